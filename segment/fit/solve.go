@@ -18,8 +18,10 @@ var (
 // Problem is a nonlinear least-squares problem in p parameters and n residuals.
 //
 // Residual returns residual i at x and writes its p derivatives to grad.
+// Prepare, if not nil, is called once before the residuals of a new x.
 type Problem struct {
 	N, P     int
+	Prepare  func(x []float64)
 	Residual func(x []float64, i int, grad []float64) float64
 	Weight   []float64 // one a residual, nil for all 1; the square root is not taken
 }
@@ -147,6 +149,9 @@ func (pr Problem) normal(x, a, g, grad []float64) float64 {
 	clear(a)
 	clear(g)
 	ssq, p := 0.0, pr.P
+	if pr.Prepare != nil {
+		pr.Prepare(x)
+	}
 	for i := 0; i < pr.N; i++ {
 		w := 1.0
 		if pr.Weight != nil {
