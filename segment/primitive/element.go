@@ -1,0 +1,90 @@
+package primitive
+
+import "gonum.org/v1/gonum/spatial/r3"
+
+// Element is a patch with the primitive that was fitted to it. Lengths are mm
+// at maquette scale in SCAN, angles degrees.
+type Element struct {
+	Kind    string
+	Section string // ring: flat or round
+	Hand    string // coil: right or left
+	Dims    []Dimension
+	Hidden  []string
+	Ends    []End
+	Form    Form
+	Frame   Frame
+	Holes   []Hole
+	Outline []Step // outer loop, counter-clockwise, in the frame's u, v
+
+	Alternatives []Alternative
+	Notes        []string
+	Coverage     float64
+	RMSMM        float64   // robust, of all vertices
+	DeviationMM  []float64 // one a vertex of the patch, + outside; nil for freeform
+	Spikes       int       // vertices too far off to be the surface
+}
+
+// Dimension is one size of an element. U95 is the half-width of its 95 %
+// interval, 0 for a count.
+type Dimension struct {
+	Key   string
+	Value float64
+	U95   float64
+	Count bool
+}
+
+// End is how a straight or bent piece ends: square, mitre, saddle, irregular,
+// open or hidden; AngleDeg is the angle from square.
+type End struct {
+	Kind     string
+	AngleDeg float64
+}
+
+// Form is the departure of the real thing from the ideal (ISO 1101 terms);
+// negative where it does not apply.
+type Form struct{ RoundnessMM, StraightnessMM, FlatnessMM float64 }
+
+// Frame is the element's frame in SCAN, mm.
+type Frame struct{ OriginMM, Axis, Ref r3.Vec }
+
+// Step is one step of an outline: a line to To, or an arc through Via.
+type Step struct {
+	To, Via [2]float64
+	Arc     bool
+}
+
+// Hole is an opening in a flat or rolled face.
+type Hole struct {
+	Shape      string // round, slot, diamond, rectangle, other
+	CentreMM   [2]float64
+	DiameterMM float64    // round
+	AcrossMM   [2]float64 // slot, diamond, rectangle: long, short
+	AngleDeg   float64
+	Outline    []Step // other
+}
+
+// Alternative is another kind that was tried.
+type Alternative struct {
+	Kind  string
+	RMSMM float64
+}
+
+func (e *Element) add(key string, value, u95 float64) {
+	e.Dims = append(e.Dims, Dimension{Key: key, Value: value, U95: u95})
+}
+
+func (e *Element) count(key string, n int) {
+	e.Dims = append(e.Dims, Dimension{Key: key, Value: float64(n), Count: true})
+}
+
+func (e *Element) hide(keys ...string) { e.Hidden = append(e.Hidden, keys...) }
+
+// Dim returns the value of a dimension, 0 and false where it is not given.
+func (e *Element) Dim(key string) (float64, bool) {
+	for _, d := range e.Dims {
+		if d.Key == key {
+			return d.Value, true
+		}
+	}
+	return 0, false
+}

@@ -1,0 +1,3 @@
+package primitive
+
+func freeform(p *Patch) Element { return Element{Kind: "freeform"} }

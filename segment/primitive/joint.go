@@ -1,0 +1,335 @@
+package primitive
+
+import (
+	"errors"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"pointup/segment/fit"
+)
+
+// solid is a primitive with its current parameters: the ideal surfaces of one
+// piece, tied by what makes it that piece.
+type solid interface {
+	// params is the number of free parameters.
+	params() int
+	// surfaces is the number of ideal surfaces.
+	surfaces() int
+	// prepare sets the trial state: x is relative to the current state.
+	prepare(x []float64)
+	// residual is the signed distance of p from surface s in the trial state,
+	// positive outside the material, and its derivatives.
+	residual(p r3.Vec, s int, grad []float64) float64
+	// accept makes the trial state the current one; x = 0 then stands for it.
+	accept()
+	// normal is the outward unit normal of surface s at the foot of p.
+	normal(p r3.Vec, s int) r3.Vec
+	// edge is the distance from the foot of p to the nearest edge of the bounded
+	// surface s; negative beyond it.
+	edge(p r3.Vec, s int) float64
+	// distance is the signed distance of p from the solid's boundary.
+	distance(p r3.Vec) float64
+}
+
+// sighting says that vertex V lies on surface S.
+type sighting struct {
+	V int32
+	S int32
+}
+
+// association is a converged joint fit.
+//
+// Cov is the row-major covariance of the parameters in mm² and the like, with
+// each surface's own residual variance and its correlation in it.
+type association struct {
+	Seen     []sighting
+	Residual []float64 // one a sighting
+	Surface  []surfaceFit
+	Cov      []float64
+	P        int
+	DOF      float64
+	RMSMM    float64
+	MarginMM float64
+	margin   []float64 // one a surface
+}
+
+type surfaceFit struct {
+	Points    int
+	RMSMM     float64 // with the fit's degrees of freedom
+	Inflation float64
+}
+
+// u95 is the half-width of the 95 % interval of a quantity with gradient g in
+// the parameters: Student's t with the fit's degrees of freedom (GUM G.3).
+func (a association) u95(g []float64) float64 {
+	v := 0.0
+	for i := range g {
+		for j := range g {
+			v += g[i] * a.Cov[i*a.P+j] * g[j]
+		}
+	}
+	return coverage95(a.DOF) * math.Sqrt(max(v, 0))
+}
+
+// coverage95 is the two-sided 95 % factor of Student's t.
+func coverage95(dof float64) float64 {
+	if dof > 200 {
+		return 1.959964
+	}
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: max(dof, 1)}.Quantile(0.975)
+}
+
+// minCos is the least cosine between a vertex normal and a surface's for the
+// vertex to count as lying on it: a rim between two faces at right angles has
+// 0.71 with both.
+const minCos = 0.5
+
+var errNoFit = errors.New("the surfaces have too few points")
+
+// associate fits sol to the patch's vertices: which vertex lies on which
+// surface is decided anew until nothing changes. gateMM is the first distance
+// within which a vertex counts; later it is 4.5 robust standard deviations of
+// the surface's own residuals, at which no white noise is cut, but spikes,
+// spatter and dents are.
+func associate(p *Patch, sol solid, gateMM float64) (association, error) {
+	a := association{margin: make([]float64, sol.surfaces())}
+	gates := make([]float64, sol.surfaces())
+	for s := range gates {
+		gates[s], a.margin[s] = gateMM, math.Inf(-1)
+	}
+	if err := a.settle(p, sol, gates, gateMM, 12); err != nil {
+		return a, err
+	}
+	if m := a.edgeMargin(p, sol); m > 0 {
+		a.MarginMM = m
+		a.keepMargin(p, sol)
+		if err := a.settle(p, sol, gates, gateMM, 6); err != nil {
+			return a, err
+		}
+	}
+	a.covariance(p, sol)
+	return a, nil
+}
+
+// settle alternates between sighting and solving.
+func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds int) error {
+	last := uint64(0)
+	for round := 0; round < rounds; round++ {
+		h := a.sight(p, sol, gates)
+		if h == last {
+			break
+		}
+		last = h
+		if err := a.solve(p, sol); err != nil {
+			return err
+		}
+		a.regate(p, gates, gateMM)
+	}
+	return nil
+}
+
+// sight lists who lies where in the current state and returns a hash of it.
+func (a *association) sight(p *Patch, sol solid, gates []float64) uint64 {
+	n := sol.params()
+	sol.prepare(make([]float64, n))
+	a.Seen = a.Seen[:0]
+	grad := make([]float64, n)
+	h := uint64(14695981039346656037)
+	slack := 0.5*p.EdgeMM + 3*p.NoiseMM
+	for v, q := range p.P {
+		if p.AreaMM2[v] == 0 {
+			continue
+		}
+		for s := range gates {
+			if gates[s] < 0 {
+				continue
+			}
+			if r := sol.residual(q, s, grad); math.Abs(r) > gates[s] {
+				continue
+			}
+			if r3.Dot(p.N[v], sol.normal(q, s)) < minCos {
+				continue
+			}
+			if sol.edge(q, s) < max(a.margin[s], -max(slack, gates[s])) {
+				continue
+			}
+			a.Seen = append(a.Seen, sighting{int32(v), int32(s)})
+			h = (h ^ uint64(v)<<8 ^ uint64(s)) * 1099511628211
+		}
+	}
+	return h
+}
+
+func (a *association) solve(p *Patch, sol solid) error {
+	n := sol.params()
+	if len(a.Seen) < n+1 {
+		return errNoFit
+	}
+	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare,
+		Residual: func(_ []float64, i int, grad []float64) float64 {
+			clear(grad)
+			return sol.residual(p.P[a.Seen[i].V], int(a.Seen[i].S), grad)
+		}}
+	x := make([]float64, n)
+	s, err := fit.Solve(pr, x)
+	if err != nil {
+		return err
+	}
+	sol.prepare(s.X)
+	sol.accept()
+	sol.prepare(x)
+	a.DOF = s.DOF
+	a.RMSMM = math.Sqrt(s.SSQ / max(s.DOF, 1))
+	a.Residual = a.Residual[:0]
+	grad := make([]float64, n)
+	for _, q := range a.Seen {
+		a.Residual = append(a.Residual, sol.residual(p.P[q.V], int(q.S), grad))
+	}
+	return nil
+}
+
+// regate narrows each surface's gate to 4.5 robust standard deviations.
+func (a *association) regate(p *Patch, gates []float64, gateMM float64) {
+	floor := max(4.5*p.NoiseMM, 1e-5*p.SizeMM)
+	abs := make([][]float64, len(gates))
+	for i, q := range a.Seen {
+		abs[q.S] = append(abs[q.S], math.Abs(a.Residual[i]))
+	}
+	for s := range gates {
+		if gates[s] >= 0 && len(abs[s]) > 0 {
+			gates[s] = min(gateMM, max(floor, 4.5*1.4826*median(abs[s])))
+		}
+	}
+}
+
+// edgeMargin returns how far from an edge the scan stops being biased by it,
+// 0 where it is not: meshing filters round edges off, and a rim that is pulled
+// in would pull its surfaces in. Bins of 0.35 median edges are looked at from
+// the edge inward; a bin is biased where its mean departs from the interior's
+// by over three standard errors and 0.2 sigma.
+func (a *association) edgeMargin(p *Patch, sol solid) float64 {
+	const bins = 8
+	w := 0.35 * p.EdgeMM
+	ns := sol.surfaces()
+	core := make([]struct{ n, sum, sq float64 }, ns)
+	type bin struct{ n, sum float64 }
+	near := make([][bins]bin, ns)
+	for i, q := range a.Seen {
+		e, r := sol.edge(p.P[q.V], int(q.S)), a.Residual[i]
+		k := int(math.Floor((e + w/2) / w))
+		if k < 0 {
+			k = 0
+		}
+		if k < bins {
+			near[q.S][k].n++
+			near[q.S][k].sum += r
+		} else {
+			core[q.S].n++
+			core[q.S].sum += r
+			core[q.S].sq += r * r
+		}
+	}
+	margin := -1
+	for k := 0; k < bins; k++ {
+		z, bias, n := 0.0, 0.0, 0.0
+		for s := range near {
+			c, b := core[s], near[s][k]
+			if c.n < 12 || b.n == 0 {
+				continue
+			}
+			sd := math.Sqrt(c.sq / c.n)
+			if sd == 0 {
+				continue
+			}
+			d := b.sum - b.n*c.sum/c.n
+			z += d / sd
+			bias += d / sd
+			n += b.n
+		}
+		if n >= 8 && math.Abs(z) > 3*math.Sqrt(n) && math.Abs(bias/n) > 0.2 {
+			margin = k
+		} else if margin >= 0 && k > margin+1 {
+			break
+		}
+	}
+	if margin < 0 {
+		return 0
+	}
+	return (float64(margin) + 0.5) * w
+}
+
+// keepMargin applies the margin to each surface, but never over 0.6 of the
+// surface's own half-width: a thin side wall keeps its middle.
+func (a *association) keepMargin(p *Patch, sol solid) {
+	widest := make([]float64, len(a.margin))
+	for _, q := range a.Seen {
+		widest[q.S] = max(widest[q.S], sol.edge(p.P[q.V], int(q.S)))
+	}
+	for s := range a.margin {
+		a.margin[s] = min(a.MarginMM, 0.6*widest[s])
+	}
+}
+
+// covariance assembles (JᵀJ)⁻¹ (Σ σ² φ JₛᵀJₛ) (JᵀJ)⁻¹ over the surfaces.
+func (a *association) covariance(p *Patch, sol solid) {
+	n, ns := sol.params(), sol.surfaces()
+	a.P = n
+	normal := make([][]float64, ns)
+	pts, res := make([][]r3.Vec, ns), make([][]float64, ns)
+	grad := make([]float64, n)
+	total := make([]float64, n*n)
+	for i, q := range a.Seen {
+		s := int(q.S)
+		if normal[s] == nil {
+			normal[s] = make([]float64, n*n)
+		}
+		clear(grad)
+		sol.residual(p.P[q.V], s, grad)
+		for j, gj := range grad {
+			if gj != 0 {
+				for k, gk := range grad {
+					normal[s][j*n+k] += gj * gk
+					total[j*n+k] += gj * gk
+				}
+			}
+		}
+		pts[s], res[s] = append(pts[s], p.P[q.V]), append(res[s], a.Residual[i])
+	}
+	inv := invert(total, n)
+	mid := make([]float64, n*n)
+	a.Surface = make([]surfaceFit, ns)
+	share := float64(n) / max(float64(len(a.Seen)), 1)
+	for s := range normal {
+		if normal[s] == nil {
+			continue
+		}
+		ssq := 0.0
+		for _, r := range res[s] {
+			ssq += r * r
+		}
+		m := float64(len(res[s]))
+		sf := surfaceFit{Points: len(res[s]), RMSMM: math.Sqrt(ssq / max(m*(1-share), 1)), Inflation: 1}
+		sf.Inflation = inflation(pts[s], res[s], p.EdgeMM)
+		a.Surface[s] = sf
+		for k, v := range normal[s] {
+			mid[k] += v * sf.RMSMM * sf.RMSMM * sf.Inflation
+		}
+	}
+	a.Cov = matMul(matMul(inv, mid, n), inv, n)
+}
+
+func matMul(a, b []float64, n int) []float64 {
+	c := make([]float64, n*n)
+	for i := 0; i < n; i++ {
+		for k := 0; k < n; k++ {
+			if x := a[i*n+k]; x != 0 {
+				for j := 0; j < n; j++ {
+					c[i*n+j] += x * b[k*n+j]
+				}
+			}
+		}
+	}
+	return c
+}

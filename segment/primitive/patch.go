@@ -1,0 +1,213 @@
+// Package primitive decides what piece of metal a patch of scan is, and fits
+// that piece: all its surfaces jointly, under their constraints.
+package primitive
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+)
+
+// Patch is the surface that one piece left in the scan, with its own numbering.
+//
+// Shapes: V vertices about Origin, F facets. Vertex normals are weighted by the
+// corner's angle (Thürmer and Wüthrich 1998), so that a fan and a strip give a
+// rim the same normal. Area is a third of each facet round the vertex. Next
+// holds the facet across each edge (t[k], t[k+1]), -1 where there is none.
+type Patch struct {
+	OriginMM r3.Vec
+	P, N     []r3.Vec
+	AreaMM2  []float64
+	Vertex   []uint32 // V: the mesh's number
+
+	Facet     [][3]int32
+	FacetN    []r3.Vec
+	FacetC    []r3.Vec
+	FacetMM2  []float64
+	Next      [][3]int32
+	Face      []uint32 // F: the mesh's number
+	EdgeMM    float64  // median edge
+	NoiseMM   float64  // scan noise, 1 sigma
+	SizeMM    float64  // diagonal of the box
+	TotalMM2  float64
+	Open      []bool // V: on the patch's border
+	OpenEdges int
+}
+
+// NewPatch gathers facets of m. noiseMM is the scan's noise as Check found it.
+// faces must be in rising order, so that the patch is the same whatever the
+// order of triangles in the file.
+func NewPatch(m *mesh.Mesh, faces []uint32, noiseMM float64) *Patch {
+	p := &Patch{Face: faces, NoiseMM: noiseMM}
+	p.number(m)
+	p.OriginMM = p.centre(m)
+	p.P = make([]r3.Vec, len(p.Vertex))
+	for i, v := range p.Vertex {
+		p.P[i] = r3.Sub(m.At(v), p.OriginMM)
+	}
+	p.measure()
+	p.link()
+	return p
+}
+
+// number gives the patch's vertices local numbers in rising mesh order.
+func (p *Patch) number(m *mesh.Mesh) {
+	all := make([]uint32, 0, 3*len(p.Face))
+	for _, f := range p.Face {
+		t := m.Faces[f]
+		all = append(all, t[0], t[1], t[2])
+	}
+	slices.Sort(all)
+	p.Vertex = slices.Compact(all)
+	p.Facet = make([][3]int32, len(p.Face))
+	for i, f := range p.Face {
+		for k, v := range m.Faces[f] {
+			j, _ := slices.BinarySearch(p.Vertex, v)
+			p.Facet[i][k] = int32(j)
+		}
+	}
+}
+
+func (p *Patch) centre(m *mesh.Mesh) r3.Vec {
+	lo := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+	hi := r3.Scale(-1, lo)
+	for _, v := range p.Vertex {
+		q := m.At(v)
+		lo = r3.Vec{X: min(lo.X, q.X), Y: min(lo.Y, q.Y), Z: min(lo.Z, q.Z)}
+		hi = r3.Vec{X: max(hi.X, q.X), Y: max(hi.Y, q.Y), Z: max(hi.Z, q.Z)}
+	}
+	p.SizeMM = r3.Norm(r3.Sub(hi, lo))
+	return r3.Scale(0.5, r3.Add(lo, hi))
+}
+
+// measure fills normals, areas and the median edge.
+func (p *Patch) measure() {
+	n, f := len(p.P), len(p.Facet)
+	p.N, p.AreaMM2 = make([]r3.Vec, n), make([]float64, n)
+	p.FacetN, p.FacetC, p.FacetMM2 = make([]r3.Vec, f), make([]r3.Vec, f), make([]float64, f)
+	edges := make([]float64, 0, min(3*f, 60000))
+	stride := 3*f/60000 + 1
+	for i, t := range p.Facet {
+		a, b, c := p.P[t[0]], p.P[t[1]], p.P[t[2]]
+		e := [3]r3.Vec{r3.Sub(b, a), r3.Sub(c, b), r3.Sub(a, c)}
+		av := r3.Scale(0.5, r3.Cross(e[0], r3.Scale(-1, e[2])))
+		area := r3.Norm(av)
+		p.FacetMM2[i] = area
+		p.TotalMM2 += area
+		p.FacetC[i] = r3.Scale(1./3, r3.Add(r3.Add(a, b), c))
+		if area > 0 {
+			p.FacetN[i] = r3.Scale(1/area, av)
+		}
+		for k, v := range t {
+			p.AreaMM2[v] += area / 3
+			in, out := e[(k+2)%3], e[k]
+			angle := math.Atan2(r3.Norm(r3.Cross(in, out)), -r3.Dot(in, out))
+			p.N[v] = r3.Add(p.N[v], r3.Scale(angle, p.FacetN[i]))
+			if (3*i+k)%stride == 0 {
+				edges = append(edges, r3.Norm(out))
+			}
+		}
+	}
+	for v := range p.N {
+		if l := r3.Norm(p.N[v]); l > 0 {
+			p.N[v] = r3.Scale(1/l, p.N[v])
+		}
+	}
+	p.EdgeMM = median(edges)
+}
+
+// link finds the facet across each edge by sorting the half-edges.
+func (p *Patch) link() {
+	type half struct {
+		key uint64
+		at  int32
+	}
+	h := make([]half, 0, 3*len(p.Facet))
+	for i, t := range p.Facet {
+		for k := range t {
+			a, b := uint64(t[k]), uint64(t[(k+1)%3])
+			h = append(h, half{min(a, b)<<32 | max(a, b), int32(3*i + k)})
+		}
+	}
+	slices.SortFunc(h, func(a, b half) int {
+		if a.key != b.key {
+			if a.key < b.key {
+				return -1
+			}
+			return 1
+		}
+		return int(a.at - b.at)
+	})
+	p.Next = make([][3]int32, len(p.Facet))
+	p.Open = make([]bool, len(p.P))
+	for i := range p.Next {
+		p.Next[i] = [3]int32{-1, -1, -1}
+	}
+	for i := 0; i < len(h); {
+		j := i + 1
+		for j < len(h) && h[j].key == h[i].key {
+			j++
+		}
+		switch j - i {
+		case 1:
+			p.Open[h[i].key>>32], p.Open[uint32(h[i].key)] = true, true
+			p.OpenEdges++
+		case 2:
+			a, b := h[i].at, h[i+1].at
+			p.Next[a/3][a%3], p.Next[b/3][b%3] = b/3, a/3
+		}
+		i = j
+	}
+}
+
+// components labels the facets for which keep holds, joined across edges.
+// label is -1 elsewhere; area has one entry a component, in order of first
+// facet.
+func (p *Patch) components(keep func(f int) bool) (label []int32, area []float64) {
+	label = make([]int32, len(p.Facet))
+	for i := range label {
+		label[i] = -1
+	}
+	var stack []int32
+	for i := range p.Facet {
+		if label[i] >= 0 || !keep(i) {
+			continue
+		}
+		c := int32(len(area))
+		area = append(area, 0)
+		label[i] = c
+		stack = append(stack[:0], int32(i))
+		for len(stack) > 0 {
+			f := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			area[c] += p.FacetMM2[f]
+			for _, g := range p.Next[f] {
+				if g >= 0 && label[g] < 0 && keep(int(g)) {
+					label[g] = c
+					stack = append(stack, g)
+				}
+			}
+		}
+	}
+	return label, area
+}
+
+// median returns the median of v, which it reorders; 0 for none.
+func median(v []float64) float64 { return quantile(v, 0.5) }
+
+// quantile returns the q-quantile of v by linear interpolation; it sorts v.
+func quantile(v []float64, q float64) float64 {
+	if len(v) == 0 {
+		return 0
+	}
+	slices.Sort(v)
+	x := q * float64(len(v)-1)
+	i := int(x)
+	if i+1 >= len(v) {
+		return v[len(v)-1]
+	}
+	return v[i] + (x-float64(i))*(v[i+1]-v[i])
+}

@@ -1,0 +1,226 @@
+package primitive
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// wallCos parts facets that run along an axis from those across it.
+const wallCos = 0.5
+
+// fitRound fits a round piece about an axis near d.
+func fitRound(p *Patch, d r3.Vec) (candidate, bool) {
+	c, ok := startRound(p, d)
+	if !ok {
+		return candidate{}, false
+	}
+	gate := 0.04 * 2 * c.ro
+	if c.ri > 0 {
+		gate = min(gate, 0.4*(c.ro-c.ri))
+	}
+	gate = max(gate, 6*p.NoiseMM)
+	a, err := associate(p, c, gate)
+	if err != nil || !(c.ro > 0) || c.ri < 0 || c.ri >= c.ro || !(c.lengthMM() > 0) {
+		return candidate{}, false
+	}
+	return candidate{sol: c, fit: a, sizeMM: 2 * c.ro, describe: func(e *Element) { c.describe(e, a, p) }}, true
+}
+
+// startRound places a round piece about d: the axis where the normals of its
+// walls meet, radii and ends by weighted medians.
+func startRound(p *Patch, d r3.Vec) (*round, bool) {
+	f := newFrame(r3.Vec{}, d)
+	cu, cv, ok := meetingPoint(p, f)
+	if !ok {
+		return nil, false
+	}
+	f.C = f.at(cu, cv, 0)
+	var out, in, low, high weighted
+	var outHeight []float64
+	for i, n := range p.FacetN {
+		across := r3.Dot(n, f.D)
+		rho, h := f.radial(p.FacetC[i])
+		w := p.FacetMM2[i]
+		switch {
+		case math.Abs(across) < wallCos:
+			if r3.Dot(n, f.outward(p.FacetC[i])) > 0 {
+				out.add(rho, w)
+				outHeight = append(outHeight, h)
+			} else {
+				in.add(rho, w)
+			}
+		case across > 0:
+			high.add(h, w)
+		default:
+			low.add(h, w)
+		}
+	}
+	if out.total == 0 || len(out.v) < 6 {
+		return nil, false
+	}
+	c := &round{f: f, ro: out.median()}
+	c.seen[outerWall] = true
+	if in.total > 0.02*out.total && len(in.v) >= 6 {
+		if ri := in.median(); ri < c.ro && in.spread(ri) < 0.1*c.ro {
+			c.ri, c.seen[innerWall] = ri, true
+		}
+	}
+	full := math.Pi * (c.ro*c.ro - c.ri*c.ri)
+	q := []float64{quantile(outHeight, 0.002), quantile(outHeight, 0.998)}
+	for k, w := range []*weighted{&low, &high} {
+		c.end[k].z = q[k]
+		if w.total > 0.1*full && len(w.v) >= 3 {
+			c.end[k].z, c.seen[lowEnd+k] = w.median(), true
+		}
+	}
+	l := c.lengthMM()
+	c.free = l > c.ro || !c.seen[lowEnd] || !c.seen[highEnd]
+	return c, l > 0
+}
+
+// meetingPoint is the point nearest to the lines through the wall facets along
+// their normals, all projected across f.D: least absolute distance by
+// reweighting.
+func meetingPoint(p *Patch, f frame) (u, v float64, ok bool) {
+	type line struct{ x, y, a, b, w float64 }
+	var ls []line
+	for i, n := range p.FacetN {
+		nu, nv, nd := r3.Dot(n, f.E1), r3.Dot(n, f.E2), r3.Dot(n, f.D)
+		l := math.Hypot(nu, nv)
+		if math.Abs(nd) >= wallCos || l == 0 {
+			continue
+		}
+		x, y, _ := f.local(p.FacetC[i])
+		ls = append(ls, line{x, y, nu / l, nv / l, p.FacetMM2[i]})
+	}
+	if len(ls) < 6 {
+		return 0, 0, false
+	}
+	scale := 1e-6 * p.SizeMM
+	for it := 0; it < 30; it++ {
+		var m [5]float64
+		for _, l := range ls {
+			w := l.w
+			if it > 0 {
+				r := (l.x-u)*l.b - (l.y-v)*l.a
+				w /= scale + math.Abs(r)
+			}
+			k := l.x*l.b - l.y*l.a
+			m[0] += w * l.b * l.b
+			m[1] -= w * l.a * l.b
+			m[2] += w * l.a * l.a
+			m[3] += w * l.b * k
+			m[4] -= w * l.a * k
+		}
+		det := m[0]*m[2] - m[1]*m[1]
+		if !(det > 1e-9*(m[0]+m[2])*(m[0]+m[2])) {
+			return 0, 0, false
+		}
+		nu, nv := (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
+		step := math.Hypot(nu-u, nv-v)
+		u, v = nu, nv
+		if it > 0 && step < 1e-6*p.SizeMM {
+			break
+		}
+	}
+	return u, v, true
+}
+
+// describe writes the round as the contract's kinds.
+func (c *round) describe(e *Element, a association, p *Patch) {
+	l := c.lengthMM()
+	od, id := 2*c.ro, 2*c.ri
+	flat := l <= c.ro
+	uo, ui := a.u95(c.grad1(outerWall, 2)), 0.0
+	if c.ri > 0 {
+		ui = a.u95(c.grad1(innerWall, 2))
+	}
+	ul := a.u95(c.lengthGrad())
+	ends := c.seen[lowEnd] && c.seen[highEnd]
+	lengthKey := "length_mm"
+	switch {
+	case flat && c.ri > 0:
+		e.Kind, e.Section, lengthKey = "ring", "flat", "thickness_mm"
+	case flat:
+		e.Kind, lengthKey = "disc", "thickness_mm"
+	case c.ri > 0:
+		e.Kind = "tube"
+	default:
+		e.Kind = "bar"
+	}
+	e.add("outside_diameter_mm", od, uo)
+	if c.ri > 0 {
+		e.add("inside_diameter_mm", id, ui)
+	}
+	if e.Kind == "tube" {
+		g := c.grad1(outerWall, 1)
+		for i, x := range c.grad1(innerWall, -1) {
+			g[i] += x
+		}
+		e.add("wall_mm", c.ro-c.ri, a.u95(g))
+	}
+	if ends {
+		e.add(lengthKey, l, ul)
+	} else {
+		e.hide(lengthKey)
+	}
+	if !flat {
+		for k := 0; k < 2; k++ {
+			e.Ends = append(e.Ends, c.endOf(k, a))
+		}
+		if positive(c.f.D) != c.f.D {
+			e.Ends[0], e.Ends[1] = e.Ends[1], e.Ends[0]
+		}
+		if c.ri == 0 && !c.seen[lowEnd] && !c.seen[highEnd] {
+			e.Notes = append(e.Notes, "hollow: unknown")
+		}
+	}
+	e.Frame = axisFrame(p, c.f, (c.end[0].z+c.end[1].z)/2)
+	e.Form = c.form(a, p)
+}
+
+// squareDeg is the angle up to which an end counts as cut square: common
+// practice, no source.
+const squareDeg = 1.0
+
+func (c *round) endOf(k int, a association) End {
+	if !c.seen[lowEnd+k] {
+		return End{Kind: "open"}
+	}
+	tilt := c.tiltDeg(k)
+	sf := a.Surface[lowEnd+k]
+	switch {
+	case sf.RMSMM > max(5*a.Surface[outerWall].RMSMM, 0.02*2*c.ro):
+		return End{Kind: "irregular", AngleDeg: tilt}
+	case tilt <= squareDeg:
+		return End{Kind: "square", AngleDeg: tilt}
+	}
+	return End{Kind: "mitre", AngleDeg: tilt}
+}
+
+// axisFrame is the contract's frame of a piece with an axis: origin on the axis
+// at height mid, the axis' largest component positive, ref the scan axis least
+// parallel to it, projected.
+func axisFrame(p *Patch, f frame, mid float64) Frame {
+	d := positive(f.D)
+	x := leastParallel(d)
+	ref := r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
+	return Frame{OriginMM: r3.Add(p.OriginMM, f.at(0, 0, mid)), Axis: d, Ref: ref}
+}
+
+// positive returns d or -d, the component largest in magnitude positive.
+func positive(d r3.Vec) r3.Vec {
+	x, y, z := math.Abs(d.X), math.Abs(d.Y), math.Abs(d.Z)
+	m := d.Z
+	switch {
+	case x >= y && x >= z:
+		m = d.X
+	case y >= z:
+		m = d.Y
+	}
+	if m < 0 {
+		return r3.Scale(-1, d)
+	}
+	return d
+}
