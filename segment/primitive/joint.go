@@ -29,6 +29,10 @@ type solid interface {
 	// edge is the distance from the foot of p to the nearest edge of the bounded
 	// surface s; negative beyond it.
 	edge(p r3.Vec, s int) float64
+	// sound tells whether the current state can be a piece of metal at all.
+	sound() bool
+	// areaMM2 is the area of the whole solid's surface.
+	areaMM2() float64
 	// distance is the signed distance of p from the solid's boundary.
 	distance(p r3.Vec) float64
 }
@@ -179,6 +183,9 @@ func (a *association) solve(p *Patch, sol solid) error {
 	}
 	sol.prepare(s.X)
 	sol.accept()
+	if !sol.sound() {
+		return errNoFit
+	}
 	sol.prepare(x)
 	a.DOF = s.DOF
 	a.RMSMM = math.Sqrt(s.SSQ / max(s.DOF, 1))

@@ -1,7 +1,9 @@
 package primitive
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -15,73 +17,97 @@ type Options struct {
 // DefaultOptions returns the limits that the contract names.
 func DefaultOptions() Options { return Options{FormShare: 0.02, FormNoise: 5} }
 
-// candidate is one fitted primitive.
+// candidate is a primitive on its way to be fitted.
 type candidate struct {
 	sol      solid
-	fit      association
+	gateMM   float64 // distance within which a vertex may belong at first
 	sizeMM   float64 // section size that the form limit is a share of
-	describe func(*Element)
+	describe func(*Element, association, *Patch)
 
+	fit       association
 	formMM    float64 // robust form error
 	explained float64 // share of the patch's area that its surfaces account for
 	rmsMM     float64
 	score     float64 // penalised likelihood, lower is better
 }
 
+// candidates is the list of what a piece can be, in the contract's order. Each
+// proposes fits from a patch, often one an axis hypothesis; a new primitive is
+// one file and one line here.
+var candidates = []func(*Patch, []motion) []candidate{
+	proposeRound,
+	proposeTorus,
+}
+
 // Recognise decides which primitive the patch is and fits it.
 //
-// Every candidate is fitted about every axis hypothesis; those whose form error
-// is within the limit are eligible, and among them the lowest Bayesian
-// information criterion decides.
+// Every candidate is first fitted to a thinned patch; those whose form error is
+// within the limit are eligible, and among them the lowest Bayesian information
+// criterion decides. The best is then fitted to the whole patch and must hold
+// there too.
 func Recognise(p *Patch, opt Options) Element {
 	if len(p.Facet) == 0 {
 		return Element{Kind: "freeform"}
 	}
-	var best *candidate
-	var e Element
-	kinds := map[string]float64{}
-	for _, c := range fitAll(p) {
-		var d Element
-		c.describe(&d)
-		c.judge(p)
-		if r, ok := kinds[d.Kind]; !ok || c.rmsMM < r {
-			kinds[d.Kind] = c.rmsMM
-		}
-		limit := max(opt.FormNoise*p.NoiseMM, opt.FormShare*c.sizeMM)
-		if c.formMM > limit || c.explained < minExplained {
-			continue
-		}
-		if best == nil || c.score < best.score {
-			best, e = &c, d
+	scout := p.thin(scoutVertices)
+	axes := axisHypotheses(scout)
+	var list []candidate
+	for _, propose := range candidates {
+		for _, c := range propose(scout, axes) {
+			if !c.settle(scout, opt) {
+				continue
+			}
+			list = append(list, c)
 		}
 	}
-	if best == nil {
-		return freeform(p)
+	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(a.score, b.score) })
+	for i := range list {
+		c := &list[i]
+		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
+		if c.settle(p, opt) {
+			var e Element
+			c.describe(&e, c.fit, p)
+			e.RMSMM = c.rmsMM
+			e.Coverage = min(seenArea(p, c.sol, max(limit(p, c.sizeMM, opt), 3*c.rmsMM))/c.sol.areaMM2(), 1)
+			deviate(&e, p, c)
+			return e
+		}
 	}
-	e.RMSMM = best.rmsMM
-	deviate(&e, p, best)
-	return e
+	return freeform(p)
+}
+
+// scoutVertices are enough to tell kinds apart and to start the full fit within
+// its basin.
+const scoutVertices = 4000
+
+// settle fits the candidate to the patch, measures it and tells whether it is
+// eligible.
+func (c *candidate) settle(p *Patch, opt Options) bool {
+	a, err := associate(p, c.sol, c.gateMM)
+	if err != nil {
+		dbg("  %T %v\n", c.sol, err)
+		return false
+	}
+	c.fit = a
+	c.judge(p)
+	dbg("  %T gate %.3f size %.2f form %.4f explained %.3f rms %.4f score %.0f n %d\n", c.sol, c.gateMM, c.sizeMM, c.formMM, c.explained, c.rmsMM, c.score, len(a.Seen))
+	most := limit(p, c.sizeMM, opt)
+	return c.formMM <= most && c.rmsMM <= most && c.explained >= minExplained
+}
+
+// limit is the largest form error at which a kind of this size is eligible;
+// never under the rounding of single precision coordinates.
+func limit(p *Patch, sizeMM float64, opt Options) float64 {
+	return max(opt.FormNoise*p.NoiseMM, opt.FormShare*sizeMM, 1e-6*p.SizeMM)
 }
 
 // minExplained is the least share of a patch's area that a primitive's own
 // surfaces must account for; the rest may be dents, dust, weld and edges.
 const minExplained = 0.8
 
-func fitAll(p *Patch) []candidate {
-	var out []candidate
-	for _, d := range axisHypotheses(p) {
-		if c, ok := fitRound(p, d); ok {
-			out = append(out, c)
-		}
-		if c, ok := fitTorus(p, d); ok {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
 // judge measures the candidate on all of the patch.
 func (c *candidate) judge(p *Patch) {
+	c.formMM = 0
 	n := c.sol.surfaces()
 	bySurface := make([]weighted, n)
 	var near weighted
@@ -124,32 +150,36 @@ func (c *candidate) judge(p *Patch) {
 // spattered or worn without changing what the piece is.
 const formQuantile = 0.8
 
-// axisHypotheses are directions that could be the piece's axis: the principal
-// directions of the normals' Gaussian image and of the surface itself.
-func axisHypotheses(p *Patch) []r3.Vec {
+// axisHypotheses are motions whose axis could be the piece's: those under which
+// the patch slides in itself, and the principal directions of the normals'
+// Gaussian image and of the surface itself, which also serve plates.
+func axisHypotheses(p *Patch) []motion {
 	var m, q [6]float64
 	var mean r3.Vec
+	total := 0.0
 	for i, c := range p.FacetC {
-		mean = r3.Add(mean, r3.Scale(p.FacetMM2[i]/p.TotalMM2, c))
+		mean = r3.Add(mean, r3.Scale(p.FacetMM2[i], c))
+		total += p.FacetMM2[i]
 	}
+	mean = r3.Scale(1/total, mean)
 	for i, n := range p.FacetN {
 		addOuter(&m, n, p.FacetMM2[i])
 		addOuter(&q, r3.Sub(p.FacetC[i], mean), p.FacetMM2[i])
 	}
 	a, b := eigen(m), eigen(q)
-	var out []r3.Vec
+	out := slidingMotions(p)
 	for _, d := range append(a[:], b[:]...) {
 		if !near(out, d) {
-			out = append(out, d)
+			out = append(out, motion{f: newFrame(r3.Vec{}, d)})
 		}
 	}
 	return out
 }
 
 // near tells whether a direction is within 2 degrees of one already listed.
-func near(list []r3.Vec, d r3.Vec) bool {
-	for _, e := range list {
-		if math.Abs(r3.Dot(e, d)) > 0.9994 {
+func near(list []motion, d r3.Vec) bool {
+	for _, m := range list {
+		if math.Abs(r3.Dot(m.f.D, d)) > 0.9994 {
 			return true
 		}
 	}

@@ -252,3 +252,15 @@ func (c *round) grad1(s int, k float64) []float64 {
 func (c *round) tiltDeg(k int) float64 {
 	return math.Atan(math.Hypot(c.end[k].tu, c.end[k].tv)) * 180 / math.Pi
 }
+
+func (c *round) sound() bool {
+	return c.ro > 0 && c.ri >= 0 && c.ri < c.ro && c.lengthMM() > 0
+}
+
+func (c *round) areaMM2() float64 {
+	a := 2 * math.Pi * (c.ro + c.ri) * c.lengthMM()
+	for _, e := range c.end {
+		a += math.Pi * (c.ro*c.ro - c.ri*c.ri) * math.Sqrt(1+e.tu*e.tu+e.tv*e.tv)
+	}
+	return a
+}

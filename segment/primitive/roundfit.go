@@ -9,22 +9,25 @@ import (
 // wallCos parts facets that run along an axis from those across it.
 const wallCos = 0.5
 
-// fitRound fits a round piece about an axis near d.
-func fitRound(p *Patch, d r3.Vec) (candidate, bool) {
-	c, ok := startRound(p, d)
-	if !ok {
-		return candidate{}, false
+func proposeRound(p *Patch, axes []motion) []candidate {
+	var out []candidate
+	for _, m := range axes {
+		c, ok := startRound(p, m.f.D)
+		if !ok {
+			continue
+		}
+		gate := 0.08 * c.ro
+		if c.ri > 0 {
+			gate = min(gate, 0.4*(c.ro-c.ri))
+		}
+		out = append(out, candidate{sol: c, gateMM: max(gate, 6*p.NoiseMM), sizeMM: 2 * c.ro, describe: c.describe})
+		if c.ri > 0 { // the bore may be a trick of a few facets
+			b := *c
+			b.ri, b.seen[innerWall] = 0, false
+			out = append(out, candidate{sol: &b, gateMM: max(0.08*c.ro, 6*p.NoiseMM), sizeMM: 2 * c.ro, describe: b.describe})
+		}
 	}
-	gate := 0.04 * 2 * c.ro
-	if c.ri > 0 {
-		gate = min(gate, 0.4*(c.ro-c.ri))
-	}
-	gate = max(gate, 6*p.NoiseMM)
-	a, err := associate(p, c, gate)
-	if err != nil || !(c.ro > 0) || c.ri < 0 || c.ri >= c.ro || !(c.lengthMM() > 0) {
-		return candidate{}, false
-	}
-	return candidate{sol: c, fit: a, sizeMM: 2 * c.ro, describe: func(e *Element) { c.describe(e, a, p) }}, true
+	return out
 }
 
 // startRound places a round piece about d: the axis where the normals of its
@@ -36,7 +39,8 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		return nil, false
 	}
 	f.C = f.at(cu, cv, 0)
-	var out, in, low, high weighted
+	var out, in weighted
+	var cap [2][]int // low, high
 	var outHeight []float64
 	for i, n := range p.FacetN {
 		across := r3.Dot(n, f.D)
@@ -51,9 +55,9 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 				in.add(rho, w)
 			}
 		case across > 0:
-			high.add(h, w)
+			cap[1] = append(cap[1], i)
 		default:
-			low.add(h, w)
+			cap[0] = append(cap[0], i)
 		}
 	}
 	if out.total == 0 || len(out.v) < 6 {
@@ -68,15 +72,43 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 	}
 	full := math.Pi * (c.ro*c.ro - c.ri*c.ri)
 	q := []float64{quantile(outHeight, 0.002), quantile(outHeight, 0.998)}
-	for k, w := range []*weighted{&low, &high} {
+	for k := range cap {
 		c.end[k].z = q[k]
-		if w.total > 0.1*full && len(w.v) >= 3 {
-			c.end[k].z, c.seen[lowEnd+k] = w.median(), true
+		e, area := startEnd(p, f, cap[k])
+		if area > 0.03*full && len(cap[k]) >= 3 {
+			c.end[k], c.seen[lowEnd+k] = e, true
 		}
 	}
 	l := c.lengthMM()
 	c.free = l > c.ro || !c.seen[lowEnd] || !c.seen[highEnd]
+	if !c.free {
+		for k := range c.end {
+			c.end[k].tu, c.end[k].tv = 0, 0
+		}
+	}
 	return c, l > 0
+}
+
+// startEnd is the plane of the cap facets: their mean normal, and the weighted
+// median height over it.
+func startEnd(p *Patch, f frame, cap []int) (e endPlane, areaMM2 float64) {
+	var n r3.Vec
+	for _, i := range cap {
+		n = r3.Add(n, r3.Scale(p.FacetMM2[i], p.FacetN[i]))
+		areaMM2 += p.FacetMM2[i]
+	}
+	nd := r3.Dot(n, f.D)
+	if nd == 0 {
+		return e, 0
+	}
+	e.tu, e.tv = -r3.Dot(n, f.E1)/nd, -r3.Dot(n, f.E2)/nd
+	var z weighted
+	for _, i := range cap {
+		u, v, h := f.local(p.FacetC[i])
+		z.add(h-e.tu*u-e.tv*v, p.FacetMM2[i])
+	}
+	e.z = z.median()
+	return e, areaMM2
 }
 
 // meetingPoint is the point nearest to the lines through the wall facets along

@@ -69,50 +69,44 @@ func (c *torus) distance(p r3.Vec) float64 {
 	return math.Hypot(rho-c.rc, h) - c.rs
 }
 
-// fitTorus fits a ring of round section about an axis near d.
-func fitTorus(p *Patch, d r3.Vec) (candidate, bool) {
-	c, ok := startTorus(p, d)
-	if !ok {
-		return candidate{}, false
+func proposeTorus(p *Patch, axes []motion) []candidate {
+	var out []candidate
+	for _, m := range axes {
+		if c, ok := startTorus(p, m); ok {
+			out = append(out, candidate{sol: c, gateMM: max(0.3*c.rs, 6*p.NoiseMM), sizeMM: 2 * c.rs, describe: c.describe})
+		}
 	}
-	a, err := associate(p, c, max(0.3*c.rs, 6*p.NoiseMM))
-	if err != nil || !(c.rs > 0) || !(c.rc > c.rs) {
-		return candidate{}, false
-	}
-	return candidate{sol: c, fit: a, sizeMM: 2 * c.rs, describe: func(e *Element) { c.describe(e, a, p) }}, true
+	return out
 }
 
-// startTorus takes the axis from the middle of the patch's box across d, then
-// the circle in the (radius, height) half-plane where the normals meet.
-func startTorus(p *Patch, d r3.Vec) (*torus, bool) {
-	f := newFrame(r3.Vec{}, d)
-	lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
-	for _, q := range p.P {
-		u, v, _ := f.local(q)
-		lo = [2]float64{min(lo[0], u), min(lo[1], v)}
-		hi = [2]float64{max(hi[0], u), max(hi[1], v)}
+// startTorus takes the axis from the motion, or from the middle of the patch's
+// box where only its direction is known, then the circle in the (radius,
+// height) half-plane: its centre is where the normals meet.
+func startTorus(p *Patch, m motion) (*torus, bool) {
+	f := m.f
+	if !m.located {
+		f.C = p.middle(f)
 	}
-	f.C = f.at((lo[0]+hi[0])/2, (lo[1]+hi[1])/2, 0)
 	// Normals in the half-plane: (nr, nh); they meet in the section's centre.
-	var m [5]float64
+	var q [5]float64
 	for i, n := range p.FacetN {
 		rho, h := f.radial(p.FacetC[i])
 		nr, nh := r3.Dot(n, f.outward(p.FacetC[i])), r3.Dot(n, f.D)
 		w := p.FacetMM2[i]
 		k := rho*nh - h*nr
-		m[0] += w * nh * nh
-		m[1] -= w * nr * nh
-		m[2] += w * nr * nr
-		m[3] += w * nh * k
-		m[4] -= w * nr * k
+		q[0] += w * nh * nh
+		q[1] -= w * nr * nh
+		q[2] += w * nr * nr
+		q[3] += w * nh * k
+		q[4] -= w * nr * k
 	}
-	det := m[0]*m[2] - m[1]*m[1]
-	if !(det > 1e-6*(m[0]+m[2])*(m[0]+m[2])) {
+	det := q[0]*q[2] - q[1]*q[1]
+	if !(det > 1e-6*(q[0]+q[2])*(q[0]+q[2])) {
 		return nil, false
 	}
 	c := &torus{f: f}
-	c.rc = (m[2]*m[3] - m[1]*m[4]) / det
-	h := (m[0]*m[4] - m[1]*m[3]) / det
+	c.rc = (q[2]*q[3] - q[1]*q[4]) / det
+	h := (q[0]*q[4] - q[1]*q[3]) / det
 	c.f.C = f.at(0, 0, h)
 	var r weighted
 	for i, q := range p.FacetC {
@@ -133,3 +127,7 @@ func (c *torus) describe(e *Element, a association, p *Patch) {
 	e.Frame = axisFrame(p, c.f, 0)
 	e.Form = c.form(a, p)
 }
+
+func (c *torus) sound() bool { return c.rs > 0 && c.rc > c.rs }
+
+func (c *torus) areaMM2() float64 { return 4 * math.Pi * math.Pi * c.rc * c.rs }

@@ -1,0 +1,26 @@
+package primitive
+
+// thin returns a patch of about n vertices and as many facets, every k-th in
+// canonical order, for finding out what a patch is; it has no links.
+func (p *Patch) thin(n int) *Patch {
+	k := len(p.P) / n
+	if k < 2 {
+		return p
+	}
+	q := *p
+	q.P, q.N, q.AreaMM2, q.Vertex = nil, nil, nil, nil
+	q.Facet, q.Next, q.Face, q.Open = nil, nil, nil, nil
+	q.FacetN, q.FacetC, q.FacetMM2 = nil, nil, nil
+	q.TotalMM2 = 0
+	for i := 0; i < len(p.P); i += k {
+		q.P, q.N = append(q.P, p.P[i]), append(q.N, p.N[i])
+		q.AreaMM2 = append(q.AreaMM2, p.AreaMM2[i])
+		q.Vertex = append(q.Vertex, p.Vertex[i])
+		q.TotalMM2 += p.AreaMM2[i]
+	}
+	for i := 0; i < len(p.Facet); i += k {
+		q.FacetN, q.FacetC = append(q.FacetN, p.FacetN[i]), append(q.FacetC, p.FacetC[i])
+		q.FacetMM2 = append(q.FacetMM2, p.FacetMM2[i]*float64(k))
+	}
+	return &q
+}
