@@ -3,8 +3,9 @@ package primitive
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/segment/fit"
 )
 
 // motion is a helical motion under which a surface slides in itself: turning
@@ -15,114 +16,161 @@ type motion struct {
 	located bool // f.C lies on the axis; otherwise only the direction is known
 }
 
-// slidingMotions finds the motions under which the patch slides in itself:
-// surfaces of revolution have one without pitch, coils one with. The normals of
-// such a surface lie in a linear complex, n·(c̄ + c×p) = 0 (Pottmann and
-// Randrup, Computing 60 (1998) 307–322); it is found by least squares and
-// reweighted by the sine of the angle to the surface, so that end caps do not
-// count. The three stationary directions of the plain problem are the starts.
-func slidingMotions(p *Patch) []motion {
+// slidingMotions finds motions under which the patch slides in itself: surfaces
+// of revolution have one without pitch, coils one with. The normals of such a
+// surface lie in a linear complex, n·(c̄ + c×p) = 0 (Pottmann and Randrup,
+// Computing 60 (1998) 307–322). Least squares on that equation draws the axis
+// into the patch, where the motion is slow; so it only starts the search, and
+// what is minimised is the sine of the angle between motion and surface, by
+// which end caps count little too.
+func slidingMotions(p *Patch, directions []r3.Vec) []motion {
 	var out []motion
-	for k := 0; k < 3; k++ {
-		if m, ok := slide(p, k); ok {
-			out = append(out, m)
+	for _, d := range directions {
+		f := newFrame(r3.Vec{}, d)
+		c, ok := turningCentre(p, f)
+		if !ok {
+			continue
+		}
+		f.C = c
+		m := motion{f: f, located: true}
+		for _, pitched := range []bool{false, true} {
+			var worth bool
+			if m, worth = m.slide(p, pitched); !worth {
+				break
+			}
+			if !listed(out, m, p.SizeMM) {
+				out = append(out, m)
+			}
 		}
 	}
 	return out
 }
 
-func slide(p *Patch, start int) (motion, bool) {
-	var c, cbar r3.Vec
-	size := p.SizeMM / 2
-	for it := 0; it < 25; it++ {
-		var m [6][6]float64
+// listed tells whether the motion is already in the list, within half a degree,
+// a hundredth of the patch, and a tenth of the pitch.
+func listed(list []motion, m motion, sizeMM float64) bool {
+	for _, o := range list {
+		rho, _ := o.f.radial(m.f.C)
+		if math.Abs(r3.Dot(o.f.D, m.f.D)) > 0.99996 && rho < 0.01*sizeMM && math.Abs(o.pitchMM-m.pitchMM) <= 0.1*math.Abs(m.pitchMM) {
+			return true
+		}
+	}
+	return false
+}
+
+// turningCentre is the axis along f.D about which the patch turns in itself
+// best: (n×d)·(p−c) = 0, linear in c, by least absolute distance.
+func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
+	var u, v float64
+	for it := 0; it < 20; it++ {
+		var m [5]float64
 		for i, n := range p.FacetN {
-			q := r3.Scale(1/size, p.FacetC[i])
+			// (n×d) in the frame is (nv, -nu).
+			a, b := r3.Dot(n, f.E2), -r3.Dot(n, f.E1)
+			x, y, _ := f.local(p.FacetC[i])
 			w := p.FacetMM2[i]
 			if it > 0 {
-				v := r3.Add(cbar, r3.Cross(c, q))
-				l := r3.Norm(v)
-				if l == 0 {
-					continue
-				}
-				w /= 0.02 + math.Abs(r3.Dot(n, v))/l
-				w /= max(l*l, 1e-4)
+				w /= 0.005*p.SizeMM + math.Abs(a*(x-u)+b*(y-v))
 			}
-			s := r3.Cross(q, n)
-			row := [6]float64{s.X, s.Y, s.Z, n.X, n.Y, n.Z}
-			for a := 0; a < 6; a++ {
-				for b := 0; b <= a; b++ {
-					m[a][b] += w * row[a] * row[b]
-				}
-			}
+			k := a*x + b*y
+			m[0] += w * a * a
+			m[1] += w * a * b
+			m[2] += w * b * b
+			m[3] += w * a * k
+			m[4] += w * b * k
 		}
-		k := 0
-		if it == 0 {
-			k = start
+		det := m[0]*m[2] - m[1]*m[1]
+		if !(det > 1e-9*(m[0]+m[2])*(m[0]+m[2])) {
+			return r3.Vec{}, false
 		}
-		nc, nb, ok := complexOf(m, k, c)
-		if !ok {
-			return motion{}, false
+		u, v = (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
+	}
+	return f.at(u, v, 0), true
+}
+
+// slideFacets are enough to place an axis for a fit to start from.
+const slideFacets = 2500
+
+// slide minimises the sine between motion and surface over the axis and, if
+// pitched, the pitch, from m: Levenberg and Marquardt's method, reweighted
+// towards the least absolute sine. ok is false where the points do not say.
+func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
+	step := len(p.FacetN)/slideFacets + 1
+	var at []int
+	for i := 0; i < len(p.FacetN); i += step {
+		if p.FacetMM2[i] > 0 {
+			at = append(at, i)
 		}
-		turn := math.Abs(r3.Dot(nc, c))
-		move := r3.Norm(r3.Sub(nb, cbar))
-		c, cbar = nc, nb
-		if it > 0 && turn > 1-1e-10 && move < 1e-6 {
+	}
+	n := axialParams
+	if pitched {
+		n++
+	}
+	w := make([]float64, len(at))
+	for round := 0; round < 8; round++ {
+		s := slip{start: m.f, lead: m.pitchMM / (2 * math.Pi)}
+		s.prepare(make([]float64, n))
+		grad := make([]float64, n)
+		for j, i := range at {
+			w[j] = p.FacetMM2[i] / (0.03 + math.Abs(s.sine(p.FacetC[i], p.FacetN[i], grad)))
+		}
+		sol, err := fit.Solve(fit.Problem{N: len(at), P: n, Weight: w, Prepare: s.prepare,
+			Residual: func(_ []float64, j int, grad []float64) float64 {
+				return s.sine(p.FacetC[at[j]], p.FacetN[at[j]], grad)
+			}}, make([]float64, n))
+		if err != nil {
+			return m, false
+		}
+		s.prepare(sol.X)
+		last := m.f
+		m.f, m.pitchMM = s.ax.frame(), 2*math.Pi*s.k
+		if rho, _ := m.f.radial(last.C); r3.Dot(last.D, m.f.D) > 1-1e-9 && rho < 1e-4*p.SizeMM {
 			break
 		}
 	}
-	h := r3.Dot(c, cbar)
-	at := r3.Cross(c, cbar)
-	return motion{f: newFrame(r3.Scale(size, at), c), pitchMM: 2 * math.Pi * h * size, located: true}, true
+	if rho, _ := m.f.radial(r3.Vec{}); rho > 20*p.SizeMM {
+		return m, false
+	}
+	return m, true
 }
 
-// complexOf returns the k-th smallest stationary complex of the 6×6 form m
-// (lower triangle, rotation first) with |c| = 1; with last set, the smallest,
-// its sign as last's.
-func complexOf(m [6][6]float64, k int, last r3.Vec) (c, cbar r3.Vec, ok bool) {
-	tr := m[3][3] + m[4][4] + m[5][5]
-	a := mat.NewSymDense(3, nil)
-	for i := 0; i < 3; i++ {
-		for j := 0; j <= i; j++ {
-			x := m[3+i][3+j]
-			if i == j {
-				x += 1e-9 * tr
-			}
-			a.SetSym(i, j, x)
-		}
+// slip is a trial motion; k is the advance in mm a radian.
+type slip struct {
+	start   frame
+	lead, k float64
+	ax      axial
+	pitched bool
+}
+
+func (s *slip) prepare(x []float64) {
+	s.ax.set(s.start, x)
+	s.k, s.pitched = s.lead, len(x) > axialParams
+	if s.pitched {
+		s.k += x[axialParams]
 	}
-	var ch mat.Cholesky
-	if !(tr > 0) || !ch.Factorize(a) {
-		return c, cbar, false
+}
+
+// sine is that of the angle between the motion at p and the surface of normal n
+// there, with its derivatives.
+func (s *slip) sine(p, n r3.Vec, grad []float64) float64 {
+	q := r3.Sub(p, s.ax.c)
+	v := r3.Add(r3.Cross(s.ax.d, q), r3.Scale(s.k, s.ax.d))
+	l := r3.Norm(v)
+	if l == 0 {
+		clear(grad)
+		return 0
 	}
-	b := mat.NewDense(3, 3, nil) // couples c̄ (rows) with c (columns)
-	for i := 0; i < 3; i++ {
-		for j := 0; j < 3; j++ {
-			b.Set(i, j, m[3+i][j])
-		}
+	sin := r3.Dot(n, v) / l
+	along := r3.Sub(n, r3.Scale(sin/l, v)) // ∂sin = along·∂v / l
+	by := func(dv r3.Vec) float64 { return r3.Dot(along, dv) / l }
+	grad[0] = -by(r3.Cross(s.ax.d, s.start.E1))
+	grad[1] = -by(r3.Cross(s.ax.d, s.start.E2))
+	grad[2] = by(r3.Add(r3.Cross(s.ax.d2, q), r3.Scale(s.k, s.ax.d2)))
+	grad[3] = by(r3.Add(r3.Cross(s.ax.d3, q), r3.Scale(s.k, s.ax.d3)))
+	if s.pitched {
+		grad[4] = by(s.ax.d)
 	}
-	var x mat.Dense // A⁻¹B
-	if ch.SolveTo(&x, b) != nil {
-		return c, cbar, false
-	}
-	var schur [6]float64
-	at := 0
-	for i := 0; i < 3; i++ {
-		for j := i; j < 3; j++ {
-			s := m[j][i]
-			for l := 0; l < 3; l++ {
-				s -= b.At(l, i) * x.At(l, j)
-			}
-			schur[at] = s
-			at++
-		}
-	}
-	c = eigen(schur)[k]
-	if r3.Dot(c, last) < 0 {
-		c = r3.Scale(-1, c)
-	}
-	mul := func(i int) float64 { return -(x.At(i, 0)*c.X + x.At(i, 1)*c.Y + x.At(i, 2)*c.Z) }
-	return c, r3.Vec{X: mul(0), Y: mul(1), Z: mul(2)}, true
+	return sin
 }
 
 // middle is the centre of the patch's box across the frame's axis.

@@ -28,6 +28,7 @@ type candidate struct {
 	formMM    float64 // robust form error
 	explained float64 // share of the patch's area that its surfaces account for
 	rmsMM     float64
+	coverage  float64
 	score     float64 // penalised likelihood, lower is better
 }
 
@@ -37,6 +38,8 @@ type candidate struct {
 var candidates = []func(*Patch, []motion) []candidate{
 	proposeRound,
 	proposeTorus,
+	proposeBend,
+	proposeCoil,
 }
 
 // Recognise decides which primitive the patch is and fits it.
@@ -64,11 +67,11 @@ func Recognise(p *Patch, opt Options) Element {
 	for i := range list {
 		c := &list[i]
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if c.settle(p, opt) {
+		if c.settle(p, opt) && c.covers(p, opt) {
 			var e Element
 			c.describe(&e, c.fit, p)
 			e.RMSMM = c.rmsMM
-			e.Coverage = min(seenArea(p, c.sol, max(limit(p, c.sizeMM, opt), 3*c.rmsMM))/c.sol.areaMM2(), 1)
+			e.Coverage = c.coverage
 			deviate(&e, p, c)
 			return e
 		}
@@ -93,6 +96,15 @@ func (c *candidate) settle(p *Patch, opt Options) bool {
 	dbg("  %T gate %.3f size %.2f form %.4f explained %.3f rms %.4f score %.0f n %d\n", c.sol, c.gateMM, c.sizeMM, c.formMM, c.explained, c.rmsMM, c.score, len(a.Seen))
 	most := limit(p, c.sizeMM, opt)
 	return c.formMM <= most && c.rmsMM <= most && c.explained >= minExplained
+}
+
+// covers measures how much of the solid the scan saw and tells whether that can
+// be all of it: a scan without open edges has seen the whole piece.
+func (c *candidate) covers(p *Patch, opt Options) bool {
+	gate := max(limit(p, c.sizeMM, opt), 3*c.rmsMM)
+	c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
+	dbg("    coverage %.3f\n", c.coverage)
+	return c.coverage >= 0.85 || p.OpenEdges > 0 && c.coverage >= 0.2
 }
 
 // limit is the largest form error at which a kind of this size is eligible;
@@ -167,8 +179,14 @@ func axisHypotheses(p *Patch) []motion {
 		addOuter(&q, r3.Sub(p.FacetC[i], mean), p.FacetMM2[i])
 	}
 	a, b := eigen(m), eigen(q)
-	out := slidingMotions(p)
+	var directions []r3.Vec
 	for _, d := range append(a[:], b[:]...) {
+		if !parallel(directions, d) {
+			directions = append(directions, d)
+		}
+	}
+	out := slidingMotions(p, directions)
+	for _, d := range directions {
 		if !near(out, d) {
 			out = append(out, motion{f: newFrame(r3.Vec{}, d)})
 		}
@@ -180,6 +198,16 @@ func axisHypotheses(p *Patch) []motion {
 func near(list []motion, d r3.Vec) bool {
 	for _, m := range list {
 		if math.Abs(r3.Dot(m.f.D, d)) > 0.9994 {
+			return true
+		}
+	}
+	return false
+}
+
+// parallel is near for bare directions.
+func parallel(list []r3.Vec, d r3.Vec) bool {
+	for _, e := range list {
+		if math.Abs(r3.Dot(e, d)) > 0.9994 {
 			return true
 		}
 	}

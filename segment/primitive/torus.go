@@ -80,33 +80,17 @@ func proposeTorus(p *Patch, axes []motion) []candidate {
 }
 
 // startTorus takes the axis from the motion, or from the middle of the patch's
-// box where only its direction is known, then the circle in the (radius,
-// height) half-plane: its centre is where the normals meet.
+// box where only its direction is known, then the section's circle.
 func startTorus(p *Patch, m motion) (*torus, bool) {
 	f := m.f
 	if !m.located {
 		f.C = p.middle(f)
 	}
-	// Normals in the half-plane: (nr, nh); they meet in the section's centre.
-	var q [5]float64
-	for i, n := range p.FacetN {
-		rho, h := f.radial(p.FacetC[i])
-		nr, nh := r3.Dot(n, f.outward(p.FacetC[i])), r3.Dot(n, f.D)
-		w := p.FacetMM2[i]
-		k := rho*nh - h*nr
-		q[0] += w * nh * nh
-		q[1] -= w * nr * nh
-		q[2] += w * nr * nr
-		q[3] += w * nh * k
-		q[4] -= w * nr * k
-	}
-	det := q[0]*q[2] - q[1]*q[1]
-	if !(det > 1e-6*(q[0]+q[2])*(q[0]+q[2])) {
+	rc, h, ok := sectionCentre(p, f)
+	if !ok {
 		return nil, false
 	}
-	c := &torus{f: f}
-	c.rc = (q[2]*q[3] - q[1]*q[4]) / det
-	h := (q[0]*q[4] - q[1]*q[3]) / det
+	c := &torus{f: f, rc: rc}
 	c.f.C = f.at(0, 0, h)
 	var r weighted
 	for i, q := range p.FacetC {
@@ -115,6 +99,41 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 	}
 	c.rs = r.median()
 	return c, c.rs > 0 && c.rc > c.rs && r.spread(c.rs) < 0.3*c.rs
+}
+
+// sectionCentre is where the normals meet in the (radius, height) half-plane of
+// f: the centre of the round section of a ring or bend. Facets that face along
+// the sweep are left out; least absolute distance by reweighting.
+func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
+	scale := 1e-3 * p.SizeMM
+	for it := 0; it < 15; it++ {
+		var q [5]float64
+		for i, n := range p.FacetN {
+			u, v, z := f.local(p.FacetC[i])
+			rho := math.Hypot(u, v)
+			if rho == 0 || math.Abs(r3.Dot(n, f.dir(-v/rho, u/rho, 0))) > wallCos {
+				continue
+			}
+			nr, nh := r3.Dot(n, f.dir(u/rho, v/rho, 0)), r3.Dot(n, f.D)
+			w := p.FacetMM2[i]
+			if it > 0 {
+				w /= scale + math.Abs((rho-rc)*nh-(z-h)*nr)
+			}
+			k := rho*nh - z*nr
+			q[0] += w * nh * nh
+			q[1] -= w * nr * nh
+			q[2] += w * nr * nr
+			q[3] += w * nh * k
+			q[4] -= w * nr * k
+		}
+		det := q[0]*q[2] - q[1]*q[1]
+		if !(det > 1e-6*(q[0]+q[2])*(q[0]+q[2])) {
+			return 0, 0, false
+		}
+		rc = (q[2]*q[3] - q[1]*q[4]) / det
+		h = (q[0]*q[4] - q[1]*q[3]) / det
+	}
+	return rc, h, true
 }
 
 func (c *torus) describe(e *Element, a association, p *Patch) {
