@@ -23,6 +23,10 @@ type candidate struct {
 	gateMM   float64 // distance within which a vertex may belong at first
 	sizeMM   float64 // section size that the form limit is a share of
 	describe func(*Element, association, *Patch)
+	// sheet marks a piece of two faces that may be pierced: its form is that of
+	// the faces, its first two surfaces, and the walls of holes need not lie on
+	// any surface of its own.
+	sheet bool
 
 	fit       association
 	formMM    float64 // robust form error
@@ -40,6 +44,7 @@ var candidates = []func(*Patch, []motion) []candidate{
 	proposeTorus,
 	proposeBend,
 	proposeCoil,
+	proposeSector,
 }
 
 // Recognise decides which primitive the patch is and fits it.
@@ -95,7 +100,7 @@ func (c *candidate) settle(p *Patch, opt Options) bool {
 	c.judge(p)
 	dbg("  %T gate %.3f size %.2f form %.4f explained %.3f rms %.4f score %.0f n %d\n", c.sol, c.gateMM, c.sizeMM, c.formMM, c.explained, c.rmsMM, c.score, len(a.Seen))
 	most := limit(p, c.sizeMM, opt)
-	return c.formMM <= most && c.rmsMM <= most && c.explained >= minExplained
+	return c.formMM <= most && c.rmsMM <= most && c.explained >= c.leastExplained()
 }
 
 // covers measures how much of the solid the scan saw and tells whether that can
@@ -115,7 +120,17 @@ func limit(p *Patch, sizeMM float64, opt Options) float64 {
 
 // minExplained is the least share of a patch's area that a primitive's own
 // surfaces must account for; the rest may be dents, dust, weld and edges.
-const minExplained = 0.8
+const (
+	minExplained      = 0.8
+	minExplainedSheet = 0.6
+)
+
+func (c *candidate) leastExplained() float64 {
+	if c.sheet {
+		return minExplainedSheet
+	}
+	return minExplained
+}
 
 // judge measures the candidate on all of the patch.
 func (c *candidate) judge(p *Patch) {
@@ -147,6 +162,9 @@ func (c *candidate) judge(p *Patch) {
 		}
 	}
 	for s := range bySurface {
+		if c.sheet && s > 1 {
+			break
+		}
 		if bySurface[s].total > 0.02*p.TotalMM2 {
 			c.formMM = max(c.formMM, bySurface[s].quantile(formQuantile))
 		}

@@ -177,10 +177,10 @@ func (a *arcEnds) find(p *Patch, f frame, rc, reach float64, cap [2][]int) {
 		a.stand(k, f, rc)
 		var w weighted
 		for _, i := range cap[k] {
-			if r3.Norm(r3.Sub(p.FacetC[i], a.f[k].C)) > 1.5*reach {
+			_, _, h := a.f[k].local(p.FacetC[i])
+			if math.Abs(h) > max(4*p.spacing(), 0.1*reach) || r3.Norm(r3.Sub(p.FacetC[i], a.f[k].C)) > 1.5*reach {
 				continue
 			}
-			_, _, h := a.f[k].local(p.FacetC[i])
 			w.add(h, p.FacetMM2[i])
 		}
 		if len(w.v) >= 3 {
