@@ -26,6 +26,7 @@ type Patch struct {
 	Facet     [][3]int32
 	FacetN    []r3.Vec
 	FacetC    []r3.Vec
+	FacetS    []r3.Vec // facet normals smoothed over neighbours until noise is small
 	FacetMM2  []float64
 	Next      [][3]int32
 	Face      []uint32 // F: the mesh's number
@@ -50,6 +51,7 @@ func NewPatch(m *mesh.Mesh, faces []uint32, noiseMM float64) *Patch {
 	}
 	p.measure()
 	p.link()
+	p.smooth()
 	return p
 }
 
@@ -160,6 +162,30 @@ func (p *Patch) link() {
 			p.Next[a/3][a%3], p.Next[b/3][b%3] = b/3, a/3
 		}
 		i = j
+	}
+}
+
+// smooth fills FacetS: each pass averages a facet's normal with those across
+// its edges, by area. A facet's normal errs by about 1.6 noise/edge; a pass
+// lowers that by about 1.7, and passes stop at 0.12 rad.
+func (p *Patch) smooth() {
+	p.FacetS = p.FacetN
+	err := 1.6 * p.NoiseMM / max(p.EdgeMM, 1e-9)
+	for pass := 0; pass < 6 && err > 0.12; pass++ {
+		out := make([]r3.Vec, len(p.FacetS))
+		for f, n := range p.FacetS {
+			sum := r3.Scale(p.FacetMM2[f], n)
+			for _, g := range p.Next[f] {
+				if g >= 0 {
+					sum = r3.Add(sum, r3.Scale(p.FacetMM2[g], p.FacetS[g]))
+				}
+			}
+			if l := r3.Norm(sum); l > 0 {
+				out[f] = r3.Scale(1/l, sum)
+			}
+		}
+		p.FacetS = out
+		err /= 1.7
 	}
 }
 

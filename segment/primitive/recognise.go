@@ -52,23 +52,29 @@ var candidates = []func(*Patch, []motion) []candidate{
 // Every candidate is first fitted to a thinned patch; those whose form error is
 // within the limit are eligible, and among them the lowest Bayesian information
 // criterion decides. The best is then fitted to the whole patch and must hold
-// there too.
+// there too. Axes that cost a search are tried only where the principal
+// directions lead to no fit that noise alone explains.
 func Recognise(p *Patch, opt Options) Element {
 	if len(p.Facet) == 0 {
-		return Element{Kind: "freeform"}
+		return freeform(p)
 	}
 	scout := p.thin(scoutVertices)
-	axes := axisHypotheses(scout)
+	directions := principalDirections(scout)
 	var list []candidate
-	for _, propose := range candidates {
-		for _, c := range propose(scout, axes) {
-			if !c.settle(scout, opt) {
-				continue
+	try := func(axes []motion) {
+		for _, propose := range candidates {
+			for _, c := range propose(scout, axes) {
+				if c.settle(scout, opt) {
+					list = append(list, c)
+				}
 			}
-			list = append(list, c)
 		}
+		slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(a.score, b.score) })
 	}
-	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(a.score, b.score) })
+	try(unlocated(directions))
+	if len(list) == 0 || !list[0].convincing(p) {
+		try(slidingMotions(scout, directions))
+	}
 	for i := range list {
 		c := &list[i]
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
@@ -82,6 +88,12 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 	}
 	return freeform(p)
+}
+
+// convincing tells whether the candidate leaves nothing that noise does not
+// explain.
+func (c *candidate) convincing(p *Patch) bool {
+	return c.rmsMM <= max(1.3*p.NoiseMM, 1e-5*p.SizeMM) && c.explained > 0.97
 }
 
 // scoutVertices are enough to tell kinds apart and to start the full fit within
@@ -180,10 +192,9 @@ func (c *candidate) judge(p *Patch) {
 // spattered or worn without changing what the piece is.
 const formQuantile = 0.8
 
-// axisHypotheses are motions whose axis could be the piece's: those under which
-// the patch slides in itself, and the principal directions of the normals'
-// Gaussian image and of the surface itself, which also serve plates.
-func axisHypotheses(p *Patch) []motion {
+// principalDirections are directions that could be the piece's axis: those of
+// the normals' Gaussian image and of the surface itself.
+func principalDirections(p *Patch) []r3.Vec {
 	var m, q [6]float64
 	var mean r3.Vec
 	total := 0.0
@@ -197,32 +208,25 @@ func axisHypotheses(p *Patch) []motion {
 		addOuter(&q, r3.Sub(p.FacetC[i], mean), p.FacetMM2[i])
 	}
 	a, b := eigen(m), eigen(q)
-	var directions []r3.Vec
+	var out []r3.Vec
 	for _, d := range append(a[:], b[:]...) {
-		if !parallel(directions, d) {
-			directions = append(directions, d)
-		}
-	}
-	out := slidingMotions(p, directions)
-	for _, d := range directions {
-		if !near(out, d) {
-			out = append(out, motion{f: newFrame(r3.Vec{}, d)})
+		if !parallel(out, d) {
+			out = append(out, d)
 		}
 	}
 	return out
 }
 
-// near tells whether a direction is within 2 degrees of one already listed.
-func near(list []motion, d r3.Vec) bool {
-	for _, m := range list {
-		if math.Abs(r3.Dot(m.f.D, d)) > 0.9994 {
-			return true
-		}
+// unlocated makes motions of bare directions.
+func unlocated(directions []r3.Vec) []motion {
+	var out []motion
+	for _, d := range directions {
+		out = append(out, motion{f: newFrame(r3.Vec{}, d)})
 	}
-	return false
+	return out
 }
 
-// parallel is near for bare directions.
+// parallel tells whether a direction is within 2 degrees of one already listed.
 func parallel(list []r3.Vec, d r3.Vec) bool {
 	for _, e := range list {
 		if math.Abs(r3.Dot(e, d)) > 0.9994 {

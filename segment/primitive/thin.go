@@ -10,7 +10,7 @@ func (p *Patch) thin(n int) *Patch {
 	q := *p
 	q.P, q.N, q.AreaMM2, q.Vertex = nil, nil, nil, nil
 	q.Facet, q.Next, q.Face, q.Open = nil, nil, nil, nil
-	q.FacetN, q.FacetC, q.FacetMM2 = nil, nil, nil
+	q.FacetN, q.FacetS, q.FacetC, q.FacetMM2 = nil, nil, nil, nil
 	q.TotalMM2 = 0
 	for i := 0; i < len(p.P); i += k {
 		q.P, q.N = append(q.P, p.P[i]), append(q.N, p.N[i])
@@ -20,6 +20,7 @@ func (p *Patch) thin(n int) *Patch {
 	}
 	for i := 0; i < len(p.Facet); i += k {
 		q.FacetN, q.FacetC = append(q.FacetN, p.FacetN[i]), append(q.FacetC, p.FacetC[i])
+		q.FacetS = append(q.FacetS, p.FacetS[i])
 		q.FacetMM2 = append(q.FacetMM2, p.FacetMM2[i]*float64(k))
 	}
 	return &q
