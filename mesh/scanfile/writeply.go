@@ -1,0 +1,127 @@
+package scanfile
+
+import (
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+
+	"pointup/mesh"
+)
+
+// Labelled is a scan with what was found on it.
+//
+// Shapes: Element and Role have one entry a facet of the soup, in file order;
+// DeviationMM one a point of it.
+type Labelled struct {
+	Soup        mesh.Soup
+	Element     []uint32  // 0 for none, else the number in the element's id
+	Role        []uint8   // 0 none, 1 piece, 2 weld, 3 dust
+	DeviationMM []float32 // at full size, + outside; NaN where there is none
+}
+
+const (
+	plyVertexBytes = 16
+	plyFaceBytes   = 18
+	writeBytes     = 1 << 20
+)
+
+// WritePLY writes l as binary little-endian PLY: the points of the soup in its
+// units, its facets in file order and number. The same l gives the same bytes.
+func WritePLY(w io.Writer, l Labelled) error {
+	if err := l.check(); err != nil {
+		return err
+	}
+	head := fmt.Sprintf(`ply
+format binary_little_endian 1.0
+comment vertices in scan units; deviation in mm at full size, + outside, NaN where none
+comment facets in file order; element 0 = none; role 0 none, 1 piece, 2 weld, 3 dust
+element vertex %d
+property float x
+property float y
+property float z
+property float deviation
+element face %d
+property list uchar uint vertex_indices
+property uint element
+property uchar role
+end_header
+`, len(l.Soup.Points), len(l.Soup.Corners))
+	if _, err := io.WriteString(w, head); err != nil {
+		return err
+	}
+	buf := make([]byte, 0, writeBytes+max(plyVertexBytes, plyFaceBytes))
+	var err error
+	for i, p := range l.Soup.Points {
+		buf = appendVertex(buf, p, l.DeviationMM[i])
+		if buf, err = flushed(w, buf, writeBytes); err != nil {
+			return err
+		}
+	}
+	for i, c := range l.Soup.Corners {
+		buf = appendFace(buf, c, l.Element[i], l.Role[i])
+		if buf, err = flushed(w, buf, writeBytes); err != nil {
+			return err
+		}
+	}
+	_, err = flushed(w, buf, 1)
+	return err
+}
+
+// check refuses labels that do not fit the soup.
+func (l Labelled) check() error {
+	facets, points := len(l.Soup.Corners), len(l.Soup.Points)
+	if len(l.Element) != facets || len(l.Role) != facets {
+		return fmt.Errorf("%d facets have %d element numbers and %d roles", facets, len(l.Element), len(l.Role))
+	}
+	if len(l.DeviationMM) != points {
+		return fmt.Errorf("%d points have %d deviations", points, len(l.DeviationMM))
+	}
+	for i, r := range l.Role {
+		if r > 3 {
+			return fmt.Errorf("facet %d has role %d; roles are 0 to 3", i, r)
+		}
+	}
+	return cornersInRange(l.Soup)
+}
+
+func cornersInRange(s mesh.Soup) error {
+	n := uint64(len(s.Points))
+	for i, c := range s.Corners {
+		if uint64(max(c[0], c[1], c[2])) >= n {
+			return fmt.Errorf("facet %d has corners %v, but there are %d points", i, c, n)
+		}
+	}
+	return nil
+}
+
+func appendVertex(b []byte, p [3]float32, deviation float32) []byte {
+	b = append32(b, math.Float32bits(p[0]))
+	b = append32(b, math.Float32bits(p[1]))
+	b = append32(b, math.Float32bits(p[2]))
+	v := math.Float32bits(deviation)
+	if deviation != deviation {
+		v = 0x7fc00000 // one NaN of the many
+	}
+	return append32(b, v)
+}
+
+func appendFace(b []byte, c [3]uint32, element uint32, role uint8) []byte {
+	b = append(b, 3)
+	b = append32(b, c[0])
+	b = append32(b, c[1])
+	b = append32(b, c[2])
+	b = append32(b, element)
+	return append(b, role)
+}
+
+func append32(b []byte, v uint32) []byte { return binary.LittleEndian.AppendUint32(b, v) }
+
+// flushed writes b and empties it once it holds at least so many bytes.
+func flushed(w io.Writer, b []byte, least int) ([]byte, error) {
+	if len(b) < least {
+		return b, nil
+	}
+	_, err := w.Write(b)
+	return b[:0], err
+}
