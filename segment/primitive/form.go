@@ -165,6 +165,11 @@ func seenArea(p *Patch, sol solid, gateMM float64) float64 {
 				best = max(best, r3.Dot(p.FacetN[i], sol.normal(q, s)))
 			}
 		}
+		if w, ok := sol.(walled); ok && best < 0.5 {
+			if d, n := w.wall(q); math.Abs(d) <= gateMM {
+				best = max(best, r3.Dot(p.FacetN[i], n))
+			}
+		}
 		sum += best * p.FacetMM2[i]
 	}
 	return sum

@@ -36,6 +36,7 @@ type Patch struct {
 	TotalMM2  float64
 	Open      []bool // V: on the patch's border
 	OpenEdges int
+	full      *Patch // what it was thinned from
 }
 
 // NewPatch gathers facets of m. noiseMM is the scan's noise as Check found it.

@@ -40,6 +40,7 @@ type candidate struct {
 // proposes fits from a patch, often one an axis hypothesis; a new primitive is
 // one file and one line here.
 var candidates = []func(*Patch, []motion) []candidate{
+	proposeWheel,
 	proposeRound,
 	proposeTorus,
 	proposeBend,
@@ -144,6 +145,11 @@ func (c *candidate) leastExplained() float64 {
 	return minExplained
 }
 
+// walled is a solid with walls that take no part in the joint fit.
+type walled interface {
+	wall(p r3.Vec) (distanceMM float64, normal r3.Vec)
+}
+
 // judge measures the candidate on all of the patch.
 func (c *candidate) judge(p *Patch) {
 	c.formMM = 0
@@ -160,6 +166,13 @@ func (c *candidate) judge(p *Patch) {
 			r := math.Abs(c.sol.residual(q, s, grad))
 			if r < best && r3.Dot(p.N[v], c.sol.normal(q, s)) > 0.7 {
 				best, at = r, s
+			}
+		}
+		if w, ok := c.sol.(walled); ok && best > gate {
+			if d, n := w.wall(q); math.Abs(d) <= gate && r3.Dot(p.N[v], n) > 0.7 {
+				explained += p.AreaMM2[v]
+				near.add(math.Abs(d), p.AreaMM2[v])
+				continue
 			}
 		}
 		d := math.Abs(c.sol.distance(q))

@@ -8,6 +8,7 @@ func (p *Patch) thin(n int) *Patch {
 		return p
 	}
 	q := *p
+	q.full = p
 	q.P, q.N, q.AreaMM2, q.Vertex = nil, nil, nil, nil
 	q.Facet, q.Next, q.Face, q.Open = nil, nil, nil, nil
 	q.FacetN, q.FacetS, q.FacetC, q.FacetMM2 = nil, nil, nil, nil
@@ -24,4 +25,12 @@ func (p *Patch) thin(n int) *Patch {
 		q.FacetMM2 = append(q.FacetMM2, p.FacetMM2[i]*float64(k))
 	}
 	return &q
+}
+
+// whole is the patch that this one was thinned from, or itself.
+func (p *Patch) whole() *Patch {
+	if p.full != nil {
+		return p.full
+	}
+	return p
 }

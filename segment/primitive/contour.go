@@ -1,0 +1,145 @@
+package primitive
+
+import "math"
+
+// contourLine is a closed polyline that answers signed distances fast: its
+// segments are sorted into the cells of a square grid. Distances over reachMM
+// are not told apart.
+type contourLine struct {
+	p        [][2]float64
+	lo       [2]float64
+	cell     float64
+	reachMM  float64
+	nx, ny   int
+	from, in []int32 // segments of cell k: in[from[k]:from[k+1]]
+}
+
+func newContourLine(p [][2]float64) *contourLine {
+	c := &contourLine{p: p, lo: [2]float64{math.Inf(1), math.Inf(1)}}
+	hi := [2]float64{math.Inf(-1), math.Inf(-1)}
+	for _, q := range p {
+		for k := range q {
+			c.lo[k], hi[k] = min(c.lo[k], q[k]), max(hi[k], q[k])
+		}
+	}
+	side := max(hi[0]-c.lo[0], hi[1]-c.lo[1], 1e-9)
+	c.cell = side / math.Min(math.Max(math.Sqrt(float64(len(p))), 2), 64)
+	c.reachMM = 4 * c.cell
+	c.nx, c.ny = int((hi[0]-c.lo[0])/c.cell)+1, int((hi[1]-c.lo[1])/c.cell)+1
+	c.fill()
+	return c
+}
+
+// fill lists in each cell the segments whose box meets it.
+func (c *contourLine) fill() {
+	c.from = make([]int32, c.nx*c.ny+1)
+	for pass := 0; pass < 2; pass++ {
+		at := append([]int32(nil), c.from...)
+		for i := range c.p {
+			a, b := c.p[i], c.p[(i+1)%len(c.p)]
+			x0, x1 := c.column(min(a[0], b[0])), c.column(max(a[0], b[0]))
+			y0, y1 := c.row(min(a[1], b[1])), c.row(max(a[1], b[1]))
+			for y := y0; y <= y1; y++ {
+				for x := x0; x <= x1; x++ {
+					k := y*c.nx + x
+					if pass == 0 {
+						c.from[k+1]++
+					} else {
+						c.in[at[k]] = int32(i)
+						at[k]++
+					}
+				}
+			}
+		}
+		if pass == 0 {
+			for k := 0; k < c.nx*c.ny; k++ {
+				c.from[k+1] += c.from[k]
+			}
+			c.in = make([]int32, c.from[c.nx*c.ny])
+		}
+	}
+}
+
+func (c *contourLine) column(x float64) int {
+	return min(max(int((x-c.lo[0])/c.cell), 0), c.nx-1)
+}
+
+func (c *contourLine) row(y float64) int {
+	return min(max(int((y-c.lo[1])/c.cell), 0), c.ny-1)
+}
+
+// distance is the signed distance from the line, outside positive.
+func (c *contourLine) distance(u, v float64) float64 {
+	d := c.nearest(u, v)
+	if c.inside(u, v) {
+		return -d
+	}
+	return d
+}
+
+// nearest searches cells in growing squares until none nearer can follow.
+func (c *contourLine) nearest(u, v float64) float64 {
+	x, y := c.column(u), c.row(v)
+	// The point may lie outside the grid: then its cell is that far away.
+	off := math.Hypot(max(c.lo[0]-u, u-c.lo[0]-float64(c.nx)*c.cell, 0), max(c.lo[1]-v, v-c.lo[1]-float64(c.ny)*c.cell, 0))
+	best := (c.reachMM + off) * (c.reachMM + off)
+	for ring := 0; ring <= max(c.nx, c.ny); ring++ {
+		if l := float64(ring-1)*c.cell - off; ring > 0 && l > 0 && l*l > best {
+			break
+		}
+		for j := y - ring; j <= y+ring; j++ {
+			step := max(2*ring, 1)
+			if j == y-ring || j == y+ring {
+				step = 1
+			}
+			for i := x - ring; i <= x+ring; i += step {
+				if i >= 0 && i < c.nx && j >= 0 && j < c.ny {
+					best = c.inCell(j*c.nx+i, u, v, best)
+				}
+			}
+		}
+	}
+	return math.Sqrt(best)
+}
+
+// inCell lowers best to the square of the least distance from the cell's
+// segments.
+func (c *contourLine) inCell(k int, u, v, best float64) float64 {
+	for _, i := range c.in[c.from[k]:c.from[k+1]] {
+		a, b := c.p[i], c.p[0]
+		if int(i)+1 < len(c.p) {
+			b = c.p[i+1]
+		}
+		dx, dy, px, py := b[0]-a[0], b[1]-a[1], u-a[0], v-a[1]
+		if l := dx*dx + dy*dy; l > 0 {
+			s := min(max((px*dx+py*dy)/l, 0), 1)
+			px, py = px-s*dx, py-s*dy
+		}
+		best = min(best, px*px+py*py)
+	}
+	return best
+}
+
+// inside counts crossings of the ray along rising u, cell by cell of one row.
+func (c *contourLine) inside(u, v float64) bool {
+	if u < c.lo[0] || v < c.lo[1] || v > c.lo[1]+float64(c.ny)*c.cell || u > c.lo[0]+float64(c.nx)*c.cell {
+		return false
+	}
+	in := false
+	y := c.row(v)
+	for x := c.column(u); x < c.nx; x++ {
+		k := y*c.nx + x
+		for _, i := range c.in[c.from[k]:c.from[k+1]] {
+			a, b := c.p[i], c.p[(int(i)+1)%len(c.p)]
+			if (a[1] > v) == (b[1] > v) {
+				continue
+			}
+			at := a[0] + (v-a[1])/(b[1]-a[1])*(b[0]-a[0])
+			// A segment may stand in several cells: it counts in the one it crosses in.
+			if at > u && c.column(at) == x {
+				in = !in
+			}
+		}
+	}
+	return in
+}

@@ -1,0 +1,241 @@
+package primitive
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// extrusion is a slab with its outline: what is between two parallel faces and
+// has walls along one direction. The faces are fitted jointly; the contour is
+// fitted on its own, in the plane of the faces.
+type extrusion struct {
+	slab
+	holes       []Hole
+	netMM2      float64 // area of a face
+	perimeterMM float64 // of all contours
+}
+
+// wall is the signed distance of p from the side walls, and their normal there.
+func (c *extrusion) wall(p r3.Vec) (float64, r3.Vec) {
+	const h = 1e-4
+	u, v, _ := c.f.local(p)
+	n := c.f.dir(c.bounds(u+h, v)-c.bounds(u-h, v), c.bounds(u, v+h)-c.bounds(u, v-h), 0)
+	if l := r3.Norm(n); l > 0 {
+		n = r3.Scale(1/l, n)
+	}
+	return c.bounds(u, v), n
+}
+
+func (c *extrusion) areaMM2() float64 { return 2*c.netMM2 + c.perimeterMM*c.thicknessMM() }
+
+// opening is a hole's contour.
+type opening struct {
+	chain    *contourLine // nil for a circle
+	u, v, r  float64      // circle, or the circle about the chain
+	rU, rms  float64
+	areaMM2  float64
+	lengthMM float64
+}
+
+// distance is the signed distance from the opening's contour, positive inside
+// the opening, where there is no metal.
+func (o *opening) distance(u, v float64) float64 {
+	d := o.r - math.Hypot(u-o.u, v-o.v)
+	if o.chain == nil {
+		return d
+	}
+	if d < -2*o.r {
+		return d // far off: the circle about it will do
+	}
+	return -o.chain.distance(u, v)
+}
+
+// insideChain tells whether q lies within the closed chain.
+func insideChain(q [2]float64, chain [][2]float64) bool {
+	in := false
+	for i, a := range chain {
+		b := chain[(i+1)%len(chain)]
+		if (a[1] > q[1]) != (b[1] > q[1]) && q[0] < a[0]+(q[1]-a[1])/(b[1]-a[1])*(b[0]-a[0]) {
+			in = !in
+		}
+	}
+	return in
+}
+
+// slabWalls fits the faces about d and sorts the walls into the outer contour
+// and those inside it. It goes twice: the rough contours of the first time tell
+// how far from an edge the scan is biased by it.
+func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, inner []wallLoop, ok bool) {
+	c, ok = startSlab(scout, d)
+	if !ok {
+		return nil, a, outer, nil, false
+	}
+	p := scout.whole()
+	gate := max(0.25*c.thicknessMM(), 6*p.NoiseMM)
+	for pass := 0; pass < 2; pass++ {
+		a, err := associate(p, c, gate)
+		if err != nil {
+			return nil, a, outer, nil, false
+		}
+		if outer, inner, ok = sortWalls(wallLoops(p, c, a.MarginMM)); !ok {
+			return nil, a, outer, nil, false
+		}
+		if pass == 1 {
+			return c, a, outer, inner, true
+		}
+		lines := []*contourLine{newContourLine(outer.Chain)}
+		for _, w := range inner {
+			lines = append(lines, newContourLine(w.Chain))
+		}
+		c.bounds = func(u, v float64) float64 {
+			d := lines[0].distance(u, v)
+			for _, l := range lines[1:] {
+				d = max(d, -l.distance(u, v))
+			}
+			return d
+		}
+	}
+	return c, a, outer, inner, true
+}
+
+func sortWalls(walls []wallLoop) (outer wallLoop, inner []wallLoop, ok bool) {
+	most := -1
+	for i, w := range walls {
+		if !w.Hole && (most < 0 || w.AreaMM2 > walls[most].AreaMM2) {
+			most = i
+		}
+	}
+	if most < 0 {
+		return outer, nil, false
+	}
+	outer = walls[most]
+	for i, w := range walls {
+		if i != most && w.Hole && w.AreaMM2 < 0.95*outer.AreaMM2 && insideChain(polygonCentroid(w.Chain), outer.Chain) {
+			inner = append(inner, w)
+		}
+	}
+	return outer, inner, true
+}
+
+// openingOf fits a circle to an inner wall, or keeps its chain.
+func openingOf(p *Patch, w wallLoop) opening {
+	o := opening{areaMM2: w.AreaMM2, lengthMM: chainLength(w.Chain)}
+	c, r, rms, n, ok := circleOf(wallPoints(w))
+	if ok && rms < max(4*p.NoiseMM, 0.02*r) {
+		o.u, o.v, o.r, o.rms = c[0], c[1], r, rms
+		o.rU = coverage95(float64(n-3)) * rms / math.Sqrt(float64(n))
+		return o
+	}
+	o.chain = newContourLine(w.Chain)
+	m := polygonCentroid(w.Chain)
+	o.u, o.v = m[0], m[1]
+	for _, q := range w.Chain {
+		o.r = max(o.r, math.Hypot(q[0]-m[0], q[1]-m[1]))
+	}
+	return o
+}
+
+// proposeWheel looks for teeth round the outer contour of a slab.
+func proposeWheel(scout *Patch, axes []motion) []candidate {
+	var out []candidate
+	for _, m := range axes {
+		if m.located {
+			continue // directions alone are enough for a slab
+		}
+		c, a, outer, inner, ok := slabWalls(scout, m.f.D)
+		if !ok {
+			continue
+		}
+		p := scout.whole()
+		noise := max(p.NoiseMM, a.RMSMM)
+		t, ok := findTeeth(&outer, noise, p.EdgeMM, a.MarginMM)
+		dbg("  teeth ok %v n %d tip %.3f root %.3f form %s worn %v\n", ok, t.n, t.tip, t.root, t.form, t.worn)
+		if !ok || len(t.profile) < 4 {
+			continue
+		}
+		w := &toothedWheel{teeth: t}
+		w.slab = *c
+		w.finish(p, inner, outer)
+		out = append(out, candidate{sol: w, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: 2 * t.tip,
+			sheet: true, describe: w.describe})
+	}
+	return out
+}
+
+// toothedWheel is a slab with teeth round its rim, perhaps a bore, bolt holes
+// and openings between spokes.
+type toothedWheel struct {
+	extrusion
+	teeth teeth
+	bore  *opening
+}
+
+// finish sorts the inner walls into the bore, about the centre, and holes, and
+// makes the signed distance of the whole contour.
+func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
+	t := &w.teeth
+	w.netMM2 = outer.AreaMM2
+	w.perimeterMM = chainLength(outer.Chain)
+	var all []*opening
+	for _, in := range inner {
+		o := openingOf(p, in)
+		all = append(all, &o)
+		w.netMM2 -= o.areaMM2
+		w.perimeterMM += o.lengthMM
+		switch {
+		case o.chain == nil && math.Hypot(o.u-t.centre[0], o.v-t.centre[1]) < max(0.02*t.tip, 5*p.NoiseMM):
+			w.bore = &o
+		case o.chain == nil:
+			w.holes = append(w.holes, Hole{Shape: "round", CentreMM: [2]float64{o.u, o.v}, DiameterMM: 2 * o.r})
+		default:
+			w.holes = append(w.holes, Hole{Shape: "other", CentreMM: [2]float64{o.u, o.v}})
+		}
+	}
+	teeth := t.whole()
+	w.bounds = func(u, v float64) float64 {
+		d := teeth.distance(u, v)
+		for _, o := range all {
+			d = max(d, o.distance(u, v))
+		}
+		return d
+	}
+}
+
+func wallPoints(w wallLoop) [][2]float64 {
+	if len(w.Point) >= 8 {
+		return w.Point
+	}
+	return w.Chain
+}
+
+func chainLength(chain [][2]float64) float64 {
+	l := 0.0
+	for i, a := range chain {
+		b := chain[(i+1)%len(chain)]
+		l += math.Hypot(b[0]-a[0], b[1]-a[1])
+	}
+	return l
+}
+
+func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
+	t := &w.teeth
+	e.Kind = "toothed_wheel"
+	e.count("tooth_count", t.n)
+	e.add("tip_diameter_mm", 2*t.tip, 2*t.tipU)
+	e.add("root_diameter_mm", 2*t.root, 2*t.rootU)
+	if w.bore != nil {
+		e.add("bore_diameter_mm", 2*w.bore.r, 2*w.bore.rU)
+	}
+	e.add("thickness_mm", w.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
+	if t.widthMM > 0 {
+		e.add("tooth_width_mm", t.widthMM, t.widthU)
+	}
+	sin, cos := math.Sincos(t.phase)
+	d := positive(w.f.D)
+	mid := (w.z[0] + w.z[1]) / 2
+	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, w.f.at(t.centre[0], t.centre[1], mid)), Axis: d, Ref: w.f.dir(cos, sin, 0)}
+	e.Holes = w.holes
+	e.Form = noForm
+	e.Form.FlatnessMM = max(flatness(p, w.f, a, 0), flatness(p, w.f, a, 1))
+}
