@@ -23,8 +23,8 @@ func newContourLine(p [][2]float64) *contourLine {
 		}
 	}
 	side := max(hi[0]-c.lo[0], hi[1]-c.lo[1], 1e-9)
-	c.cell = side / math.Min(math.Max(math.Sqrt(float64(len(p))), 2), 64)
-	c.reachMM = 4 * c.cell
+	c.cell = side / min(max(float64(len(p))/4, 2), 128)
+	c.reachMM = 0.04 * side
 	c.nx, c.ny = int((hi[0]-c.lo[0])/c.cell)+1, int((hi[1]-c.lo[1])/c.cell)+1
 	c.fill()
 	return c
@@ -77,14 +77,17 @@ func (c *contourLine) distance(u, v float64) float64 {
 	return d
 }
 
-// nearest searches cells in growing squares until none nearer can follow.
+// nearest searches cells in growing squares until none nearer can follow. A
+// point outside the grid is nearer to no segment than its foot on the grid is.
 func (c *contourLine) nearest(u, v float64) float64 {
 	x, y := c.column(u), c.row(v)
-	// The point may lie outside the grid: then its cell is that far away.
 	off := math.Hypot(max(c.lo[0]-u, u-c.lo[0]-float64(c.nx)*c.cell, 0), max(c.lo[1]-v, v-c.lo[1]-float64(c.ny)*c.cell, 0))
+	if off > c.reachMM {
+		return off
+	}
 	best := (c.reachMM + off) * (c.reachMM + off)
 	for ring := 0; ring <= max(c.nx, c.ny); ring++ {
-		if l := float64(ring-1)*c.cell - off; ring > 0 && l > 0 && l*l > best {
+		if l := float64(ring-1) * c.cell; ring > 0 && l*l > best {
 			break
 		}
 		for j := y - ring; j <= y+ring; j++ {

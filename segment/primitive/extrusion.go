@@ -20,11 +20,12 @@ type extrusion struct {
 func (c *extrusion) wall(p r3.Vec) (float64, r3.Vec) {
 	const h = 1e-4
 	u, v, _ := c.f.local(p)
-	n := c.f.dir(c.bounds(u+h, v)-c.bounds(u-h, v), c.bounds(u, v+h)-c.bounds(u, v-h), 0)
+	d := c.bounds(u, v)
+	n := c.f.dir(c.bounds(u+h, v)-d, c.bounds(u, v+h)-d, 0)
 	if l := r3.Norm(n); l > 0 {
 		n = r3.Scale(1/l, n)
 	}
-	return c.bounds(u, v), n
+	return d, n
 }
 
 func (c *extrusion) areaMM2() float64 { return 2*c.netMM2 + c.perimeterMM*c.thicknessMM() }
