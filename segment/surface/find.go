@@ -36,7 +36,7 @@ type Surface struct {
 // of each point's surface in that list, -1 for none.
 //
 // Seeds are drawn in a fixed random order among points without a surface. Round
-// a seed, balls of three sizes propose surfaces; each is grown over neighbours
+// a seed, balls of four sizes propose surfaces; each is grown over neighbours
 // within the gate, refitted and grown again until it stays the same; the one
 // that explains most points is kept, a simpler one where it explains nearly as
 // many. At the end every point goes to the nearest surface among its
@@ -82,8 +82,10 @@ func newSearch(f *Field, opt Options) *search {
 func (s *search) free(i int32) bool { return s.label[i] < 0 }
 
 // fits tells whether point i lies on the surface.
-func (s *search) fits(h Ideal, i int32) bool {
-	if math.Abs(h.Distance(s.f.P[i])) > s.gateMM {
+func (s *search) fits(h Ideal, i int32) bool { return s.within(h, i, s.gateMM) }
+
+func (s *search) within(h Ideal, i int32, gateMM float64) bool {
+	if math.Abs(h.Distance(s.f.P[i])) > gateMM {
 		return false
 	}
 	return math.Abs(r3.Dot(h.Normal(s.f.P[i]), s.f.N[i])) >= s.cos
@@ -128,7 +130,7 @@ func (s *search) keep(h Ideal, points []int32) {
 
 // ballSizes are the numbers of points that propose a surface: few stay inside a
 // narrow face, many tell a large radius.
-var ballSizes = []int{20, 60, 200}
+var ballSizes = []int{20, 60, 200, 600}
 
 // best returns the surface that explains most points round the seed.
 func (s *search) best(seed int32) (Ideal, []int32) {
@@ -141,7 +143,7 @@ func (s *search) best(seed int32) (Ideal, []int32) {
 		}
 		p, n := s.gather(ball)
 		list := starts(p, n)
-		if size >= 60 && !s.anyFits(list, ball) {
+		if size >= 200 && len(ball) > size/2 && s.share(list[0], ball) < 0.9 {
 			list = append(list, roundStarts(p, n)...)
 		}
 		for _, h := range list {
@@ -174,15 +176,6 @@ func (s *search) gather(ids []int32) (p, n []r3.Vec) {
 	return p, n
 }
 
-func (s *search) anyFits(list []Ideal, ball []int32) bool {
-	for _, h := range list {
-		if s.share(h, ball) > 0.95 {
-			return true
-		}
-	}
-	return false
-}
-
 // share is that of the ball which lies on h.
 func (s *search) share(h Ideal, ball []int32) float64 {
 	n := 0
@@ -194,7 +187,7 @@ func (s *search) share(h Ideal, ball []int32) float64 {
 	return float64(n) / float64(len(ball))
 }
 
-// better prefers more points; a surface with more freedom must explain 5 % more
+// better prefers more points; a surface with more freedom must explain 2 % more
 // for each parameter.
 func better(h Ideal, points []int32, best Ideal, most []int32) bool {
 	if best == nil {
@@ -207,17 +200,25 @@ func better(h Ideal, points []int32, best Ideal, most []int32) bool {
 // fitPoints are enough for a fit within the search; more cost time only.
 const fitPoints = 1200
 
+// growGates widen the gate at first: a surface told from a small ball is off by
+// more than noise where it is carried on far from it.
+var growGates = []float64{3, 2, 1.5, 1.2}
+
 // grow lets the surface spread over free neighbours and refits it, until it
 // stays the same.
 func (s *search) grow(h Ideal, ball []int32) (Ideal, []int32) {
 	var points []int32
 	last := 0
-	for round := 0; round < 10; round++ {
-		points = s.spread(h, ball)
+	for round := 0; round < 14; round++ {
+		gate := s.gateMM
+		if round < len(growGates) {
+			gate *= growGates[round]
+		}
+		points = s.spread(h, ball, gate)
 		if len(points) < 8 {
 			return h, nil
 		}
-		if round > 1 && math.Abs(float64(len(points)-last)) <= 0.005*float64(last) {
+		if round > len(growGates) && math.Abs(float64(len(points)-last)) <= 0.005*float64(last) {
 			break
 		}
 		last = len(points)
@@ -228,23 +229,23 @@ func (s *search) grow(h Ideal, ball []int32) (Ideal, []int32) {
 		}
 		h = r
 	}
-	return h, points
+	return h, s.spread(h, ball, s.gateMM)
 }
 
-// spread returns the free points that lie on h and are joined to the ball over
-// such points.
-func (s *search) spread(h Ideal, ball []int32) []int32 {
+// spread returns the free points within the gate of h that are joined to the
+// ball over such points.
+func (s *search) spread(h Ideal, ball []int32, gateMM float64) []int32 {
 	s.stamp++
 	var out []int32
 	for _, i := range ball {
-		if s.fits(h, i) {
+		if s.within(h, i, gateMM) {
 			s.mark[i] = s.stamp
 			out = append(out, i)
 		}
 	}
 	for at := 0; at < len(out); at++ {
 		for _, g := range s.f.near(out[at]) {
-			if s.mark[g] != s.stamp && s.free(g) && s.fits(h, g) {
+			if s.mark[g] != s.stamp && s.free(g) && s.within(h, g, gateMM) {
 				s.mark[g] = s.stamp
 				out = append(out, g)
 			}

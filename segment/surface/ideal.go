@@ -38,9 +38,7 @@ func freedom(s Ideal) float64 {
 	switch s.(type) {
 	case fit.Plane:
 		return 3
-	case fit.Sphere:
-		return 4
-	case fit.Cylinder:
+	case fit.Sphere, fit.Cylinder: // a short cylinder is a sphere's belt too, and the likelier metal
 		return 5
 	case fit.Cone:
 		return 6

@@ -1,0 +1,75 @@
+// Package assembly takes a fused scan apart: which surfaces make up which piece
+// of metal, how pieces meet, and how they relate.
+package assembly
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/segment/fit"
+	"pointup/segment/primitive"
+	"pointup/segment/surface"
+)
+
+// blend tells a surface that is weld fillet rather than metal: hollow, with the
+// turn of a fillet and no more.
+func blend(f *surface.Field, s surface.Surface) bool {
+	switch h := s.Ideal.(type) {
+	case fit.Cylinder:
+		return !s.Convex && turnAbout(f, s.Points, h.Point, h.Axis) < math.Pi
+	case fit.Torus:
+		return !s.Convex
+	case fit.Cone:
+		return !s.Convex && turnAbout(f, s.Points, h.Point, h.Axis) < math.Pi
+	case fit.Sphere:
+		return !s.Convex
+	}
+	return len(s.Points) < 30
+}
+
+// turnAbout is how much of a turn about the axis the points see, rad.
+func turnAbout(f *surface.Field, points []int32, at, axis r3.Vec) float64 {
+	const sectors = 72
+	var seen [sectors]bool
+	e1 := r3.Unit(r3.Cross(axis, leastParallel(axis)))
+	e2 := r3.Cross(axis, e1)
+	for _, i := range points {
+		q := r3.Sub(f.P[i], at)
+		phi := math.Atan2(r3.Dot(q, e2), r3.Dot(q, e1))
+		seen[min(int((phi+math.Pi)/(2*math.Pi)*sectors), sectors-1)] = true
+	}
+	n := 0
+	for _, s := range seen {
+		if s {
+			n++
+		}
+	}
+	return float64(n) / sectors * 2 * math.Pi
+}
+
+func leastParallel(d r3.Vec) r3.Vec {
+	x, y, z := math.Abs(d.X), math.Abs(d.Y), math.Abs(d.Z)
+	switch {
+	case x <= y && x <= z:
+		return r3.Vec{X: 1}
+	case y <= z:
+		return r3.Vec{Y: 1}
+	}
+	return r3.Vec{Z: 1}
+}
+
+// Experiment for development.
+func Experiment(p *primitive.Patch, f *surface.Field, found []surface.Surface, label []int32) []int32 {
+	region, n := regions(f, found, label)
+	all, source := spreadRegions(f, region)
+	piece := join(n, borders(f, all, source))
+	out := make([]int32, len(all))
+	for i, r := range all {
+		out[i] = -1
+		if r >= 0 {
+			out[i] = piece[r]
+		}
+	}
+	return out
+}
