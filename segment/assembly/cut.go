@@ -61,9 +61,12 @@ func leastParallel(d r3.Vec) r3.Vec {
 
 // Experiment for development.
 func Experiment(p *primitive.Patch, f *surface.Field, found []surface.Surface, label []int32) []int32 {
-	region, n := regions(f, found, label)
+	region, list, same := regions(f, found, label)
 	all, source := spreadRegions(f, region)
-	piece := join(n, borders(f, all, source))
+	if Regions != nil {
+		Regions(all, region)
+	}
+	piece := join(list, same, borders(f, all, source))
 	out := make([]int32, len(all))
 	for i, r := range all {
 		out[i] = -1
@@ -73,3 +76,5 @@ func Experiment(p *primitive.Patch, f *surface.Field, found []surface.Surface, l
 	}
 	return out
 }
+
+var Regions func(all, region []int32)

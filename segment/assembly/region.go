@@ -1,54 +1,89 @@
 package assembly
 
 import (
+	"cmp"
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/segment/fit"
 	"pointup/segment/surface"
 )
 
-// regions makes nodes of the surfaces that are metal: one for a cylinder, cone,
-// sphere or torus with all its parts, since two pieces hardly share one; one
-// for each connected part of a plane, since many pieces may stand on one plane.
-// It returns each point's region, -1 for none, and their number.
-func regions(f *surface.Field, found []surface.Surface, label []int32) ([]int32, int) {
-	region := make([]int32, len(f.P))
-	for i := range region {
-		region[i] = -1
+// region is one connected part of an ideal surface that is metal.
+type region struct {
+	surface int
+	points  int
+	flat    bool
+}
+
+// leastShare is the size, as a share of the largest part of its surface, from
+// which a part is taken for the same piece's: a piece that runs on behind
+// another shows a good part of itself on both sides; a chance meeting of some
+// other surface with the ideal one does not.
+const leastShare = 0.08
+
+// regions splits each surface that is metal into its connected parts and
+// returns each point's region, -1 for none. Parts of one cylinder, cone or
+// torus are united by same: two pieces hardly share one; parts of a plane are
+// not, since many pieces may stand on one plane.
+func regions(f *surface.Field, found []surface.Surface, label []int32) (at []int32, list []region, same [][2]int32) {
+	at = make([]int32, len(f.P))
+	for i := range at {
+		at[i] = -1
 	}
-	n := int32(0)
 	var stack []int32
 	for k, s := range found {
 		if blend(f, s) {
 			continue
 		}
-		if _, flat := s.Ideal.(fit.Plane); !flat {
-			for _, i := range s.Points {
-				region[i] = n
-			}
-			n++
-			continue
-		}
+		first := len(list)
+		_, flat := s.Ideal.(fit.Plane)
 		for _, seed := range s.Points {
-			if region[seed] >= 0 {
+			if at[seed] >= 0 {
 				continue
 			}
-			region[seed] = n
+			n := int32(len(list))
+			r := region{surface: k, flat: flat}
+			at[seed] = n
 			stack = append(stack[:0], seed)
 			for len(stack) > 0 {
 				a := stack[len(stack)-1]
 				stack = stack[:len(stack)-1]
+				r.points++
 				for _, b := range f.To[f.From[a]:f.From[a+1]] {
-					if region[b] < 0 && label[b] == int32(k) {
-						region[b] = n
+					if at[b] < 0 && label[b] == int32(k) {
+						at[b] = n
 						stack = append(stack, b)
 					}
 				}
 			}
-			n++
+			list = append(list, r)
+		}
+		same = append(same, unite(list, first)...)
+	}
+	return at, list, same
+}
+
+// unite pairs the parts of the last surface, from first on, that are large
+// enough with the largest of them.
+func unite(list []region, first int) [][2]int32 {
+	if list[first].flat {
+		return nil
+	}
+	most := first
+	for i := first; i < len(list); i++ {
+		if list[i].points > list[most].points {
+			most = i
 		}
 	}
-	return region, int(n)
+	var out [][2]int32
+	for i := first; i < len(list); i++ {
+		if i != most && float64(list[i].points) >= leastShare*float64(list[most].points) {
+			out = append(out, [2]int32{int32(i), int32(most)})
+		}
+	}
+	return out
 }
 
 // spreadRegions gives every other point the region of the nearest point with
@@ -96,9 +131,10 @@ func borders(f *surface.Field, all, source []int32) map[[2]int32]vote {
 			}
 			key := [2]int32{min(all[a], all[b]), max(all[a], all[b])}
 			v := votes[key]
-			if r3.Dot(r3.Sub(f.N[q], f.N[p]), d)/l < -0.15 {
+			switch {
+			case r3.Dot(r3.Sub(f.N[q], f.N[p]), d)/l < -0.15:
 				v.in++
-			} else {
+			case l < 3.5*f.SpacingMM:
 				v.out++
 			}
 			votes[key] = v
@@ -107,8 +143,13 @@ func borders(f *surface.Field, all, source []int32) map[[2]int32]vote {
 	return votes
 }
 
+// minorPoints is the size under which a curved region may be a bead or spatter:
+// it joins the piece it meets best and never ties two pieces together.
+const minorPoints = 400
+
 // join unites regions that meet at outside corners: the same piece of metal.
-func join(n int, votes map[[2]int32]vote) []int32 {
+func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
+	n := len(list)
 	parent := make([]int32, n)
 	for i := range parent {
 		parent[i] = int32(i)
@@ -120,10 +161,50 @@ func join(n int, votes map[[2]int32]vote) []int32 {
 		}
 		return a
 	}
-	for key, v := range votes {
-		if v.out >= 4 && v.out > 2*v.in {
-			a, b := find(key[0]), find(key[1])
-			parent[max(a, b)] = min(a, b)
+	tie := func(a, b int32) {
+		a, b = find(a), find(b)
+		parent[max(a, b)] = min(a, b)
+	}
+	for _, s := range same {
+		tie(s[0], s[1])
+	}
+	minor := func(a int32) bool { return list[a].points < minorPoints && !list[a].flat || list[a].points < 30 }
+	keys := make([][2]int32, 0, len(votes))
+	for k := range votes {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, func(a, b [2]int32) int {
+		if c := cmp.Compare(votes[b].out, votes[a].out); c != 0 {
+			return c
+		}
+		return slices.Compare(a[:], b[:])
+	})
+	tied := make([]bool, n)
+	for _, k := range keys {
+		v := votes[k]
+		if Trace != nil {
+			Trace(k, v.out, v.in)
+		}
+		if v.out < 4 || v.out <= 2*v.in {
+			continue
+		}
+		if !minor(k[0]) && !minor(k[1]) {
+			tie(k[0], k[1])
+		}
+	}
+	for round := 0; round < 4; round++ { // minors of minors follow
+		for _, k := range keys {
+			v := votes[k]
+			if v.out < 4 || v.out <= 2*v.in {
+				continue
+			}
+			for i := range k {
+				a, b := k[i], k[1-i]
+				if minor(a) && !tied[a] && (!minor(b) || tied[b]) {
+					tied[a] = true
+					tie(a, b)
+				}
+			}
 		}
 	}
 	out := make([]int32, n)
@@ -132,3 +213,5 @@ func join(n int, votes map[[2]int32]vote) []int32 {
 	}
 	return out
 }
+
+var Trace func(key [2]int32, out, in int)
