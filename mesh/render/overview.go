@@ -103,7 +103,7 @@ func newScene(p Piece, v View) (*scene, error) {
 	at := site(personAt, mid+0.2*(b.hi[1]-mid))
 	sc.person = personBody(at, v.AzimuthDeg)
 	sc.staff = site(staffAt, mid)
-	lo, hi := staffAt-0.2*gap, personAt+420
+	lo, hi := staffAt-0.2*gap, personAt+720
 	c := site((lo+hi)/2, mid)
 	radius := math.Hypot((hi-lo)/2, 0.35*(b.hi[1]-b.lo[1]))
 	sc.floor = ground{c[0], c[1], 1.02 * radius}
