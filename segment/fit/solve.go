@@ -1,5 +1,10 @@
 // Package fit associates ideal features with measured points by least squares
 // on orthogonal distances (Gaussian association, ISO 10360-6).
+//
+// Every feature has a value type with Distance and Normal, a start that needs
+// no guess (StartCylinder), the association itself (FitCylinder) and a variant
+// that leaves outliers out (RobustCylinder). Lengths are in mm, but nothing
+// here depends on the unit: points times k give lengths times k.
 package fit
 
 import (
@@ -8,8 +13,9 @@ import (
 	"math"
 )
 
-// Errors of the solver.
+// Errors of the solver and of the features.
 var (
+	ErrInput    = errors.New("the points are not usable")
 	ErrTooFew   = errors.New("too few points for this feature")
 	ErrSingular = errors.New("the points do not determine this feature")
 	ErrDiverged = errors.New("the fit does not converge")
@@ -18,7 +24,7 @@ var (
 // Problem is a nonlinear least-squares problem in p parameters and n residuals.
 //
 // Residual returns residual i at x and writes its p derivatives to grad.
-// Prepare, if not nil, is called once before the residuals of a new x.
+// Prepare, where given, is called once before the residuals at a new x.
 type Problem struct {
 	N, P     int
 	Prepare  func(x []float64)
@@ -46,112 +52,173 @@ const maxIterations = 200
 // Solve minimises the problem from x0 by Levenberg and Marquardt's method on
 // the normal equations, scaled by the diagonal (Moré 1978). It ends when no
 // step within relative 1e-13 of the parameters' scale lowers the sum, so that
-// the answer does not depend on the start within its basin.
+// the answer does not depend on the start within its basin. Where the normal
+// equations have lost six digits the end is polished in QR form, which loses
+// half as many.
+//
+// Errors: ErrTooFew, ErrSingular, ErrDiverged.
 func Solve(pr Problem, x0 []float64) (Solution, error) {
-	p := pr.P
 	n := 0
 	for i := 0; i < pr.N; i++ {
 		if pr.Weight == nil || pr.Weight[i] > 0 {
 			n++
 		}
 	}
-	if n < p {
-		return Solution{}, fmt.Errorf("%w: %d points, %d parameters", ErrTooFew, n, p)
+	if n < pr.P {
+		return Solution{}, fmt.Errorf("%w: %d residuals, %d parameters", ErrTooFew, n, pr.P)
 	}
-	x := append([]float64(nil), x0...)
-	a, g, grad := make([]float64, p*p), make([]float64, p), make([]float64, p)
-	ssq := pr.normal(x, a, g, grad)
-	if math.IsNaN(ssq) || math.IsInf(ssq, 0) {
-		return Solution{}, ErrDiverged
+	s := newSearch(pr, x0, n)
+	if !finite(s.ssq) {
+		return Solution{}, fmt.Errorf("%w: the start has no finite residuals", ErrDiverged)
 	}
-	lambda := 1e-4
-	xt, step, l := make([]float64, p), make([]float64, p), make([]float64, p*p)
-	at, gt := make([]float64, p*p), make([]float64, p)
-	scale := make([]float64, p)
-	sol := Solution{Stop: "stalled"}
-	it := 0
-	for ; it < maxIterations; it++ {
-		for j := 0; j < p; j++ {
-			scale[j] = math.Max(scale[j], math.Sqrt(a[j*p+j]))
-		}
-		copy(l, a)
-		for j := 0; j < p; j++ {
-			d := scale[j]
-			if d == 0 {
-				d = 1
-			}
-			l[j*p+j] += lambda * d * d
-		}
-		if !cholesky(l, p) {
-			lambda = math.Max(lambda*10, 1e-12)
-			if lambda > 1e12 {
-				return Solution{}, ErrSingular
-			}
-			continue
-		}
-		for j := range step {
-			step[j] = -g[j]
-		}
-		cholSolve(l, p, step)
-		gain, size := 0.0, 0.0
-		for j := range step {
-			xt[j] = x[j] + step[j]
-			gain -= g[j] * step[j]
-			size = math.Max(size, math.Abs(step[j])*scale[j])
-		}
-		// A step that can change the sum by no more than rounding is the end.
-		small := gain <= 1e-26*float64(n)*(1+ssq/float64(n)) || gain <= 1e-15*ssq && lambda <= 1e-3
-		t := pr.normal(xt, at, gt, grad)
-		if t <= ssq && !math.IsNaN(t) {
-			copy(x, xt)
-			a, at = at, a
-			g, gt = gt, g
-			ssq = t
-			lambda = math.Max(lambda*0.1, 1e-14)
-			if small {
-				sol.Stop = "gradient"
-				break
-			}
-			continue
-		}
-		if small {
-			sol.Stop = "step"
-			break
-		}
-		lambda *= 10
-		if lambda > 1e16 {
-			break
+	stop, it := "", 0
+	for ; stop == "" && it < maxIterations; it++ {
+		var err error
+		if stop, err = s.step(); err != nil {
+			return Solution{}, err
 		}
 	}
-	if it == maxIterations {
+	if stop == "" || stop == "stalled" && !s.stationary() {
 		return Solution{}, fmt.Errorf("%w: %d iterations", ErrDiverged, it)
 	}
-	copy(l, a)
-	if !cholesky(l, p) || !wellConditioned(l, a, p) {
-		return Solution{}, ErrSingular
+	it += s.settle()
+	cov, err := s.covariance()
+	if err != nil {
+		return Solution{}, err
 	}
-	sol.Cov = make([]float64, p*p)
-	col := make([]float64, p)
+	return Solution{X: s.x, Cov: cov, SSQ: s.ssq, DOF: float64(n - pr.P), Iterations: it, Stop: stop}, nil
+}
+
+// search is the state of Solve: the best x so far with JᵀWJ (a), JᵀWr (g) and
+// the sum there, and the same at the trial.
+type search struct {
+	pr           Problem
+	n, p         int
+	x, a, g      []float64
+	xt, at, gt   []float64
+	l, d, grad   []float64
+	scale        []float64
+	ssq, damping float64
+}
+
+func newSearch(pr Problem, x0 []float64, n int) *search {
+	p := pr.P
+	s := &search{pr: pr, n: n, p: p, damping: 1e-4}
+	s.x = append([]float64(nil), x0...)
+	s.a, s.at, s.l = make([]float64, p*p), make([]float64, p*p), make([]float64, p*p)
+	s.g, s.gt, s.xt = make([]float64, p), make([]float64, p), make([]float64, p)
+	s.d, s.grad, s.scale = make([]float64, p), make([]float64, p), make([]float64, p)
+	s.ssq = pr.normal(s.x, s.a, s.g, s.grad)
+	return s
+}
+
+// step tries one step and says why the search ends, or "" to go on.
+func (s *search) step() (string, error) {
+	p := s.p
+	copy(s.l, s.a)
 	for j := 0; j < p; j++ {
-		clear(col)
-		col[j] = 1
-		cholSolve(l, p, col)
-		for i := 0; i < p; i++ {
-			sol.Cov[i*p+j] = col[i]
+		s.scale[j] = math.Max(s.scale[j], math.Sqrt(s.a[j*p+j]))
+		d := s.scale[j]
+		if d == 0 {
+			d = 1
+		}
+		s.l[j*p+j] += s.damping * d * d
+	}
+	if !cholesky(s.l, p) {
+		s.damping = math.Max(s.damping*10, 1e-12)
+		if !(s.damping < 1e12) {
+			return "", ErrSingular
+		}
+		return "", nil
+	}
+	for j := range s.d {
+		s.d[j] = -s.g[j]
+	}
+	cholSolve(s.l, p, s.d)
+	gain := 0.0
+	for j := range s.d {
+		s.xt[j] = s.x[j] + s.d[j]
+		gain -= s.g[j] * s.d[j]
+	}
+	// A step that can change the sum by no more than rounding is the end.
+	small := gain <= 1e-26*(float64(s.n)+s.ssq) || gain <= 1e-15*s.ssq && s.damping <= 1e-3
+	t := s.pr.normal(s.xt, s.at, s.gt, s.grad)
+	if t <= s.ssq {
+		s.accept(t)
+		s.damping = math.Max(s.damping*0.1, 1e-14)
+		if small {
+			return "gradient", nil
+		}
+		return "", nil
+	}
+	if small {
+		return "step", nil
+	}
+	if s.damping *= 10; s.damping > 1e16 {
+		return "stalled", nil
+	}
+	return "", nil
+}
+
+// settle takes plain Gauss-Newton steps while each is shorter than 0.7 of the
+// last: where the sum is flat to rounding (a relative 1e-16 of it is 1e-8 of a
+// residual) the gradient still tells the minimum to its last digits.
+func (s *search) settle() int {
+	last := math.Inf(1)
+	for it := range 60 { // 0.7^60 is 5e-10: with the 1e-8 above, float64's end
+		copy(s.l, s.a)
+		if !cholesky(s.l, s.p) || !(s.kept() > normalLost) {
+			return it
+		}
+		for j := range s.d {
+			s.d[j] = -s.g[j]
+		}
+		cholSolve(s.l, s.p, s.d)
+		gain := 0.0
+		for j := range s.d {
+			s.xt[j] = s.x[j] + s.d[j]
+			gain -= s.g[j] * s.d[j]
+		}
+		if !(gain < 0.49*last) || gain <= 1e-28*s.ssq || gain <= 1e-30*float64(s.n) {
+			return it
+		}
+		t := s.pr.normal(s.xt, s.at, s.gt, s.grad)
+		if !(t <= s.ssq*(1+1e-12)) {
+			return it
+		}
+		s.accept(t)
+		last = gain
+	}
+	return 60
+}
+
+// accept makes the trial the best.
+func (s *search) accept(t float64) {
+	s.x, s.xt = s.xt, s.x
+	s.a, s.at = s.at, s.a
+	s.g, s.gt = s.gt, s.g
+	s.ssq = t
+}
+
+// stationary tells whether the residuals are orthogonal to the columns of the
+// Jacobian to 1e-6, the cosine that rounding leaves at a minimum in float64.
+func (s *search) stationary() bool {
+	for j, g := range s.g {
+		if !(math.Abs(g) <= 1e-6*math.Sqrt(s.a[j*s.p+j]*s.ssq)+1e-26) {
+			return false
 		}
 	}
-	sol.X, sol.SSQ, sol.DOF, sol.Iterations = x, ssq, float64(n-p), it+1
-	return sol, nil
+	return true
 }
 
 // normal fills a with JᵀWJ and g with JᵀWr at x and returns the sum of w r².
 func (pr Problem) normal(x, a, g, grad []float64) float64 {
 	clear(a)
 	clear(g)
-	ssq, p := 0.0, pr.P
 	if pr.Prepare != nil {
 		pr.Prepare(x)
 	}
+	ssq, p := 0.0, pr.P
 	for i := 0; i < pr.N; i++ {
 		w := 1.0
 		if pr.Weight != nil {
@@ -167,8 +234,9 @@ func (pr Problem) normal(x, a, g, grad []float64) float64 {
 			}
 			wj := w * grad[j]
 			g[j] += wj * r
-			for k := 0; k <= j; k++ {
-				a[j*p+k] += wj * grad[k]
+			row := a[j*p : j*p+j+1]
+			for k := range row {
+				row[k] += wj * grad[k]
 			}
 		}
 	}
@@ -180,52 +248,4 @@ func (pr Problem) normal(x, a, g, grad []float64) float64 {
 	return ssq
 }
 
-// wellConditioned refuses a pivot that has lost all but 1e-11 of its diagonal:
-// there the normal equations hold no digit that the points determine.
-func wellConditioned(l, a []float64, p int) bool {
-	for j := 0; j < p; j++ {
-		if l[j*p+j]*l[j*p+j] < 1e-11*a[j*p+j] {
-			return false
-		}
-	}
-	return true
-}
-
-// cholesky factors the lower triangle of the row-major p×p matrix a in place.
-func cholesky(a []float64, p int) bool {
-	for j := 0; j < p; j++ {
-		d := a[j*p+j]
-		for k := 0; k < j; k++ {
-			d -= a[j*p+k] * a[j*p+k]
-		}
-		if !(d > 0) {
-			return false
-		}
-		d = math.Sqrt(d)
-		a[j*p+j] = d
-		for i := j + 1; i < p; i++ {
-			s := a[i*p+j]
-			for k := 0; k < j; k++ {
-				s -= a[i*p+k] * a[j*p+k]
-			}
-			a[i*p+j] = s / d
-		}
-	}
-	return true
-}
-
-// cholSolve solves L Lᵀ x = b in place.
-func cholSolve(l []float64, p int, b []float64) {
-	for i := 0; i < p; i++ {
-		for k := 0; k < i; k++ {
-			b[i] -= l[i*p+k] * b[k]
-		}
-		b[i] /= l[i*p+i]
-	}
-	for i := p - 1; i >= 0; i-- {
-		for k := i + 1; k < p; k++ {
-			b[i] -= l[k*p+i] * b[k]
-		}
-		b[i] /= l[i*p+i]
-	}
-}
+func finite(x float64) bool { return x-x == 0 }

@@ -1,0 +1,271 @@
+package fit
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Association says of one fit how well, how much of the surface it saw, how
+// sure, and why it stopped. Points of weight 0 are not in it.
+//
+// Weights say how much a point counts (its area, or 0 and 1), not how exact it
+// is: Cov takes every residual to have the same variance. Row-major p×p in the
+// order of Parameters, Cov times that variance (mm²) is the covariance of the
+// parameters: mm² and rad². Tilts are rotations of the axis towards e and f of
+// [Frame], offsets shift the feature along e, f and the axis at CentroidMM,
+// where they are least correlated.
+type Association struct {
+	Points         int
+	RMSMM          float64 // √(Σ w d² / Σ w)
+	NoiseMM        float64 // the same with DOF for the number: estimate of the residual's standard deviation; 0 where DOF is 0
+	PeakToValleyMM float64 // largest less smallest deviation; twice the largest for a curve
+	SSQ            float64 // Σ w d², mm²
+	DOF            float64
+	Parameters     []string // names end in _mm or _rad
+	Cov            []float64
+	CentroidMM     r3.Vec
+
+	ArcDeg        float64 // seen about the axis; of a sphere, the width of the cap
+	SectionArcDeg float64 // torus and helix: seen about the section
+	LengthMM      float64 // extent along the axis; of a plane, its longest extent
+	WidthMM       float64 // plane: extent across LengthMM
+
+	Iterations int
+	Stop       string // as Solution.Stop; "closed" for a closed form
+}
+
+// StdDev returns the standard deviation of parameter i where a residual has
+// the standard deviation sigmaMM: mm, or rad for an angle.
+func (a Association) StdDev(i int, sigmaMM float64) float64 {
+	return sigmaMM * math.Sqrt(math.Max(0, a.Cov[i*len(a.Parameters)+i]))
+}
+
+// cloud holds points about their weighted centroid in units of their spread,
+// so that neither far-off coordinates nor the unit reach the solver.
+type cloud struct {
+	centre r3.Vec
+	scale  float64 // mm in one local unit
+	at     []r3.Vec
+	weight []float64 // nil or one a point
+	n      int       // points of weight over 0
+	total  float64   // sum of weights
+}
+
+// newCloud checks points and weights.
+//
+// Errors: ErrInput, ErrTooFew (none of weight over 0), ErrSingular (all in one
+// place).
+func newCloud(points []r3.Vec, weight []float64) (*cloud, error) {
+	if weight != nil && len(weight) != len(points) {
+		return nil, fmt.Errorf("%w: %d points, %d weights", ErrInput, len(points), len(weight))
+	}
+	c := &cloud{weight: weight}
+	for i, p := range points {
+		w := c.w(i)
+		if m := math.Max(math.Abs(p.X), math.Max(math.Abs(p.Y), math.Abs(p.Z))); !(m <= 1e100) {
+			return nil, fmt.Errorf("%w: point %d is not finite or over 1e100", ErrInput, i)
+		}
+		if !(w >= 0) || w > 1e100 {
+			return nil, fmt.Errorf("%w: weight %d is %g", ErrInput, i, w)
+		}
+		if w > 0 {
+			c.n++
+			c.total += w
+			c.centre = along(c.centre, w, p)
+		}
+	}
+	if c.n == 0 {
+		return nil, fmt.Errorf("%w: none", ErrTooFew)
+	}
+	c.centre = r3.Scale(1/c.total, c.centre)
+	sum := 0.0
+	for i, p := range points {
+		d := r3.Sub(p, c.centre)
+		sum += c.w(i) * r3.Dot(d, d)
+	}
+	c.scale = math.Sqrt(sum / c.total)
+	// Points that differ by rounding alone, 1e-14 of their distance from the
+	// origin, are one point.
+	if !(c.scale > 1e-14*norm(c.centre)) || !(c.scale > 1e-100) {
+		return nil, fmt.Errorf("%w: all points coincide", ErrSingular)
+	}
+	c.at = make([]r3.Vec, len(points))
+	for i, p := range points {
+		c.at[i] = c.in(p)
+	}
+	return c, nil
+}
+
+func (c *cloud) w(i int) float64 {
+	if c.weight == nil {
+		return 1
+	}
+	return c.weight[i]
+}
+
+// in and out take a place to and from local coordinates.
+func (c *cloud) in(p r3.Vec) r3.Vec  { return r3.Scale(1/c.scale, r3.Sub(p, c.centre)) }
+func (c *cloud) out(p r3.Vec) r3.Vec { return along(c.centre, c.scale, p) }
+
+// opened is a feature about its own start: parameters x0 and the residuals of
+// a point at x, with gradient; read gives the feature at x and its tilt from
+// the start in rad.
+type opened[F any] struct {
+	x0       []float64
+	prepare  func(x []float64)
+	residual func(x []float64, q r3.Vec, row int, grad []float64) float64
+	read     func(x []float64) (f F, tilt float64)
+}
+
+// kind is what the common part of a fit must know of a feature: names of its
+// parameters, residuals a point, its way into local coordinates (scale < 0:
+// out of them), whether it is sound there, and its residuals.
+type kind[F any] struct {
+	parameters []string
+	rows       int
+	in, out    func(f F, c *cloud) F
+	check      func(f F) error
+	open       func(f F) opened[F]
+	seen       func(f F, c *cloud, a *Association)
+}
+
+// ideal is a feature that knows how far a point is from it.
+type ideal interface{ Distance(p r3.Vec) float64 }
+
+// associate minimises the sum of squared distances from start, with the frame
+// of tilts moved to each answer until it stays.
+func associate[F ideal](points []r3.Vec, weight []float64, start F, k kind[F]) (F, Association, error) {
+	var none F
+	c, err := newCloud(points, weight)
+	if err != nil {
+		return none, Association{}, err
+	}
+	f := k.in(start, c)
+	if err := k.check(f); err != nil {
+		return none, Association{}, fmt.Errorf("start: %w", err)
+	}
+	pr := Problem{N: k.rows * len(points), P: len(k.parameters), Weight: c.rowWeights(k.rows)}
+	var sol Solution
+	iterations, still := 0, false
+	for round := 0; round < 20 && !still; round++ {
+		o := k.open(f)
+		pr.Prepare, pr.Residual = o.prepare, rowwise(c.at, k.rows, o.residual)
+		if sol, err = Solve(pr, o.x0); err != nil {
+			return none, Association{}, err
+		}
+		var lean float64
+		f, lean = o.read(sol.X)
+		if err := k.check(f); err != nil {
+			return none, Association{}, err
+		}
+		iterations += sol.Iterations
+		// Cov is taken at the last start; 1e-3 rad changes it by no more than 1e-3 of itself.
+		still = lean < 1e-3
+	}
+	if !still {
+		return none, Association{}, fmt.Errorf("%w: the axis turns on", ErrDiverged)
+	}
+	a := Association{Parameters: k.parameters, DOF: sol.DOF, Iterations: iterations, Stop: sol.Stop}
+	c.spreadWeights(pr, sol)
+	c.measure(f, k.rows, &a)
+	a.Cov = c.worldCov(sol.Cov, k.parameters)
+	if k.seen != nil {
+		k.seen(f, c, &a)
+	}
+	return k.out(f, c), a, nil
+}
+
+func rowwise(at []r3.Vec, rows int, r func([]float64, r3.Vec, int, []float64) float64) func([]float64, int, []float64) float64 {
+	if rows == 1 {
+		return func(x []float64, i int, grad []float64) float64 { return r(x, at[i], 0, grad) }
+	}
+	return func(x []float64, i int, grad []float64) float64 { return r(x, at[i/rows], i%rows, grad) }
+}
+
+func (c *cloud) rowWeights(rows int) []float64 {
+	if c.weight == nil || rows == 1 {
+		return c.weight
+	}
+	w := make([]float64, rows*len(c.weight))
+	for i := range w {
+		w[i] = c.weight[i/rows]
+	}
+	return w
+}
+
+// spreadWeights replaces the solution's (JᵀWJ)⁻¹ by (JᵀWJ)⁻¹ JᵀW²J (JᵀWJ)⁻¹,
+// the covariance of the weighted answer where all residuals have variance 1.
+func (c *cloud) spreadWeights(pr Problem, sol Solution) {
+	if c.weight == nil {
+		return
+	}
+	p := pr.P
+	pr.Weight = append([]float64(nil), pr.Weight...)
+	for i, w := range pr.Weight {
+		pr.Weight[i] = w * w
+	}
+	b := make([]float64, p*p)
+	pr.normal(sol.X, b, make([]float64, p), make([]float64, p))
+	half := make([]float64, p*p)
+	multiply(half, sol.Cov, b, p)
+	multiply(b, half, sol.Cov, p)
+	copy(sol.Cov, b)
+}
+
+// multiply sets c to the product of the row-major p×p matrices a and b.
+func multiply(c, a, b []float64, p int) {
+	for i := 0; i < p; i++ {
+		for j := 0; j < p; j++ {
+			s := 0.0
+			for k := 0; k < p; k++ {
+				s += a[i*p+k] * b[k*p+j]
+			}
+			c[i*p+j] = s
+		}
+	}
+}
+
+// worldCov takes a covariance for residuals of variance 1 from local units to mm.
+func (c *cloud) worldCov(cov []float64, parameters []string) []float64 {
+	p := len(parameters)
+	unit := func(i int) float64 {
+		if strings.HasSuffix(parameters[i], "_mm") {
+			return 1
+		}
+		return 1 / c.scale
+	}
+	out := make([]float64, p*p)
+	for i := range parameters {
+		for j := range parameters {
+			out[i*p+j] = cov[i*p+j] * unit(i) * unit(j)
+		}
+	}
+	return out
+}
+
+// measure fills what the distances from the local feature f say.
+func (c *cloud) measure(f ideal, rows int, a *Association) {
+	low, high, sum := math.Inf(1), math.Inf(-1), 0.0
+	for i, q := range c.at {
+		w := c.w(i)
+		if w == 0 {
+			continue
+		}
+		d := f.Distance(q)
+		low, high = math.Min(low, d), math.Max(high, d)
+		sum += w * d * d
+	}
+	if rows > 1 {
+		low = -high
+	}
+	a.Points, a.CentroidMM = c.n, c.centre
+	a.SSQ = sum * c.scale * c.scale
+	a.RMSMM = math.Sqrt(sum/c.total) * c.scale
+	a.PeakToValleyMM = (high - low) * c.scale
+	if a.DOF > 0 {
+		a.NoiseMM = a.RMSMM * math.Sqrt(float64(c.n)/a.DOF)
+	}
+}
