@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -150,15 +151,7 @@ func chooseStart[F ideal](s *sample, all []F, fit func([]r3.Vec, []float64, F) (
 	if len(list) == 0 {
 		return best.f, fmt.Errorf("%w: no start", ErrSingular)
 	}
-	slices.SortStableFunc(list, func(a, b scored) int {
-		switch {
-		case a.score < b.score:
-			return -1
-		case a.score > b.score:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(list, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
 	best = list[0]
 	for _, h := range list[:min(refined, len(list))] {
 		f, ok := settle(s, h.f, fit)

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -38,15 +39,7 @@ func (s *sample) scan(k axisFinder) []roundAxis {
 			all = append(all, a)
 		}
 	}
-	slices.SortStableFunc(all, func(a, b roundAxis) int {
-		switch {
-		case a.score < b.score:
-			return -1
-		case a.score > b.score:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(a, b roundAxis) int { return cmp.Compare(a.score, b.score) })
 	var best []roundAxis
 	for _, a := range all {
 		near := slices.ContainsFunc(best, func(b roundAxis) bool { return math.Abs(r3.Dot(a.axis, b.axis)) > scanApartCos })
