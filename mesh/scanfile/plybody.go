@@ -75,7 +75,7 @@ func (b *plyBody) textValue(t plyType) (float64, error) {
 func (b *plyBody) word() ([]byte, error) {
 	for {
 		for i, c := range b.text {
-			if c > ' ' {
+			if !isBlank(c) {
 				b.text = b.text[i:]
 				b.cr = false
 				n := wordEnd(b.text)
@@ -158,7 +158,7 @@ func (b *plyBody) end() error {
 	}
 	for {
 		for i, c := range b.s.data {
-			if c > ' ' || c == 0 {
+			if !isBlank(c) {
 				return atByte(b.s.offset()+int64(i), "", copyAgain, "%d bytes stand behind the last element that the header counts", b.s.left()-int64(i))
 			}
 		}

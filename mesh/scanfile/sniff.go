@@ -101,7 +101,7 @@ const bom = "\xef\xbb\xbf"
 // that lay out text. Every binary STL has zeros in its facets.
 func isText(head []byte) bool {
 	for _, c := range head[:min(len(head), 4096)] {
-		if c < ' ' && (c < '\t' || c > '\r') {
+		if c < ' ' && !isBlank(c) {
 			return false
 		}
 	}
@@ -141,12 +141,16 @@ func foreign(head []byte) *Error {
 // wordEnd is the length of the word that b starts with.
 func wordEnd(b []byte) int {
 	for i, c := range b {
-		if c <= ' ' {
+		if isBlank(c) {
 			return i
 		}
 	}
 	return len(b)
 }
+
+// isBlank tells whether c parts words. Control characters do not: they show in
+// the words that they spoil.
+func isBlank(c byte) bool { return c == ' ' || c-'\t' <= '\r'-'\t' }
 
 // isWord tells whether b is the lower-case word w, in any case.
 func isWord(b []byte, w string) bool {

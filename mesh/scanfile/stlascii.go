@@ -72,10 +72,8 @@ func (r *asciiReader) block(b []byte) error {
 			r.cr = c == '\r'
 			i++
 			continue
-		case r.inName, c == ' ', c == '\t', c == '\v', c == '\f':
+		case r.inName || isBlank(c):
 			i++
-		case c < ' ':
-			return r.bad(copyAgain, "a control character (code %d) in the text", c)
 		default:
 			n := wordEnd(b[i:])
 			if err := r.word(b[i : i+n]); err != nil {

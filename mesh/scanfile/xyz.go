@@ -131,7 +131,7 @@ func nextColumn(b []byte) (word, rest []byte) {
 }
 
 // isGap tells whether c parts columns.
-func isGap(c byte) bool { return c <= ' ' || c == ',' || c == ';' }
+func isGap(c byte) bool { return isBlank(c) || c == ',' || c == ';' }
 
 // firstRowIsPoint tells whether the first line that is no comment starts with
 // three numbers.
