@@ -36,6 +36,12 @@ type Mesh struct {
 
 	FileFacets int      // facets in the file, dropped ones included
 	FilePoint  []uint32 // one a Soup point: the vertex it became
+
+	ComponentOf []uint32    // F: index into Components
+	Components  []Component // in order of their lowest facet
+
+	atStart []uint32 // V+1: the facets at vertex v are at[atStart[v]:atStart[v+1]]
+	at      []uint32 // 3F, rising within a vertex
 }
 
 // At returns vertex v in mm.

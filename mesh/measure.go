@@ -1,0 +1,98 @@
+package mesh
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Measure is what can be summed over a set of facets.
+type Measure struct {
+	Facets     int
+	AreaMM2    float64
+	VolumeMM3  float64 // signed, positive where the set is closed and faces out
+	CentroidMM r3.Vec  // of the surface; the box's middle where there is no area
+	MinMM      r3.Vec
+	MaxMM      r3.Vec
+}
+
+// Measure returns area, enclosed volume, centroid and box of a set of facets.
+// The volume of an open set is that of the cone over it from the set's first
+// vertex. An empty set gives zeros.
+func (m *Mesh) Measure(faces []uint32) Measure {
+	if len(faces) == 0 {
+		return Measure{}
+	}
+	s, origin := newSums(), m.Points[m.Faces[faces[0]][0]]
+	for _, f := range faces {
+		s.add(m, f, origin)
+	}
+	return s.measure(m, origin)
+}
+
+// Bounds returns the box of all components that are not dust.
+func (m *Mesh) Bounds() (minMM, maxMM r3.Vec) {
+	s := newSums()
+	for i := range m.Components {
+		if c := &m.Components[i]; !c.Dust {
+			s.stretch(array(c.MinMM))
+			s.stretch(array(c.MaxMM))
+		}
+	}
+	return r3.Vec{X: s.min[0], Y: s.min[1], Z: s.min[2]}, r3.Vec{X: s.max[0], Y: s.max[1], Z: s.max[2]}
+}
+
+// sums adds up facets in file units, relative to an origin near them so that
+// no digits are lost on a part far from zero.
+type sums struct {
+	facets   int
+	first    uint32
+	area2    float64 // twice
+	volume6  float64 // six times
+	moment   [3]float64
+	min, max [3]float64
+}
+
+func newSums() sums {
+	inf := math.Inf(1)
+	return sums{min: [3]float64{inf, inf, inf}, max: [3]float64{-inf, -inf, -inf}}
+}
+
+func (s *sums) add(m *Mesh, f uint32, origin [3]float32) {
+	t := &m.Faces[f]
+	p, q, r := m.Points[t[0]], m.Points[t[1]], m.Points[t[2]]
+	a, b, c := difference(p, origin), difference(q, origin), difference(r, origin)
+	n := crossed(difference(q, p), difference(r, p))
+	w := math.Sqrt(squared(n))
+	if s.facets == 0 {
+		s.first = f
+	}
+	s.facets++
+	s.area2 += w
+	s.volume6 += a[0]*n[0] + a[1]*n[1] + a[2]*n[2]
+	for k := range 3 {
+		s.moment[k] += w * (a[k] + b[k] + c[k])
+		s.min[k] = min(s.min[k], float64(p[k]), float64(q[k]), float64(r[k]))
+		s.max[k] = max(s.max[k], float64(p[k]), float64(q[k]), float64(r[k]))
+	}
+}
+
+func (s *sums) stretch(p [3]float64) {
+	for k := range 3 {
+		s.min[k] = min(s.min[k], p[k])
+		s.max[k] = max(s.max[k], p[k])
+	}
+}
+
+func (s *sums) measure(m *Mesh, origin [3]float32) Measure {
+	u := m.UnitMM
+	lo := r3.Vec{X: s.min[0] * u, Y: s.min[1] * u, Z: s.min[2] * u}
+	hi := r3.Vec{X: s.max[0] * u, Y: s.max[1] * u, Z: s.max[2] * u}
+	centre := r3.Scale(0.5, r3.Add(lo, hi))
+	if s.area2 > 0 {
+		at := func(k int) float64 { return (float64(origin[k]) + s.moment[k]/(3*s.area2)) * u }
+		centre = r3.Vec{X: at(0), Y: at(1), Z: at(2)}
+	}
+	return Measure{Facets: s.facets, AreaMM2: s.area2 / 2 * u * u, VolumeMM3: s.volume6 / 6 * u * u * u,
+		CentroidMM: centre, MinMM: lo, MaxMM: hi}
+}

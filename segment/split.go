@@ -1,0 +1,185 @@
+// Package segment says which triangles belong together.
+package segment
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+)
+
+// Shell is one connected piece of surface.
+type Shell struct {
+	Component  uint32   // index into the mesh's Components
+	Faces      []uint32 // rising
+	Points     []uint32 // the vertices of Faces, rising, each once
+	AreaMM2    float64
+	CentroidMM r3.Vec  // of the surface, SCAN
+	LowestMM   float64 // height of the lowest vertex over the ground, at the scan's size
+}
+
+// Parts is a scan taken apart.
+type Parts struct {
+	Shells      []Shell
+	Dust        []uint32 // facets set aside, rising
+	DustAreaMM2 float64
+}
+
+// Options are the settings of [Split].
+type Options struct {
+	DustListed int // specks of dust that get a finding each, the biggest first
+}
+
+// DefaultOptions returns the settings for a scan as it comes.
+func DefaultOptions() Options { return Options{DustListed: 0} }
+
+// Split returns the connected shells of s.
+//
+// Shapes: s has F faces; the shells' Faces and Dust partition [0,F). Order:
+// falling area, ties by lowest face. Facets are connected across edges that
+// exactly two share, dust apart: two shells that touch in a point or along an
+// edge stay two.
+// Findings: dust is reported and left unassigned, never dropped in silence.
+func Split(ctx context.Context, s mesh.Scaled, opt Options, tell mesh.Tell) (Parts, []mesh.Finding, error) {
+	if s.Mesh == nil {
+		return Parts{}, nil, fmt.Errorf("split: no mesh; check the scan first")
+	}
+	if opt.DustListed < 0 {
+		return Parts{}, nil, fmt.Errorf("split: %d specks to list; give 0 or more", opt.DustListed)
+	}
+	if tell != nil {
+		tell("split", 0, int64(len(s.Faces)))
+	}
+	number, parts := order(s.Mesh)
+	parts.Dust = shareFaces(s.Mesh, number, parts.Shells)
+	if err := sharePoints(ctx, s.Mesh, number, parts.Shells); err != nil {
+		return Parts{}, nil, err
+	}
+	for i := range parts.Shells {
+		parts.Shells[i].LowestMM = lowest(s, parts.Shells[i].Component)
+	}
+	if tell != nil {
+		tell("split", int64(len(s.Faces)), int64(len(s.Faces)))
+	}
+	return parts, dustFindings(s.Mesh, parts, opt), nil
+}
+
+// none marks the components that are no shell.
+const none = ^uint32(0)
+
+// order makes a shell of every component that is not dust and returns the number
+// of each component's shell.
+func order(m *mesh.Mesh) (number []uint32, parts Parts) {
+	for i := range m.Components {
+		c := &m.Components[i]
+		if c.Dust {
+			parts.DustAreaMM2 += c.AreaMM2
+			continue
+		}
+		parts.Shells = append(parts.Shells, Shell{Component: uint32(i), AreaMM2: c.AreaMM2, CentroidMM: c.CentroidMM})
+	}
+	slices.SortStableFunc(parts.Shells, func(a, b Shell) int { return cmp.Compare(b.AreaMM2, a.AreaMM2) })
+	number = make([]uint32, len(m.Components))
+	for i := range number {
+		number[i] = none
+	}
+	for i := range parts.Shells {
+		number[parts.Shells[i].Component] = uint32(i)
+	}
+	return number, parts
+}
+
+// shareFaces deals the facets to their shells, out of one list, and returns
+// those that are left.
+func shareFaces(m *mesh.Mesh, number []uint32, shells []Shell) []uint32 {
+	pool := make([]uint32, len(m.Faces))
+	for i := range shells {
+		n := m.Components[shells[i].Component].Facets
+		shells[i].Faces, pool = pool[:0:n], pool[n:]
+	}
+	left := pool[:0]
+	for f, c := range m.ComponentOf {
+		if i := number[c]; i != none {
+			shells[i].Faces = append(shells[i].Faces, uint32(f))
+		} else {
+			left = append(left, uint32(f))
+		}
+	}
+	return left
+}
+
+// sharePoints deals the vertices to the shells that have a facet at them: once
+// to count, once to fill.
+func sharePoints(ctx context.Context, m *mesh.Mesh, number []uint32, shells []Shell) error {
+	count := make([]int, len(shells))
+	if err := eachPoint(ctx, m, number, func(_, shell uint32) { count[shell]++ }); err != nil {
+		return err
+	}
+	total := 0
+	for _, n := range count {
+		total += n
+	}
+	pool := make([]uint32, total)
+	for i, n := range count {
+		shells[i].Points, pool = pool[:0:n], pool[n:]
+	}
+	return eachPoint(ctx, m, number, func(v, shell uint32) { shells[shell].Points = append(shells[shell].Points, v) })
+}
+
+// eachPoint calls see once for every vertex and shell that has it, vertices
+// rising.
+func eachPoint(ctx context.Context, m *mesh.Mesh, number []uint32, see func(v, shell uint32)) error {
+	var seen []uint32 // shells at this vertex: hardly ever more than one
+	for v := range uint32(len(m.Points)) {
+		if v%(1<<16) == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		seen = seen[:0]
+		last := none
+		for _, f := range m.FacesAt(v) {
+			i := number[m.ComponentOf[f]]
+			if i == none || i == last || slices.Contains(seen, i) {
+				continue
+			}
+			see(v, i)
+			last, seen = i, append(seen, i)
+		}
+	}
+	return nil
+}
+
+// lowest returns the height of the component's lowest point in SITE over the
+// ratio. Up is an axis of the scan, so a corner of the box has it.
+func lowest(s mesh.Scaled, component uint32) float64 {
+	c := s.Components[component]
+	return min(s.SiteMM(c.MinMM).Z, s.SiteMM(c.MaxMM).Z) / s.Ratio
+}
+
+// dustFindings lists the biggest specks; how many there are in all, checking
+// said already.
+func dustFindings(m *mesh.Mesh, parts Parts, opt Options) []mesh.Finding {
+	var specks []*mesh.Component
+	for i := range m.Components {
+		if m.Components[i].Dust {
+			specks = append(specks, &m.Components[i])
+		}
+	}
+	slices.SortStableFunc(specks, func(a, b *mesh.Component) int { return cmp.Compare(b.AreaMM2, a.AreaMM2) })
+	var out []mesh.Finding
+	if len(specks) > 0 {
+		out = append(out, mesh.Finding{Code: "dust-unassigned", Severity: "note",
+			What:   fmt.Sprintf("%d facets of dust, %.3g mm² in all, belong to no element", len(parts.Dust), parts.DustAreaMM2),
+			Advice: "nothing to do unless a piece is missing"})
+	}
+	for _, c := range specks[:min(len(specks), opt.DustListed)] {
+		at := [3]float64{c.CentroidMM.X, c.CentroidMM.Y, c.CentroidMM.Z}
+		out = append(out, mesh.Finding{Code: "dust-speck", Severity: "note", WhereMM: &at,
+			What:   fmt.Sprintf("a speck of %d facets, %.3g mm²", c.Facets, c.AreaMM2),
+			Advice: "if it is a piece of metal, scan it finer"})
+	}
+	return out
+}
