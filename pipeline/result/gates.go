@@ -1,0 +1,77 @@
+package result
+
+import (
+	"pointup/pipeline/job"
+	"pointup/pipeline/quantity"
+)
+
+// Measured is what the gates are held against; nil where the stage that measures
+// it did not run.
+type Measured struct {
+	OpenLoopMM   *float64 // longest span of an opening of the scan, full size
+	MissingStock *int     // parts for which no stock was found
+	Utilisation  *float64 // largest of any member, 1 being fully used
+}
+
+// Gates evaluates the gates that the job gives, in the job's order. A gate that
+// cannot be evaluated is left out, and a finding says so.
+//
+// surface_p95 is the largest p95 of the deviation of any element: every element
+// has to keep it. Elements without a deviation (freeform) have none to keep; where
+// no element has one the gate cannot be evaluated. Values and limits are those of
+// the document, rounded, so that a reader comes to the same answer.
+func Gates(g job.Gates, elements []Element, m Measured) (List[Gate], []Finding) {
+	gates, findings := List[Gate]{}, []Finding{}
+	add := func(name string, limit, value *float64, why string) {
+		switch {
+		case limit == nil:
+		case value == nil:
+			findings = append(findings, Finding{
+				Code: "gate-not-evaluated", Severity: "warning",
+				What:   "the gate " + name + " was not evaluated: " + why,
+				Advice: "do not take the result as having passed it",
+			})
+		default:
+			gates = append(gates, gate(name, *limit, *value))
+		}
+	}
+	add("surface_p95", g.SurfaceP95MM, surfaceP95(elements), "no element has a deviation")
+	add("missing_stock", float(g.MissingStock), float(m.MissingStock), "stock was not looked for")
+	add("open_loop", g.OpenLoopMM, m.OpenLoopMM, "the openings of the scan were not measured")
+	add("utilisation", g.Utilisation, m.Utilisation, "the strength was not checked")
+	return gates, findings
+}
+
+// Passed says whether all gates are kept.
+func Passed(gates []Gate) bool {
+	for _, g := range gates {
+		if !g.Passed {
+			return false
+		}
+	}
+	return true
+}
+
+// gate compares what will be printed: 1e-4 mm, as lengths are.
+func gate(name string, limit, value float64) Gate {
+	l, v := quantity.Round(limit, 4), quantity.Round(value, 4)
+	return Gate{Name: name, Limit: Factor(l), Value: Factor(v), Passed: v <= l}
+}
+
+// surfaceP95 is the largest p95 deviation, in mm at full size.
+func surfaceP95(elements []Element) *float64 {
+	var worst *float64
+	for _, e := range elements {
+		if e.Deviation != nil && (worst == nil || float64(e.Deviation.P95MM) > *worst) {
+			worst = new(float64(e.Deviation.P95MM))
+		}
+	}
+	return worst
+}
+
+func float(n *int) *float64 {
+	if n == nil {
+		return nil
+	}
+	return new(float64(*n))
+}
