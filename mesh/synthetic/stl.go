@@ -102,6 +102,7 @@ func Stream(w io.Writer, scene Scene, opt Options) (facets int, err error) {
 		return 0, err
 	}
 	for i, p := range ready {
+		ready[i].plan = plan{} // its section is not needed again
 		s := disturbed(p.plan.build(), scene.Pieces[i], p.frame, i, opt)
 		for _, f := range s.Faces {
 			t := [3][3]float32{single(s.Points[f[0]]), single(s.Points[f[1]]), single(s.Points[f[2]])}

@@ -1,0 +1,38 @@
+package synthetic
+
+import (
+	"fmt"
+	"strings"
+)
+
+// TideClockFile is the scan's file name in the demo's job.
+const TideClockFile = "tide-clock.stl"
+
+const tideClockHead = `job: 1
+piece: Tide Clock
+scan: {file: tide-clock.stl, unit: mm, up: +z, ground: lowest}
+enlarge: {ratio: 10}
+# Read with a calliper on the maquette: held against the scan, never put in its place.
+by_hand:
+  - {piece: mast, dimension: outside_diameter, value: 18.02 mm, u95: 0.05 mm}
+  - {piece: tide wheel, dimension: outside_diameter, value: 129.9 mm, u95: 0.2 mm}
+  - {piece: float, dimension: section_diameter, value: 8.0 mm, u95: 0.05 mm}
+pieces:
+  expected: %d
+  rows:
+`
+
+// TideClockJob returns the demo's job file.
+func TideClockJob() (string, error) {
+	scene := TideClock()
+	marks, err := Marks(scene)
+	if err != nil {
+		return "", err
+	}
+	var out strings.Builder
+	fmt.Fprintf(&out, tideClockHead, len(scene.Pieces))
+	for i, p := range scene.Pieces {
+		fmt.Fprintf(&out, "    - {name: %s, at: %s}\n", p.Name, point(marks[i]))
+	}
+	return out.String(), nil
+}
