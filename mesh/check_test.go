@@ -9,7 +9,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
-	"pgregory.net/rapid"
 )
 
 func checked(t *testing.T, s Soup) (*Mesh, Report) {
@@ -30,9 +29,9 @@ func found(r Report, code string) *Finding {
 
 // messy has every defect at once.
 func messy() Soup {
-	s := tube(20, 14, 60, 2).with(
-		torus(20, 4, 2).moved(r3.Vec{X: 60}).inverted(),
-		box(10, 20, 30, 2).moved(r3.Vec{Y: 50}).without(r3.Vec{X: 10, Y: 60, Z: 15}, 4),
+	s := tube(20, 14, 30, 4).with(
+		torus(15, 4, 3).moved(r3.Vec{X: 60}).inverted(),
+		box(10, 20, 30, 2.5).moved(r3.Vec{Y: 50}).without(r3.Vec{X: 10, Y: 60, Z: 15}, 4),
 		box(.3, .3, .3, 1).moved(r3.Vec{Z: -40}),
 	).noisy(0.02, 3)
 	s.corners = append(s.corners, s.corners[10], s.corners[20], [3]uint32{5, 5, 6}, [3]uint32{s.corners[30][0], s.corners[30][2], s.corners[30][1]})
@@ -57,11 +56,11 @@ func requireSame(t require.TestingT, want, got *Mesh) {
 func TestOrderInFileDoesNotMatter(t *testing.T) {
 	s := messy()
 	want, report := checked(t, s)
-	rapid.Check(t, func(rt *rapid.T) {
-		m, r := checked(t, shuffled(s, rapid.Uint64().Draw(rt, "seed")))
-		requireSame(rt, want, m)
-		require.Equal(rt, report, r)
-	})
+	for seed := range uint64(12) {
+		m, r := checked(t, shuffled(s, seed))
+		requireSame(t, want, m)
+		require.Equal(t, report, r)
+	}
 }
 
 func TestSourceAndFilePoint(t *testing.T) {
@@ -141,7 +140,7 @@ func TestReversedWindingIsRepaired(t *testing.T) {
 }
 
 func TestOpenScanInsideOutIsTurned(t *testing.T) {
-	open := func() *shape { return box(40, 30, 20, 1).without(r3.Vec{X: 20, Y: 15}, 8) }
+	open := func() *shape { return box(40, 30, 20, 2).without(r3.Vec{X: 20, Y: 15}, 8) }
 	want, _ := checked(t, open().soup())
 	got, r := checked(t, open().inverted().soup())
 	requireSame(t, want, got)

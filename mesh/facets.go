@@ -90,32 +90,51 @@ func (d *dropped) sieve(faces [][3]uint32, source []uint32, points [][3]float32)
 	for lo := 0; lo < len(faces); {
 		hi := bucketEnd(faces, lo)
 		sortPairs(faces[lo:hi], source[lo:hi], nil, compareUnwound)
-		for i := lo; i < hi; i++ {
-			switch t := faces[i]; {
-			case i > lo && sameCorners(t, faces[i-1]):
-				if d.copies == 0 {
-					d.copyAt = t
-				}
-				d.copies++
-				if t != faces[i-1] {
-					d.reversed++
-				}
-				faces[i] = faces[i-1] // so that a third copy is held against the first
-			case flat(points[t[0]], points[t[1]], points[t[2]]):
+		for lo < hi {
+			end := copiesEnd(faces, lo, hi)
+			i := lo
+			if end > lo+1 {
+				i = d.choose(faces, lo, end)
+			}
+			if t := faces[i]; flat(points[t[0]], points[t[1]], points[t[2]]) {
 				if d.flat == 0 {
 					d.flatAt = t
 				}
 				d.flat++
-			default:
-				if kept < i {
-					faces[kept], source[kept] = t, source[i]
-				}
+			} else {
+				faces[kept], source[kept] = t, source[i]
 				kept++
 			}
+			lo = end
 		}
-		lo = hi
 	}
 	return kept
+}
+
+func copiesEnd(faces [][3]uint32, lo, hi int) int {
+	end := lo + 1
+	for end < hi && sameCorners(faces[lo], faces[end]) {
+		end++
+	}
+	return end
+}
+
+// choose returns which of the copies of a facet stays: the first of those that
+// face as most do, on a tie of those that stand first.
+func (d *dropped) choose(faces [][3]uint32, lo, end int) int {
+	if d.copies == 0 {
+		d.copyAt = faces[lo]
+	}
+	d.copies += end - lo - 1
+	turn := lo // the first that faces the other way
+	for turn < end && faces[turn] == faces[lo] {
+		turn++
+	}
+	d.reversed += min(turn-lo, end-turn)
+	if end-turn > turn-lo {
+		return turn
+	}
+	return lo
 }
 
 func bucketEnd(faces [][3]uint32, lo int) int {

@@ -24,8 +24,9 @@ func (m *Mesh) withoutDust(open []openEdge) []openEdge {
 }
 
 // loops walks the open edges, each once. At the end of an edge the walk turns
-// through the facets round the vertex to the next open edge, so that openings
-// that meet in a point stay two; it stops at an edge of three facets or more.
+// through the facets round the vertex to the next open edge; it stops at an edge
+// of three facets or more. A walk that comes through a vertex twice is parted
+// there: openings that meet in a point are two.
 func (m *Mesh) loops(open []openEdge) []Loop {
 	for i := range open {
 		m.renew(&open[i])
@@ -35,8 +36,39 @@ func (m *Mesh) loops(open []openEdge) []Loop {
 	var out []Loop
 	for i := range open {
 		if !w.used[i] {
-			out = append(out, w.trace(i))
+			c := m.ComponentOf[open[i].facet]
+			for _, l := range parted(w.trace(i)) {
+				l.Component = c
+				m.measureLoop(&l)
+				out = append(out, l)
+			}
 		}
+	}
+	return out
+}
+
+// parted splits a chain at the vertices that it passes more than once: each
+// return to one closes a ring, and what is left is the chain without it.
+func parted(chain []uint32, ring bool) []Loop {
+	var out []Loop
+	place := make(map[uint32]int, len(chain)) // in left
+	left := make([]uint32, 0, len(chain))
+	for _, v := range chain {
+		if at, ok := place[v]; ok {
+			for _, u := range left[at+1:] {
+				delete(place, u)
+			}
+			if len(left)-at > 2 {
+				out = append(out, Loop{Vertices: slices.Clone(left[at:]), Ring: true})
+			}
+			left = left[:at+1]
+			continue
+		}
+		place[v] = len(left)
+		left = append(left, v)
+	}
+	if len(left) > 1 {
+		out = append(out, Loop{Vertices: left, Ring: ring && len(left) > 2})
 	}
 	return out
 }
@@ -70,18 +102,16 @@ type walk struct {
 
 // trace follows the boundary from edge i with its facets' winding, and where
 // that ends before coming round, also against it.
-func (w *walk) trace(i int) Loop {
+func (w *walk) trace(i int) (chain []uint32, ring bool) {
 	e := w.open[i]
 	w.used[i] = true
-	chain, ring := w.follow([]uint32{e.from, e.to}, e.facet)
+	chain, ring = w.follow([]uint32{e.from, e.to}, e.facet)
 	if !ring {
 		back, _ := w.follow([]uint32{e.to, e.from}, e.facet)
 		slices.Reverse(back)
 		chain = append(back[:len(back)-2], chain...)
 	}
-	l := Loop{Component: w.m.ComponentOf[e.facet], Vertices: chain, Ring: ring}
-	w.m.measureLoop(&l)
-	return l
+	return chain, ring
 }
 
 // follow extends chain, whose last two vertices are an open edge of facet f.

@@ -11,10 +11,9 @@ import (
 
 // Noise is the scatter of the vertices along the surface's normal.
 type Noise struct {
-	SigmaMM  float64 // from patches of two rings: white noise
-	LongMM   float64 // from patches of four rings: more of what is correlated
-	Patches  int     // patches that SigmaMM rests on; 0: nothing could be measured
-	longUsed int
+	SigmaMM float64 // from patches of two rings: white noise
+	LongMM  float64 // from patches of four rings: more of what is correlated
+	Patches int     // patches that SigmaMM rests on; 0: nothing could be measured
 }
 
 // Patches are taken at up to noiseSamples vertices; their median is then good
@@ -24,42 +23,43 @@ const (
 	longSamples  = 1000
 	shortRings   = 2
 	longRings    = 4
+	freedomFew   = 3   // degrees of freedom that chi² is good for
 	patchMost    = 160 // vertices of a patch; more is a fan, not a surface
 )
 
-// EstimateNoise fits a quadric to the neighbourhood of a sample of vertices, by
-// least squares along the mean normal, and takes the residual sum of squares
-// over its degrees of freedom, vertices less six, which is free of bias for
-// white noise. Of these the median counts, over its own expectation (chi²),
+// EstimateNoise fits a cubic height, or a quadric where the vertices are few, to
+// the neighbourhood of a sample of vertices, by least squares along the mean
+// normal, and takes the residual sum of squares over its degrees of freedom,
+// vertices less terms, which is free of bias for white noise. Of these the median counts, over its own expectation (chi²),
 // after patches that lie across an edge of the piece are left out: see
 // [settle].
 //
-// What a quadric cannot follow stays in: on a cylinder of radius R with edges L
-// some 0.15 L⁴/R³, a sixth of a noise of 0.01 mm at R = 3 mm and L = 1 mm.
+// What the height cannot follow stays in: on a cylinder of radius R with edges L
+// some 0.15 L⁴/R³, 1 % of a noise of 0.01 mm at R = 5 mm and L = 1 mm. The cubic
+// terms are needed where curvature changes: over the top of a ring of section
+// radius 6 mm they come to 0.01 mm at 1 mm edges.
 // Multiplying the mesh by k multiplies both numbers by k. Held within 15 % of
 // known white noise by TestNoise.
 func (m *Mesh) EstimateNoise() Noise {
-	short := m.patches(noiseSamples, shortRings)
-	sigma, used := settle(short)
+	sigma, used := settle(m.patches(noiseSamples, shortRings), bendShort)
+	if used < patchesFew {
+		return Noise{}
+	}
 	n := Noise{SigmaMM: sigma, LongMM: sigma, Patches: used}
-	if used == 0 {
-		return n
-	}
-	var long []patch
-	for _, p := range m.patches(longSamples, longRings) {
-		if p.bendMM < bendShare*sigma {
-			long = append(long, p)
-		}
-	}
-	if far, used := settle(long); used >= patchesFew {
-		n.LongMM = math.Max(sigma, far)
+	if long, used := settle(m.patches(longSamples, longRings), bendLong); used >= patchesFew {
+		n.LongMM = math.Max(sigma, long)
 	}
 	return n
 }
 
-// bendShare is the part of the noise that a patch's curvature may add where
-// curvature is not to be taken for noise; a third adds 5 % in quadrature.
-const bendShare = 0.33
+// A patch is left out where its curvature alone may come to more than this part
+// of the noise. The estimate of that is high by up to four on a square grid,
+// whose corners reach out, so eight tenths add 2 % there and 30 % where it is
+// exact; a third adds 5 % at worst.
+const (
+	bendShort = 0.8
+	bendLong  = 0.33
+)
 
 // patchesFew is the number of patches from which a median is worth giving.
 const patchesFew = 20
@@ -70,7 +70,7 @@ type patch struct {
 	freedom     float64
 	tiltRad     float64 // the most that a vertex normal leans from the patch's
 	edgeMM      float64
-	bendMM      float64 // what the quadric cannot follow, estimated
+	bendMM      float64 // what the height cannot follow, estimated
 	ok          bool
 }
 
@@ -133,9 +133,9 @@ const (
 
 // settle returns the noise of the patches and how many it rests on. It starts
 // at the lower quarter, which stands while three quarters of the patches lie
-// across an edge, and repeats: leave out what this noise does not explain, take
-// the median.
-func settle(patches []patch) (sigmaMM float64, used int) {
+// across an edge, and repeats: leave out what this noise does not explain and
+// what bends too much for it, take the median.
+func settle(patches []patch, bend float64) (sigmaMM float64, used int) {
 	if len(patches) == 0 {
 		return 0, 0
 	}
@@ -147,9 +147,10 @@ func settle(patches []patch) (sigmaMM float64, used int) {
 	variance := values[len(values)/4]
 	for range 30 {
 		values = values[:0]
+		sigma := math.Sqrt(variance)
 		for _, p := range patches {
-			lean := math.Min(tiltMost, tiltFree+tiltNoise*math.Sqrt(variance)/p.edgeMM)
-			if p.tiltRad <= lean && p.varianceMM2 <= variance*quantileSquare(zHigh, p.freedom) {
+			lean := math.Min(tiltMost, tiltFree+tiltNoise*sigma/p.edgeMM)
+			if p.tiltRad <= lean && p.bendMM <= bend*sigma && p.varianceMM2 <= variance*quantileSquare(zHigh, p.freedom) {
 				values = append(values, p.varianceMM2/quantileSquare(0, p.freedom))
 			}
 		}
@@ -170,13 +171,13 @@ func settle(patches []patch) (sigmaMM float64, used int) {
 type scratch struct {
 	ring  []uint32
 	local []r3.Vec
-	fit   quadric
+	fit   heightFit
 }
 
 // fitPatch fits the rings round vertex v.
 func (m *Mesh) fitPatch(v uint32, rings int, s *scratch) patch {
 	inner := m.gather(v, rings, s)
-	if len(s.ring) < quadricTerms+2 || len(s.ring) > patchMost {
+	if len(s.ring) < quadricTerms+freedomFew || len(s.ring) > patchMost {
 		return patch{}
 	}
 	normal, tilt := m.lean(s.ring[:inner])
@@ -193,11 +194,15 @@ func (m *Mesh) fitPatch(v uint32, rings int, s *scratch) patch {
 		reach = math.Max(reach, math.Hypot(p.X, p.Y))
 		s.local = append(s.local, p)
 	}
-	left, curved, ok := s.fit.solve(s.local, reach)
+	terms := cubicTerms
+	if len(s.local) < cubicTerms+freedomFew {
+		terms = quadricTerms
+	}
+	left, curved, ok := s.fit.solve(s.local, terms, reach)
 	if !ok {
 		return patch{}
 	}
-	k := float64(len(s.local) - quadricTerms)
+	k := float64(len(s.local) - terms)
 	return patch{varianceMM2: left / k, freedom: k, tiltRad: tilt, edgeMM: reach / float64(rings),
 		bendMM: 0.0762 / 8 * math.Pow(reach, 4) * math.Pow(curved, 3), ok: true}
 }
