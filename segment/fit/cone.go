@@ -216,9 +216,12 @@ func (s *sample) conesFromNormals() []Cone {
 // coneFinder looks for cones.
 func coneFinder() axisFinder {
 	return axisFinder{
-		draw:      6,
-		find:      (*sample).shadowCone,
-		deviation: func(a roundAxis, q r3.Vec) float64 { over, _, _ := a.cone().meridian(q); return over },
+		draw: 6,
+		find: (*sample).shadowCone,
+		deviation: func(a roundAxis, q r3.Vec) float64 {
+			h, rho, _ := split(r3.Sub(q, a.point), a.axis)
+			return (rho - a.radius - h*a.tangent) / math.Sqrt(1+a.tangent*a.tangent)
+		},
 	}
 }
 

@@ -22,14 +22,16 @@ func StartHelix(points, normals []r3.Vec) (Helix, error) {
 		s.estimateNormals(points)
 	}
 	var all []Helix
-	d2 := make([]float64, len(s.at))
 	for _, m := range append(s.motions(), s.pitches()...) {
-		var near []Helix
+		var best Helix
+		least := math.Inf(1)
 		for _, share := range pitchShares() {
-			near = s.helicesAbout(near, motion{m.point, m.axis, m.travel * share})
+			if f, score := s.helixAbout(motion{m.point, m.axis, m.travel * share}); score < least {
+				best, least = f, score
+			}
 		}
-		if len(near) > 0 { // one a motion, so that the fits are spread over them
-			all = append(all, slices.MinFunc(near, func(a, b Helix) int { return cmp.Compare(s.score(a, d2), s.score(b, d2)) }))
+		if finite(least) { // one a motion, so that the fits are spread over them
+			all = append(all, best)
 		}
 	}
 	f, err := chooseStart(s, all, FitHelix)
@@ -87,13 +89,14 @@ func pitchShares() []float64 {
 	return all
 }
 
-// helicesAbout appends the helices of one screw: with the points carried along
-// it to the meridian of e and wrapped to one pitch, the section is a circle to
-// first order once heights are shortened by the lead angle's cosine.
-func (s *sample) helicesAbout(all []Helix, m motion) []Helix {
+// helixAbout returns the helix of one screw and its trimmed sum of squares:
+// with the points carried along the screw to the meridian of e and wrapped to
+// one pitch, the section is a circle to first order once heights are shortened
+// by the lead angle's cosine.
+func (s *sample) helixAbout(m motion) (Helix, float64) {
 	pitch := 2 * math.Pi * math.Abs(m.travel)
 	if !(pitch > 1e-3) || !(pitch < flatLimit) {
-		return all
+		return Helix{}, math.Inf(1)
 	}
 	e, f := Frame(m.axis)
 	rho, rise := make([]float64, len(s.at)), make([]float64, len(s.at))
@@ -116,20 +119,9 @@ func (s *sample) helicesAbout(all []Helix, m motion) []Helix {
 		h := math.Remainder(rise[i]-middle, pitch)
 		flat[i] = r3.Vec{X: rho[i], Y: h * short}
 	}
-	at := func(r, h, section float64) {
-		p := along(m.point, middle+h/short, m.axis)
-		all = append(all, Helix{p, m.axis, r, 2 * math.Pi * m.travel, 0, section}.atFoot())
-	}
-	section := &sample{cloud: cloud{at: flat}}
-	if c, ok := section.shadowCircle(r3.Vec{Z: 1}, s.ids()); ok && c.point.X > 0 {
-		at(c.point.X, c.point.Y, c.radius)
-	}
-	spread := 0.0
-	for _, q := range flat {
-		spread += (q.X-radius)*(q.X-radius) + q.Y*q.Y
-	}
-	at(radius, 0, math.Sqrt(spread/float64(len(flat))))
-	return all
+	c, score := s.sectionCircle(flat)
+	p := along(m.point, middle+c.point.Y/short, m.axis)
+	return Helix{p, m.axis, c.point.X, 2 * math.Pi * m.travel, 0, c.radius}.atFoot(), score
 }
 
 // neighbours is how many points a normal is estimated from, itself included.

@@ -131,7 +131,7 @@ func (s *sample) score(f ideal, d2 []float64) float64 {
 }
 
 // refined is how many of the best hypotheses are fitted.
-const refined = 8
+const refined = 16
 
 // chooseStart scores the hypotheses, fits the best few with their outliers
 // weighted down, and returns the best in local coordinates.
@@ -152,14 +152,21 @@ func chooseStart[F ideal](s *sample, all []F, fit func([]r3.Vec, []float64, F) (
 		return best.f, fmt.Errorf("%w: no start", ErrSingular)
 	}
 	slices.SortStableFunc(list, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
-	best = list[0]
+	best = scored{list[0].f, math.Inf(1)} // where none can be fitted, the nearest as it is
+	agree := 0
 	for _, h := range list[:min(refined, len(list))] {
 		f, ok := settle(s, h.f, fit)
 		if !ok {
 			continue
 		}
-		if v := s.score(f, d2); v < best.score {
-			best = scored{f, v}
+		v := s.score(f, d2)
+		if math.Abs(v-best.score) <= 1e-6*v {
+			if agree++; agree == 2 { // three roads to one place
+				break
+			}
+		}
+		if v < best.score*(1-1e-6) {
+			best, agree = scored{f, v}, 0
 		}
 	}
 	return best.f, nil

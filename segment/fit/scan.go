@@ -23,6 +23,7 @@ const (
 	scanDirections = 150
 	scanDraws      = 8
 	scanPoints     = 150
+	scanKept       = 8
 	scanApartCos   = 0.97 // 14°: two answers nearer than this are one
 )
 
@@ -46,7 +47,7 @@ func (s *sample) scan(k axisFinder) []roundAxis {
 		if !near {
 			best = append(best, a)
 		}
-		if len(best) == refined {
+		if len(best) == scanKept {
 			break
 		}
 	}
