@@ -121,13 +121,18 @@ func (m *mesher) clear(a, b int32, queue [][2]int32) error {
 }
 
 // between returns the triangle that has the edge p to q, and the place of the
-// corner opposite.
+// corner opposite. It turns about the lower of the two: round a corner of the
+// outer triangle, numbered highest, there is no full turn.
 func (m *mesher) between(p, q int32) (int32, int) {
-	t := m.at[p]
+	about := min(p, q)
+	t := m.at[about]
 	for {
-		k := m.place(t, p)
-		if m.t[t].v[(k+1)%3] == q {
+		k := m.place(t, about)
+		if about == p && m.t[t].v[(k+1)%3] == q {
 			return t, (k + 2) % 3
+		}
+		if about == q && m.t[t].v[(k+2)%3] == p {
+			return t, (k + 1) % 3
 		}
 		t = m.t[t].n[(k+1)%3]
 	}

@@ -57,9 +57,17 @@ func (o Options) check() error {
 			return err
 		}
 	}
-	for _, n := range []int{o.Spikes, o.DustBlobs, o.Gaps, o.Flipped, o.Slivers, o.Degenerate, o.Doubled} {
-		if n < 0 || n > 1e6 {
-			return fmt.Errorf("options: a count is %d; give 0 to 1000000", n)
+	// Each gap and each sliver looks through all facets, so these are fewer.
+	counts := []struct {
+		what    string
+		n, most int
+	}{
+		{"spikes", o.Spikes, 1e6}, {"dust blobs", o.DustBlobs, 1e6}, {"gaps", o.Gaps, 1000}, {"flipped facets", o.Flipped, 1e6},
+		{"slivers", o.Slivers, 10000}, {"degenerate facets", o.Degenerate, 1e6}, {"doubled facets", o.Doubled, 1e6},
+	}
+	for _, c := range counts {
+		if c.n < 0 || c.n > c.most {
+			return fmt.Errorf("options: %d %s; give 0 to %d", c.n, c.what, c.most)
 		}
 	}
 	if !(o.KeepShare > 0 && o.KeepShare <= 1) || math.IsNaN(o.KeepShare) {

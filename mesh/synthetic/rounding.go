@@ -34,7 +34,7 @@ func rounded(s Shell, radiusMM float64) {
 	move := make([]r3.Vec, len(s.Points))
 	onEdge := make([]bool, len(s.Points))
 	for _, e := range edges {
-		mean := r3.Unit(r3.Add(e.normal[0], e.normal[1]))
+		mean := unitOr(r3.Add(e.normal[0], e.normal[1]), r3.Vec{})
 		drop := radiusMM * (1/math.Cos(e.turn/2) - 1)
 		for _, v := range [2]uint32{e.a, e.b} {
 			onEdge[v] = true
