@@ -1,7 +1,9 @@
 package synthetic
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -113,7 +115,9 @@ func TestShapes(t *testing.T) {
 			}
 			if c.off != nil {
 				for _, p := range s.Points {
-					require.Less(t, math.Abs(c.off(p)), 1e-10, "%v", p)
+					if !(math.Abs(c.off(p)) < 1e-10) {
+						require.Fail(t, "off the surface", "%v", p)
+					}
 				}
 			}
 			p, err := planOf(c.shape, 1)
@@ -143,25 +147,57 @@ func TestVolumeConverges(t *testing.T) {
 // every vertex is used, and that the facets point outward.
 func watertight(t *testing.T, s Shell) {
 	t.Helper()
-	edges := make(map[[2]uint32]int, 3*len(s.Faces))
-	used := make([]bool, len(s.Points))
-	for _, f := range s.Faces {
-		for k := range 3 {
-			edges[[2]uint32{f[k], f[(k+1)%3]}]++
-			used[f[k]] = true
-		}
-	}
-	for e, n := range edges {
-		require.Equal(t, 1, n, "edge %v", e)
-		require.Equal(t, 1, edges[[2]uint32{e[1], e[0]}], "edge %v", e)
-	}
-	for v := range used {
-		require.True(t, used[v], "vertex %d", v)
+	if says := leak(s); says != "" {
+		require.Fail(t, "not a closed shell", says)
 	}
 	require.Positive(t, s.VolumeMM3())
 	require.Len(t, s.Patch, len(s.Faces))
-	for f := range s.Faces {
-		require.Positive(t, r3.Norm(s.areaVector(f)), "face %d", f)
+	used := make([]bool, len(s.Points))
+	for f, c := range s.Faces {
+		if !(r3.Norm(s.areaVector(f)) > 0) {
+			require.Fail(t, "no area", "face %d", f)
+		}
+		used[c[0]], used[c[1]], used[c[2]] = true, true, true
+	}
+	require.False(t, slices.Contains(used, false), "a vertex in no facet")
+}
+
+// leak names an edge that is not in exactly two facets, once each way. Both
+// ways have the same key but for the last bit.
+func leak(s Shell) string {
+	keys := make([]uint64, 0, 3*len(s.Faces))
+	for _, f := range s.Faces {
+		for k := range 3 {
+			a, b := f[k], f[(k+1)%3]
+			way := uint64(0)
+			if a > b {
+				a, b, way = b, a, 1
+			}
+			keys = append(keys, uint64(a)<<33|uint64(b)<<1|way)
+		}
+	}
+	slices.Sort(keys)
+	for i := 0; i < len(keys); i += 2 {
+		if keys[i]&1 != 0 || i+1 == len(keys) || keys[i+1] != keys[i]|1 {
+			return fmt.Sprintf("edge %d to %d", keys[i]>>33, keys[i]>>1&0xffffffff)
+		}
+	}
+	return ""
+}
+
+// TestLeak holds the check above to shells that do leak.
+func TestLeak(t *testing.T) {
+	whole := func() Shell { return octahedron(stream(1, 0, 0), r3.Vec{}, 1) }
+	assert.Empty(t, leak(whole()))
+	for name, spoil := range map[string]func(*Shell){
+		"gone":    func(s *Shell) { s.Faces = s.Faces[1:] },
+		"flipped": func(s *Shell) { f := &s.Faces[3]; f[0], f[1] = f[1], f[0] },
+		"doubled": func(s *Shell) { s.Faces = append(s.Faces, s.Faces[2]) },
+		"both":    func(s *Shell) { f := s.Faces[2]; s.Faces = append(s.Faces, f, [3]uint32{f[1], f[0], f[2]}) },
+	} {
+		s := whole()
+		spoil(&s)
+		assert.NotEmpty(t, leak(s), name)
 	}
 }
 
