@@ -120,11 +120,11 @@ type lengths struct {
 const lengthBits = 12
 
 func newLengths() *lengths {
-	return &lengths{count: make([]uint32, math.Float32bits(float32(math.Inf(1)))>>lengthBits+1)}
+	return &lengths{count: make([]uint32, math.Float32bits(math.MaxFloat32)>>lengthBits+1)}
 }
 
 func (l *lengths) add(x float64) {
-	l.count[math.Float32bits(float32(x))>>lengthBits]++
+	l.count[math.Float32bits(float32(min(x, math.MaxFloat32)))>>lengthBits]++
 	l.total++
 }
 
@@ -135,7 +135,7 @@ func (l *lengths) median() float64 {
 	for b, n := range l.count {
 		if n > 0 && before+float64(n) >= rank {
 			lo := float64(math.Float32frombits(uint32(b) << lengthBits))
-			hi := float64(math.Float32frombits(uint32(b+1) << lengthBits))
+			hi := min(math.MaxFloat32, float64(math.Float32frombits(uint32(b+1)<<lengthBits)))
 			return lo + (hi-lo)*(rank-before)/float64(n)
 		}
 		before += float64(n)
