@@ -128,23 +128,36 @@ func TestOpeningsInOrderAndSummed(t *testing.T) {
 	require.Contains(t, more.What, fmt.Sprintf("%s of edge in all", lengthText(length)))
 }
 
-// Two holes that meet in one vertex stay two; an edge of three facets ends a
-// walk and does not lose the rest.
+// Two holes that meet in one vertex are two, and a facet that hangs on the rim
+// by a corner makes none.
 func TestOpeningsThatMeet(t *testing.T) {
-	s := sheet(4, 4, 1)
+	s := sheet(12, 12, 1)
+	in := func(v, lo float64) bool { return v > lo && v < lo+3 }
 	kept := s.corners[:0]
 	for _, c := range s.corners {
 		g := r3.Scale(1.0/3, r3.Add(s.at[c[0]], r3.Add(s.at[c[1]], s.at[c[2]])))
-		if !(g.X > 1 && g.X < 2 && g.Y > 1 && g.Y < 2 || g.X > 2 && g.X < 3 && g.Y > 2 && g.Y < 3) {
+		if !(in(g.X, 3) && in(g.Y, 3) || in(g.X, 6) && in(g.Y, 6)) {
 			kept = append(kept, c)
 		}
 	}
 	s.corners = kept
+	n := uint32(len(s.at))
+	s.at, s.normal = append(s.at, r3.Vec{X: 13, Y: 12}, r3.Vec{X: 12, Y: 13}), append(s.normal, r3.Vec{Z: 1}, r3.Vec{Z: 1})
+	s.corners = append(s.corners, [3]uint32{12*13 + 12, n, n + 1}) // at the corner (12, 12)
 	_, r := checked(t, s.soup())
+	require.Equal(t, 1, r.DustShells)    // the hanging facet shares no edge
 	require.Equal(t, 3, r.BoundaryLoops) // the rim and the two
-	require.InDelta(t, 16, r.Loops[0].LengthMM, 1e-9)
-	require.InDelta(t, 4, r.Loops[1].LengthMM, 1e-9)
-	require.InDelta(t, 4, r.Loops[2].LengthMM, 1e-9)
+	require.InDelta(t, 48, r.Loops[0].LengthMM, 1e-9)
+	require.InDelta(t, 12, r.Loops[1].LengthMM, 1e-9)
+	require.InDelta(t, 12, r.Loops[2].LengthMM, 1e-9)
+}
+
+func TestParted(t *testing.T) {
+	long := []uint32{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 2, 11, 12, 13, 11, 14} // 2 to 10 come back to 2: nine edges; 11 to 13 a lobe
+	loops := parted(long, true)
+	require.Len(t, loops, 2)
+	require.Equal(t, []uint32{2, 3, 4, 5, 6, 7, 8, 9, 10}, loops[0].Vertices)
+	require.Equal(t, []uint32{1, 2, 11, 12, 13, 11, 14}, loops[1].Vertices)
 }
 
 func TestEdgesOfThreeFacets(t *testing.T) {
