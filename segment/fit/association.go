@@ -147,25 +147,17 @@ func associate[F ideal](points []r3.Vec, weight []float64, start F, k kind[F]) (
 	if err := k.check(f); err != nil {
 		return none, Association{}, fmt.Errorf("start: %w", err)
 	}
-	pr := Problem{N: k.rows * len(points), P: len(k.parameters), Weight: c.rowWeights(k.rows)}
+	pr := c.problem(k.rows, len(k.parameters))
 	var sol Solution
-	iterations, still := 0, false
-	for round := 0; round < 20 && !still; round++ {
-		o := k.open(f)
-		pr.Prepare, pr.Residual = o.prepare, rowwise(c.at, k.rows, o.residual)
-		if sol, err = Solve(pr, o.x0); err != nil {
-			return none, Association{}, err
-		}
-		var lean float64
-		f, lean = o.read(sol.X)
-		if err := k.check(f); err != nil {
+	iterations, lean := 0, math.Inf(1)
+	// Cov is taken at the last start; 1e-3 rad changes it by no more than 1e-3 of itself.
+	for round := 0; round < 20 && !(lean < 1e-3); round++ {
+		if f, sol, lean, err = improve(c, &pr, f, k); err != nil {
 			return none, Association{}, err
 		}
 		iterations += sol.Iterations
-		// Cov is taken at the last start; 1e-3 rad changes it by no more than 1e-3 of itself.
-		still = lean < 1e-3
 	}
-	if !still {
+	if !(lean < 1e-3) {
 		return none, Association{}, fmt.Errorf("%w: the axis turns on", ErrDiverged)
 	}
 	a := Association{Parameters: k.parameters, DOF: sol.DOF, Iterations: iterations, Stop: sol.Stop}
@@ -176,6 +168,39 @@ func associate[F ideal](points []r3.Vec, weight []float64, start F, k kind[F]) (
 		k.seen(f, c, &a)
 	}
 	return k.out(f, c), a, nil
+}
+
+// improve solves pr once in the frame of f and returns the answer and how far
+// it leans from f in rad.
+func improve[F ideal](c *cloud, pr *Problem, f F, k kind[F]) (F, Solution, float64, error) {
+	o := k.open(f)
+	pr.Prepare, pr.Residual = o.prepare, rowwise(c.at, k.rows, o.residual)
+	sol, err := Solve(*pr, o.x0)
+	if err != nil {
+		return f, sol, 0, err
+	}
+	g, lean := o.read(sol.X)
+	return g, sol, lean, k.check(g)
+}
+
+// coarse is associate for a start in local coordinates: cheap, and good to some
+// 1e-3 of the noise.
+func coarse[F ideal](k kind[F]) func(points []r3.Vec, weight []float64, start F) (F, error) {
+	return func(points []r3.Vec, weight []float64, start F) (F, error) {
+		c := &cloud{scale: 1, at: points, weight: weight}
+		if err := k.check(start); err != nil {
+			return start, err
+		}
+		pr := c.problem(k.rows, len(k.parameters))
+		pr.Coarse = true
+		f, _, _, err := improve(c, &pr, start, k)
+		return f, err
+	}
+}
+
+// problem is the frame of a fit of p parameters with rows residuals a point.
+func (c *cloud) problem(rows, p int) Problem {
+	return Problem{N: rows * len(c.at), P: p, Weight: c.rowWeights(rows)}
 }
 
 func rowwise(at []r3.Vec, rows int, r func([]float64, r3.Vec, int, []float64) float64) func([]float64, int, []float64) float64 {

@@ -122,7 +122,7 @@ func StartCircle(points []r3.Vec) (Circle, error) {
 			all = append(all, c)
 		}
 	}
-	f, err := chooseStart(s, all, FitCircle)
+	f, err := chooseStart(s, all, coarse(circleKind()))
 	return circleKind().out(f, &s.cloud), err
 }
 

@@ -110,7 +110,7 @@ func StartCircle2(points []r2.Vec) (Circle2, error) {
 			all = append(all, flat{Circle2{r2.Vec{X: c.point.X, Y: c.point.Y}, c.radius}})
 		}
 	}
-	f, err := chooseStart(s, all, fitFlat)
+	f, err := chooseStart(s, all, coarse(flatKind()))
 	return flatKind().out(f, &s.cloud).Circle2, err
 }
 

@@ -163,7 +163,7 @@ func StartCone(points, normals []r3.Vec) (Cone, error) {
 	for _, a := range s.scan(coneFinder()) {
 		all = append(all, a.cone())
 	}
-	f, err := chooseStart(s, all, FitCone)
+	f, err := chooseStart(s, all, coarse(coneKind()))
 	return coneKind().out(f, &s.cloud), err
 }
 

@@ -108,7 +108,7 @@ func StartCylinder(points, normals []r3.Vec) (Cylinder, error) {
 	for _, d := range s.scan(circleFinder()) {
 		all = append(all, Cylinder{d.point, d.axis, d.radius})
 	}
-	f, err := chooseStart(s, all, FitCylinder)
+	f, err := chooseStart(s, all, coarse(cylinderKind()))
 	return cylinderKind().out(f, &s.cloud), err
 }
 

@@ -34,7 +34,7 @@ func StartHelix(points, normals []r3.Vec) (Helix, error) {
 			all = append(all, best)
 		}
 	}
-	f, err := chooseStart(s, all, FitHelix)
+	f, err := chooseStart(s, all, coarse(helixKind()))
 	return helixKind().out(f, &s.cloud), err
 }
 
@@ -46,7 +46,7 @@ func (s *sample) pitches() []motion {
 	for _, d := range s.scan(circleFinder()) {
 		about = append(about, Cylinder{d.point, d.axis, d.radius})
 	}
-	c, err := chooseStart(s, about, FitCylinder)
+	c, err := chooseStart(s, about, coarse(cylinderKind()))
 	if err != nil {
 		return nil
 	}

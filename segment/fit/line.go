@@ -107,7 +107,10 @@ func StartLine(points []r3.Vec) (Line, error) {
 			all = append(all, Line{Point: s.at[i], Axis: d})
 		}
 	}
-	l, err = chooseStart(s, all, func(p []r3.Vec, w []float64, _ Line) (Line, Association, error) { return FitLine(p, w) })
+	l, err = chooseStart(s, all, func(p []r3.Vec, w []float64, _ Line) (Line, error) {
+		f, _, err := FitLine(p, w)
+		return f, err
+	})
 	return Line{Point: s.out(l.Point), Axis: upright(l.Axis)}, err
 }
 

@@ -117,7 +117,10 @@ func StartPlane(points, normals []r3.Vec) (Plane, error) {
 			all = append(all, Plane{s.at[i], s.normal[i]})
 		}
 	}
-	f, err := chooseStart(s, all, fitPlane)
+	f, err := chooseStart(s, all, func(p []r3.Vec, w []float64, _ Plane) (Plane, error) {
+		f, _, err := FitPlane(p, w)
+		return f, err
+	})
 	return Plane{s.out(f.Point), upright(f.Axis)}, err
 }
 

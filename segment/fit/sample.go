@@ -135,7 +135,7 @@ const refined = 16
 
 // chooseStart scores the hypotheses, fits the best few with their outliers
 // weighted down, and returns the best in local coordinates.
-func chooseStart[F ideal](s *sample, all []F, fit func([]r3.Vec, []float64, F) (F, Association, error)) (F, error) {
+func chooseStart[F ideal](s *sample, all []F, fit func([]r3.Vec, []float64, F) (F, error)) (F, error) {
 	type scored struct {
 		f     F
 		score float64
@@ -160,14 +160,17 @@ func chooseStart[F ideal](s *sample, all []F, fit func([]r3.Vec, []float64, F) (
 			continue
 		}
 		v := s.score(f, d2)
-		if math.Abs(v-best.score) <= 1e-6*v {
+		if math.Abs(v-best.score) <= 1e-2*v {
 			if agree++; agree == 2 { // three roads to one place
 				break
 			}
 		}
-		if v < best.score*(1-1e-6) {
+		if v < best.score*0.99 {
 			best, agree = scored{f, v}, 0
 		}
+	}
+	if f, ok := settle(s, best.f, fit); ok && s.score(f, d2) <= best.score {
+		return f, nil
 	}
 	return best.f, nil
 }
@@ -175,9 +178,9 @@ func chooseStart[F ideal](s *sample, all []F, fit func([]r3.Vec, []float64, F) (
 // settle fits f to the kept nearest points, three times over (concentration
 // steps: Rousseeuw and Van Driessen, Data Mining and Knowledge Discovery 12,
 // 2006), or to all where none can be told for an outlier.
-func settle[F ideal](s *sample, f F, fit func([]r3.Vec, []float64, F) (F, Association, error)) (F, bool) {
+func settle[F ideal](s *sample, f F, fit func([]r3.Vec, []float64, F) (F, error)) (F, bool) {
 	if s.kept == len(s.at) {
-		g, _, err := fit(s.at, nil, f)
+		g, err := fit(s.at, nil, f)
 		return g, err == nil
 	}
 	d2, w := make([]float64, len(s.at)), make([]float64, len(s.at))
@@ -194,7 +197,7 @@ func settle[F ideal](s *sample, f F, fit func([]r3.Vec, []float64, F) (F, Associ
 				w[i] = 1
 			}
 		}
-		g, _, err := fit(s.at, w, f)
+		g, err := fit(s.at, w, f)
 		if err != nil {
 			break
 		}

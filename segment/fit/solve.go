@@ -30,6 +30,7 @@ type Problem struct {
 	Prepare  func(x []float64)
 	Residual func(x []float64, i int, grad []float64) float64
 	Weight   []float64 // one a residual, nil for all 1; the square root is not taken
+	Coarse   bool      // end at a step that gains under 1e-3 of the sum, or after 30, as a search for a start does
 }
 
 // Solution is a minimum of the sum of w r².
@@ -71,6 +72,9 @@ func Solve(pr Problem, x0 []float64) (Solution, error) {
 	if !finite(s.ssq) {
 		return Solution{}, fmt.Errorf("%w: the start has no finite residuals", ErrDiverged)
 	}
+	if pr.Coarse {
+		return s.coarse(), nil
+	}
 	stop, it := "", 0
 	for ; stop == "" && it < maxIterations; it++ {
 		var err error
@@ -87,6 +91,18 @@ func Solve(pr Problem, x0 []float64) (Solution, error) {
 		return Solution{}, err
 	}
 	return Solution{X: s.x, Cov: cov, SSQ: s.ssq, DOF: float64(n - pr.P), Iterations: it, Stop: stop}, nil
+}
+
+// coarse returns where a short search ends, without a covariance.
+func (s *search) coarse() Solution {
+	for range 30 {
+		last := s.ssq
+		stop, err := s.step()
+		if stop != "" || err != nil || s.ssq < last && last-s.ssq <= 1e-3*last {
+			break
+		}
+	}
+	return Solution{X: s.x, SSQ: s.ssq}
 }
 
 // search is the state of Solve: the best x so far with JᵀWJ (a), JᵀWr (g) and

@@ -29,6 +29,9 @@ func (s Sphere) Difference(nominal Sphere, _ r3.Vec) []float64 {
 // give: there the sagitta is 1e-6 of the spread and the points are a plane.
 const flatLimit = 1e6
 
+// pointLimit is the smallest: under it the radius is rounding of the points.
+const pointLimit = 1e-8
+
 // FitSphere returns the sphere of least squared distances from points (mm,
 // four or more, weight nil for all 1), the minimum of start's basin. Points
 // times k give the sphere times k.
@@ -87,7 +90,7 @@ func checkRound(p, axis r3.Vec, radii ...float64) error {
 		switch {
 		case r > flatLimit:
 			return fmt.Errorf("%w: the radius has no end", ErrSingular)
-		case !(r > 0):
+		case !(r > pointLimit):
 			return fmt.Errorf("%w: the radius falls to 0", ErrDiverged)
 		}
 	}
@@ -120,7 +123,7 @@ func StartSphere(points, normals []r3.Vec) (Sphere, error) {
 			all = append(all, Sphere{c, norm(r3.Sub(s.at[i], c))})
 		}
 	}
-	f, err := chooseStart(s, all, FitSphere)
+	f, err := chooseStart(s, all, coarse(sphereKind()))
 	return Sphere{s.out(f.Centre), f.RadiusMM * s.scale}, err
 }
 

@@ -139,7 +139,7 @@ func StartTorus(points, normals []r3.Vec) (Torus, error) {
 			}
 		}
 	}
-	f, err := chooseStart(s, all, FitTorus)
+	f, err := chooseStart(s, all, coarse(torusKind()))
 	return torusKind().out(f, &s.cloud), err
 }
 
