@@ -206,50 +206,11 @@ func settle[F ideal](s *sample, f F, fit func([]r3.Vec, []float64, F) (F, error)
 	return f, done
 }
 
-// each calls do for the points of ids, nil for all.
-func each(at []r3.Vec, ids []int, do func(r3.Vec)) {
-	if ids == nil {
-		for _, q := range at {
-			do(q)
-		}
-		return
+// ids are the indices of all points of the sample.
+func (s *sample) ids() []int {
+	ids := make([]int, len(s.at))
+	for i := range ids {
+		ids[i] = i
 	}
-	for _, i := range ids {
-		do(at[i])
-	}
-}
-
-// linear is a small linear least-squares problem gathered row by row.
-type linear struct {
-	p    int
-	a, b []float64
-}
-
-func newLinear(p int) *linear { return &linear{p, make([]float64, p*p), make([]float64, p)} }
-
-func (l *linear) add(right float64, row ...float64) {
-	for j, v := range row {
-		l.b[j] += v * right
-		for k := 0; k <= j; k++ {
-			l.a[j*l.p+k] += v * row[k]
-		}
-	}
-}
-
-// solve returns the solution, or false where rounding would make it up.
-func (l *linear) solve() ([]float64, bool) {
-	diag := make([]float64, l.p)
-	for j := range diag {
-		diag[j] = l.a[j*l.p+j]
-	}
-	if !cholesky(l.a, l.p) {
-		return nil, false
-	}
-	for j, d := range diag {
-		if v := l.a[j*l.p+j]; !(v*v > 1e-12*d) {
-			return nil, false
-		}
-	}
-	cholSolve(l.a, l.p, l.b)
-	return l.b, true
+	return ids
 }
