@@ -89,6 +89,9 @@ func FitOutline(loop [][2]float64, weight []float64, side []SidePoint, opt Outli
 		return Outline{}, err
 	}
 	f := cutOutline(l)
+	if opt.NoiseMM == 0 && opt.FormMM == 0 {
+		f.sharpen()
+	}
 	f.assignSide(side, opt.SideReachMM)
 	o, err := f.finish(opt)
 	if err != nil {
@@ -125,7 +128,27 @@ func cutOutline(l *outlineLoop) *outlineFitter {
 		}
 	}
 	f.settle(6)
+	f.tryWhole()
 	return f
+}
+
+// sharpen settles breaks again with the noise that exact points turn out to
+// have: a point of a line that lies off an arc by less than the first guess of
+// the noise is counted to the arc before.
+func (f *outlineFitter) sharpen() {
+	for range 2 {
+		sum, n := 0.0, 0.0
+		for _, s := range f.Segs {
+			for i := s.Lo + 1; i < s.Hi; i++ {
+				if d := s.C.Dist(f.L.at(i)); math.Abs(d) < 7*f.L.Sigma {
+					sum, n = sum+d*d, n+1
+				}
+			}
+		}
+		rms := math.Sqrt(sum / math.Max(1, n))
+		f.L.Sigma = math.Min(f.L.Sigma, math.Max(3*rms, 1e-10*f.L.Size))
+		f.settle(8)
+	}
 }
 
 func (f *outlineFitter) cut() {

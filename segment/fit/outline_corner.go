@@ -69,3 +69,35 @@ func outlineArcArc(a, b outlineCurve, p [2]float64) ([2]float64, bool) {
 	line := outlineCurve{Q: [2]float64{d[0] + x/l*h, d[1] + y/l*h}, Theta: math.Atan2(x, -y)}
 	return outlineLineArc(line, b, p)
 }
+
+// outlineNearest returns the points where two curves that do not cross come
+// nearest, near p.
+func outlineNearest(a, b outlineCurve, p [2]float64) (onA, onB [2]float64) {
+	switch {
+	case a.K == 0 && b.K == 0:
+		onB = b.Foot(a.Foot(p))
+		return a.Foot(onB), onB
+	case a.K == 0:
+		onA = a.Foot(b.Centre())
+		return onA, b.Foot(onA)
+	case b.K == 0:
+		onB = b.Foot(a.Centre())
+		return a.Foot(onB), onB
+	}
+	c, d := a.Centre(), b.Centre()
+	x, y := d[0]-c[0], d[1]-c[1]
+	l := math.Hypot(x, y)
+	if l == 0 {
+		onB = b.Foot(a.Foot(p))
+		return a.Foot(onB), onB
+	}
+	best := math.Inf(1)
+	for _, s := range []float64{1, -1} {
+		q := [2]float64{c[0] + s*x/(l*math.Abs(a.K)), c[1] + s*y/(l*math.Abs(a.K))}
+		r := b.Foot(q)
+		if g := math.Hypot(q[0]-r[0], q[1]-r[1]); g < best {
+			best, onA, onB = g, q, r
+		}
+	}
+	return onA, onB
+}

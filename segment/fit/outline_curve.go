@@ -88,10 +88,11 @@ func (c outlineCurve) at(p [2]float64) outlineCurve {
 	return outlineCurve{Q: c.Foot(p), Theta: math.Atan2(t[1], t[0]), K: c.K}
 }
 
-// outlineTukey is the biweight of a squared distance over its variance; 4.685 gives
-// 95 % of the efficiency of least squares (Huber and Ronchetti 2009, 4.8).
+// outlineTukey is the biweight of a squared distance over its variance. The
+// noise is known, so that the cut can lie at 7 sigma, where 98 % of the
+// efficiency of least squares is kept and a short edge keeps all its points.
 func outlineTukey(r2 float64) float64 {
-	const c2 = 4.685 * 4.685
+	const c2 = 7.0 * 7.0
 	if r2 >= c2 {
 		return 0
 	}

@@ -61,11 +61,12 @@ func (t outlineBall) through(p [2]float64) (s [2]float64, ok bool) {
 
 // fit moves s to the least robust sum of squared distances.
 func (t outlineBall) fit(pts []outlinePoint, s float64) (float64, bool) {
-	for it := 0; it < 15; it++ {
-		scale := 1.0
-		if it < 3 {
-			scale = 64 / float64(int(1)<<(2*it))
-		}
+	start, ok := t.curve(s, t.C0)
+	if !ok {
+		return s, false
+	}
+	scale := outlineScale(pts, start)
+	for it := 0; it < 25; it++ {
 		c := [2]float64{t.C0[0] + s*t.E[0], t.C0[1] + s*t.E[1]}
 		r := t.R0 + s*t.R1
 		var g, h float64
@@ -88,9 +89,10 @@ func (t outlineBall) fit(pts []outlinePoint, s float64) (float64, bool) {
 		if !outlineFinite(s) {
 			return s, false
 		}
-		if it >= 3 && math.Abs(g/h) < 1e-12*(1+math.Abs(s)) {
+		if scale == 1 && math.Abs(g/h) < 1e-12*(1+math.Abs(s)) {
 			break
 		}
+		scale = math.Max(1, scale/4)
 	}
 	return s, true
 }
@@ -101,7 +103,7 @@ func (t outlineBall) fit(pts []outlinePoint, s float64) (float64, bool) {
 func (f *outlineFitter) filletRuns() bool {
 	any := false
 	for k := 0; k < len(f.Segs) && len(f.Segs) > 2; k++ {
-		for run := min(4, len(f.Segs)-2); run >= 1; run-- {
+		for run := min(4, len(f.Segs)-2); run >= 0; run-- {
 			if f.tryRun(k, run) {
 				any = true
 				k = -1
@@ -112,42 +114,43 @@ func (f *outlineFitter) filletRuns() bool {
 	return any
 }
 
-// tryRun looks at the run steps after step k.
+// tryRun looks at the run steps after step k; 0 looks at the corner after it.
 func (f *outlineFitter) tryRun(k, run int) bool {
 	n := len(f.Segs)
-	first, last, after := (k+1)%n, (k+run)%n, (k+run+1)%n
+	after := (k + run + 1) % n
 	a, b := f.Segs[k], f.Segs[after]
-	if after == k || b.Fillet && run == 1 && f.Segs[first].Fillet {
+	if after == k {
 		return false
 	}
-	// Indices of the run and of b, unrolled from a.
-	lo := a.Hi
-	hi := lo
-	price := 0.0
+	lo, hi := a.Hi, a.Hi
+	// The breaks before a and after b stay, so that old and new are compared
+	// over the same points.
 	old := f.cost(a.Lo, a.Hi, a.C, nil, f.meetAfter(k))
-	for i := 0; i < run; i++ {
-		s := f.Segs[(k+1+i)%n]
+	for i := 1; i <= run; i++ {
+		s := f.Segs[(k+i)%n]
 		if s.Fillet {
 			return false
 		}
-		price += f.price(s.Arc)
-		ma, mb := f.meetings((k + 1 + i) % n)
-		old += f.cost(s.Lo, s.Hi, s.C, ma, mb)
+		ma, mb := f.meetings((k + i) % n)
+		old += f.price(s.Arc) + f.cost(s.Lo, s.Hi, s.C, ma, mb)
 		hi += s.Hi - s.Lo
 	}
-	old += f.cost(b.Lo, b.Hi, b.C, f.meetAfter(last), nil)
+	old += f.cost(b.Lo, b.Hi, b.C, f.meetAfter((k+run)%n), nil)
 	end := hi + b.Hi - b.Lo
-	if cost, at := f.cornerCost(a, b, lo, hi, end); run <= 2 && cost < old+price {
-		f.replaceRun(k, run, at, -1, outlineSeg{})
-		return true
+	best, corner := math.Inf(1), 0
+	if run == 1 || run == 2 {
+		best, corner = f.cornerCost(a, b, lo, hi, end)
 	}
-	if a.Arc || b.Arc {
-		return false
+	if !a.Arc && !b.Arc {
+		try := f.filletCost(a, b, lo, hi, end)
+		if c := try.Cost + f.filletPrice(); c < math.Min(best, old)-1e-6 {
+			f.Segs[k].C, f.Segs[after].C = try.A, try.B
+			f.replaceRun(k, run, try.At, try.To, try.Fillet)
+			return true
+		}
 	}
-	try := f.filletCost(a, b, lo, hi, end)
-	if try.Cost+f.filletPrice() < old+price-1e-6 {
-		f.Segs[k].C, f.Segs[after].C = try.A, try.B
-		f.replaceRun(k, run, try.At, try.To, try.Fillet)
+	if best < old-1e-6 {
+		f.replaceRun(k, run, corner, -1, outlineSeg{})
 		return true
 	}
 	return false

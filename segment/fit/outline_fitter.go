@@ -42,9 +42,7 @@ func (f *outlineFitter) meeting(a, b outlineCurve, p [2]float64) outlineMeeting 
 		return m
 	}
 	// Curves that touch or pass within noise meet half way.
-	q := a.Foot(b.Foot(p))
-	r := b.Foot(q)
-	q = a.Foot(r)
+	q, r := outlineNearest(a, b, p)
 	m.X = [2]float64{(q[0] + r[0]) / 2, (q[1] + r[1]) / 2}
 	m.Turn, m.Reach = f.turnAt(a, b, m.X)
 	m.Crosses = math.Hypot(q[0]-r[0], q[1]-r[1]) <= 4*f.L.Sigma && math.Hypot(m.X[0]-p[0], m.X[1]-p[1]) <= far

@@ -102,9 +102,7 @@ func (l *outlineLayout) corner(a, b outlineCurve, k int) [2]float64 {
 
 // outlineHalfWay is the middle between the points where a and b come nearest.
 func outlineHalfWay(a, b outlineCurve, p [2]float64) [2]float64 {
-	r := b.Foot(p)
-	q := a.Foot(r)
-	r = b.Foot(q)
+	q, r := outlineNearest(a, b, p)
 	return [2]float64{(q[0] + r[0]) / 2, (q[1] + r[1]) / 2}
 }
 

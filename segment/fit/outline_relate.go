@@ -9,7 +9,7 @@ import (
 // to be the reason: beyond, an edge was meant to lean or is too short to tell.
 const outlineTurnMax = 1.5 * math.Pi / 180
 
-// relate sets lines that are parallel or square within 3 sigma of their
+// relate sets lines that are parallel or square within 3.5 sigma of their
 // directions exactly so, and returns for every step the first step of its group.
 //
 // Directions are compared modulo a right angle, the surest first. Without this
@@ -57,7 +57,7 @@ func (f *outlineFitter) gatherGroup(seed int, rest []int, sd []float64, done []b
 		}
 		d := math.Remainder(f.Segs[k].C.Theta-base, math.Pi/2)
 		off := math.Abs(d - mean)
-		if weight > 0 && (off > 3*math.Sqrt(sd[k]*sd[k]+1/weight) || off > outlineTurnMax) {
+		if weight > 0 && (off > 3.5*math.Sqrt(sd[k]*sd[k]+1/weight) || off > outlineTurnMax) {
 			continue
 		}
 		w := 1 / math.Max(sd[k]*sd[k], 1e-30)

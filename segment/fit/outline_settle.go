@@ -77,7 +77,7 @@ func (f *outlineFitter) moveBreaks() bool {
 		n := f.next(k)
 		a, b := &f.Segs[k], &f.Segs[n]
 		lo := a.Lo + max(1, (a.Hi-a.Lo)/2)
-		hi := a.Hi + (b.Hi-b.Lo) - max(1, (b.Hi-b.Lo)/2)
+		hi := a.Hi + (b.Hi - b.Lo) - max(1, (b.Hi-b.Lo)/2)
 		at := f.bestBreak(a.C, b.C, lo, a.Hi, hi)
 		if at != a.Hi {
 			moved = true
@@ -201,6 +201,13 @@ type outlineJoin struct {
 	Known bool
 }
 
+// A kink of under 3 degrees between two edges is rarer than noise that looks
+// like one at the best of many places.
+const (
+	outlineKinkMin   = 0.05
+	outlinePriorKink = 10.0
+)
+
 // joined tries step k and the next as one.
 func (f *outlineFitter) joined(k int) outlineJoin {
 	out := outlineJoin{Known: true, Gain: math.Inf(-1)}
@@ -211,6 +218,9 @@ func (f *outlineFitter) joined(k int) outlineJoin {
 	}
 	apart := f.cost(a.Lo, a.Hi, a.C, nil, nil) + f.cost(b.Lo, b.Hi, b.C, nil, nil)
 	was := math.Min(apart, f.apart(k)) + f.price(a.Arc) + f.price(b.Arc)
+	if !a.Arc && !b.Arc && math.Abs(math.Remainder(b.C.Theta-a.C.Theta, 2*math.Pi)) < outlineKinkMin {
+		was += outlinePriorKink
+	}
 	for _, arc := range []bool{false, true} {
 		if gain := was - f.price(arc); gain <= math.Max(0, out.Gain) {
 			continue
