@@ -84,13 +84,14 @@ func starts(p, n []r3.Vec) []Ideal {
 	return out
 }
 
-// roundStarts proposes cone and torus, which take more points and time.
+// roundStarts proposes cone and torus, which take more points.
 func roundStarts(p, n []r3.Vec) []Ideal {
 	var out []Ideal
-	if s, err := fit.StartCone(p, n); err == nil {
+	centre := mean(p)
+	if s, ok := startCone(p, n, centre); ok {
 		out = append(out, s)
 	}
-	if s, err := fit.StartTorus(p, n); err == nil {
+	if s, ok := startTorus(p, n, centre); ok {
 		out = append(out, s)
 	}
 	return out
