@@ -27,6 +27,7 @@ type candidate struct {
 	// the faces, its first two surfaces, and the walls of holes need not lie on
 	// any surface of its own.
 	sheet bool
+	more  float64 // parameters that are fitted apart from the joint fit
 
 	fit       association
 	formMM    float64 // robust form error
@@ -46,6 +47,7 @@ var candidates = []func(*Patch, []motion) []candidate{
 	proposeBend,
 	proposeCoil,
 	proposeSector,
+	proposePlate,
 }
 
 // Recognise decides which primitive the patch is and fits it.
@@ -198,7 +200,7 @@ func (c *candidate) judge(p *Patch) {
 	c.rmsMM = near.quantile(0.68)
 	count := float64(len(p.P))
 	floor := max(p.NoiseMM, 1e-6*p.SizeMM)
-	c.score = 2*count*math.Log(math.Hypot(c.rmsMM, floor)) + float64(c.sol.params())*math.Log(count)
+	c.score = 2*count*math.Log(math.Hypot(c.rmsMM, floor)) + (float64(c.sol.params())+c.more)*math.Log(count)
 }
 
 // formQuantile makes the form error robust: a fifth of a surface may be dented,

@@ -1,0 +1,375 @@
+package primitive
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/segment/fit"
+)
+
+// plate is a slab with an outline of straight edges and arcs and any holes. The
+// same fit serves discs and rings with bolt holes and profiles: what it is
+// called follows from its outline and its length.
+type plate struct {
+	extrusion
+	outline fit.Outline
+	box     fit.Rectangle
+	inner   []fittedHole
+}
+
+// fittedHole is a hole with its outline.
+type fittedHole struct {
+	hole    fit.Hole
+	outline fit.Outline
+	radiusU float64 // standard deviation of a round hole's radius
+	line    *contourLine
+}
+
+func proposePlate(scout *Patch, axes []motion) []candidate {
+	var out []candidate
+	for _, m := range axes {
+		if m.located {
+			continue
+		}
+		c, a, outer, inner, ok := slabWalls(scout, m.f.D)
+		if !ok {
+			continue
+		}
+		p := scout.whole()
+		o, ok := outlineOf(p, &outer, a)
+		if !ok {
+			continue
+		}
+		pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
+		pl.slab = *c
+		pl.finish(p, inner, a)
+		size := pl.thicknessMM()
+		if o.Circle {
+			size = 2 * o.RadiusMM
+		}
+		size = min(size, 3*pl.box.WidthMM)
+		out = append(out, candidate{sol: pl, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: size, sheet: true,
+			more: float64(3 * len(o.Steps)), describe: pl.describe})
+	}
+	return out
+}
+
+// outlineOf fits lines and arcs to a wall: the rim gives the order, the wall's
+// own points the place.
+func outlineOf(p *Patch, w *wallLoop, a association) (fit.Outline, bool) {
+	opt := fit.DefaultOutlineOptions()
+	opt.NoiseMM = max(p.NoiseMM, min(a.RMSMM, 3*p.NoiseMM))
+	opt.CornerMM = max(1.5*a.MarginMM, 0)
+	opt.SideReachMM = max(0.5, 6*opt.NoiseMM, 0.5*p.EdgeMM)
+	var weight []float64
+	side := make([]fit.SidePoint, len(w.Point))
+	for i := range w.Point {
+		side[i] = fit.SidePoint{P: w.Point[i], N: w.Normal[i]}
+	}
+	loop := w.Chain
+	if a.MarginMM > 0 && len(side) > len(loop)/2 { // the rim is rounded off: its place is not to be trusted
+		if l, ok := raised(w, p.EdgeMM); ok {
+			loop = l
+		} else {
+			weight = make([]float64, len(loop))
+			for i := range weight {
+				weight[i] = 0.05
+			}
+		}
+	}
+	o, err := fit.FitOutline(loop, weight, side, opt)
+	if err != nil {
+		dbg("  outline %v\n", err)
+		return o, false
+	}
+	return o, true
+}
+
+// raised moves each point of the rim out to the wall: by the mean distance of
+// the wall's points near by along their normals. ok is false where too few rim
+// points have such neighbours.
+func raised(w *wallLoop, edgeMM float64) ([][2]float64, bool) {
+	cells := map[[2]int][]int{}
+	size := 1.5 * edgeMM
+	at := func(q [2]float64) [2]int {
+		return [2]int{int(math.Floor(q[0] / size)), int(math.Floor(q[1] / size))}
+	}
+	for i, q := range w.Point {
+		k := at(q)
+		cells[k] = append(cells[k], i)
+	}
+	out := make([][2]float64, 0, len(w.Chain))
+	for _, q := range w.Chain {
+		k := at(q)
+		var nu, nv, d, n float64
+		for x := k[0] - 1; x <= k[0]+1; x++ {
+			for y := k[1] - 1; y <= k[1]+1; y++ {
+				for _, i := range cells[[2]int{x, y}] {
+					e := [2]float64{w.Point[i][0] - q[0], w.Point[i][1] - q[1]}
+					if math.Hypot(e[0], e[1]) < size {
+						nu, nv = nu+w.Normal[i][0], nv+w.Normal[i][1]
+						d += e[0]*w.Normal[i][0] + e[1]*w.Normal[i][1]
+						n++
+					}
+				}
+			}
+		}
+		if l := math.Hypot(nu, nv); n >= 3 && l > 0.7*n { // not at a corner, where normals part
+			out = append(out, [2]float64{q[0] + d/n*nu/l, q[1] + d/n*nv/l})
+		} else {
+			out = append(out, q)
+		}
+	}
+	return out, len(out) >= 4
+}
+
+// finish fits the holes and makes the signed distance of the whole contour.
+func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
+	c.netMM2, c.perimeterMM = c.outline.Area(), c.outline.Perimeter()
+	line := newContourLine(polyline(c.outline))
+	for i := range inner {
+		w := &inner[i]
+		o, ok := outlineOf(p, w, a)
+		h := fittedHole{outline: o, line: newContourLine(w.Chain)}
+		if ok {
+			h.hole = fit.ClassifyHole(o)
+			h.line = newContourLine(polyline(o))
+			c.netMM2 -= o.Area()
+			c.perimeterMM += o.Perimeter()
+		} else {
+			m := polygonCentroid(w.Chain)
+			h.hole = fit.Hole{Shape: "other", CentreMM: m}
+			c.netMM2 -= w.AreaMM2
+			c.perimeterMM += chainLength(w.Chain)
+		}
+		if q, r, rms, n, fine := circleOf(wallPoints(*w)); fine && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
+			h.hole = fit.Hole{Shape: "round", CentreMM: q, DiameterMM: 2 * r}
+			h.radiusU = rms / math.Sqrt(float64(max(n-3, 1)))
+		}
+		c.inner = append(c.inner, h)
+	}
+	c.bounds = func(u, v float64) float64 {
+		d := line.distance(u, v)
+		for _, h := range c.inner {
+			d = max(d, -h.line.distance(u, v))
+		}
+		return d
+	}
+}
+
+// polyline is the outline as a chain fine enough for distances: arcs in chords
+// of 3 degrees.
+func polyline(o fit.Outline) [][2]float64 {
+	var out [][2]float64
+	if len(o.Steps) == 0 {
+		return out
+	}
+	from := o.Steps[len(o.Steps)-1].To
+	for _, s := range o.Steps {
+		if s.Arc {
+			out = append(out, chords(from, s.Via, s.To)...)
+		}
+		out = append(out, s.To)
+		from = s.To
+	}
+	return out
+}
+
+// chords returns the inner points of the arc a → b through v.
+func chords(a, v, b [2]float64) [][2]float64 {
+	c := circleThrough(a, v, b)
+	if c[2] <= 0 {
+		return [][2]float64{v}
+	}
+	from, via, to := math.Atan2(a[1]-c[1], a[0]-c[0]), math.Atan2(v[1]-c[1], v[0]-c[0]), math.Atan2(b[1]-c[1], b[0]-c[0])
+	turn := func(x float64) float64 { return math.Mod(x-from+4*math.Pi, 2*math.Pi) }
+	sweep := turn(to)
+	if turn(via) > sweep {
+		sweep -= 2 * math.Pi
+	}
+	n := int(math.Ceil(math.Abs(sweep) / (3 * math.Pi / 180)))
+	var out [][2]float64
+	for k := 1; k < n; k++ {
+		sin, cos := math.Sincos(from + sweep*float64(k)/float64(n))
+		out = append(out, [2]float64{c[0] + c[2]*cos, c[1] + c[2]*sin})
+	}
+	return out
+}
+
+// circleThrough is the circle through three points: centre and radius, 0 where
+// they lie on a line.
+func circleThrough(a, v, b [2]float64) [3]float64 {
+	ax, ay, bx, by := v[0]-a[0], v[1]-a[1], b[0]-a[0], b[1]-a[1]
+	d := 2 * (ax*by - ay*bx)
+	if d == 0 {
+		return [3]float64{}
+	}
+	la, lb := ax*ax+ay*ay, bx*bx+by*by
+	x, y := (by*la-ay*lb)/d, (ax*lb-bx*la)/d
+	return [3]float64{a[0] + x, a[1] + y, math.Hypot(x, y)}
+}
+
+// describe names the piece by its outline and sizes.
+func (c *plate) describe(e *Element, a association, p *Patch) {
+	ut := a.u95([]float64{0, 0, -1, 1})
+	t := c.thicknessMM()
+	phi := c.edgeInflation(a)
+	if c.outline.Circle && t <= c.outline.RadiusMM {
+		c.describeRound(e, t, ut, phi)
+	} else if t > c.box.WidthMM*1.0001 {
+		c.describeProfile(e, t, ut, phi)
+	} else {
+		e.Kind = "plate"
+		k := 1.96 * c.outline.SigmaMM / max(c.outline.SigmaMM, 1e-12) * math.Sqrt(phi)
+		e.add("thickness_mm", t, ut)
+		e.add("length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
+		e.add("width_mm", c.box.WidthMM, k*c.box.WidthSDMM)
+		e.count("hole_count", len(c.inner))
+	}
+	c.place(e, p)
+	e.Form = noForm
+	if e.Kind != "profile" {
+		e.Form.FlatnessMM = max(flatness(p, c.f, a, 0), flatness(p, c.f, a, 1))
+	}
+}
+
+// edgeInflation takes the correlation of the faces' residuals for the edges'
+// too: the edges have too few points to tell.
+func (c *plate) edgeInflation(a association) float64 {
+	return math.Sqrt(max(a.Surface[0].Inflation, a.Surface[1].Inflation, 1))
+}
+
+// describeRound is a disc, or with a concentric hole a ring; other holes stay
+// listed.
+func (c *plate) describeRound(e *Element, t, ut, phi float64) {
+	r := c.outline.RadiusMM
+	e.Kind = "disc"
+	for i, h := range c.inner {
+		off := math.Hypot(h.hole.CentreMM[0]-c.outline.CentreMM[0], h.hole.CentreMM[1]-c.outline.CentreMM[1])
+		if h.hole.Shape == "round" && off < 0.03*r {
+			e.Kind, e.Section = "ring", "flat"
+			c.inner = append(c.inner[:i:i], c.inner[i+1:]...)
+			e.add("outside_diameter_mm", 2*r, c.roundU95(phi))
+			e.add("inside_diameter_mm", h.hole.DiameterMM, 2*1.96*h.radiusU*math.Sqrt(phi))
+			e.add("thickness_mm", t, ut)
+			return
+		}
+	}
+	e.add("outside_diameter_mm", 2*r, c.roundU95(phi))
+	e.add("thickness_mm", t, ut)
+}
+
+func (c *plate) roundU95(phi float64) float64 {
+	sd := 0.0
+	for _, f := range c.outline.Fits {
+		sd = max(sd, f.RadiusSD)
+	}
+	return 2 * 1.96 * sd * c.outline.SigmaMM * math.Sqrt(phi)
+}
+
+func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
+	if c.outline.Circle {
+		e.Kind = "bar"
+		e.add("outside_diameter_mm", 2*c.outline.RadiusMM, c.roundU95(phi))
+		e.add("length_mm", t, ut)
+		return
+	}
+	if len(c.inner) == 0 && c.rectangular() {
+		e.Kind = "plate" // a flat bar standing on end: its shortest side is the thickness
+		k := 1.96 * math.Sqrt(phi)
+		e.add("thickness_mm", c.box.WidthMM, k*c.box.WidthSDMM)
+		if t >= c.box.LengthMM {
+			e.add("length_mm", t, ut)
+			e.add("width_mm", c.box.LengthMM, k*c.box.LengthSDMM)
+		} else {
+			e.add("length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
+			e.add("width_mm", t, ut)
+		}
+		e.count("hole_count", 0)
+		return
+	}
+	e.Kind = "profile"
+	e.add("length_mm", t, ut)
+	e.Ends = []End{{Kind: "square"}, {Kind: "square"}}
+}
+
+// rectangular tells whether the outline is its own smallest rectangle.
+func (c *plate) rectangular() bool {
+	return math.Abs(c.outline.Area()/(c.box.LengthMM*c.box.WidthMM)-1) < 0.02 && len(c.outline.Steps) <= 8
+}
+
+// place writes the frame of the contract, with outline and holes in it.
+func (c *plate) place(e *Element, p *Patch) {
+	mid := (c.z[0] + c.z[1]) / 2
+	d := positive(c.f.D)
+	u0, v0 := c.box.CentreMM[0], c.box.CentreMM[1]
+	sin, cos := math.Sincos(c.box.AngleRad)
+	switch e.Kind {
+	case "plate":
+	case "profile":
+		m := polygonCentroid(polyline(c.outline))
+		u0, v0 = m[0], m[1]
+	default:
+		u0, v0 = c.outline.CentreMM[0], c.outline.CentreMM[1]
+	}
+	origin := c.f.at(u0, v0, mid)
+	ref := c.f.dir(cos, sin, 0)
+	if e.Kind != "plate" {
+		x := leastParallel(d)
+		ref = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
+	}
+	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, origin), Axis: d, Ref: ref}
+	w := r3.Cross(d, ref)
+	to := func(q [2]float64) [2]float64 {
+		s := r3.Sub(c.f.at(q[0], q[1], mid), origin)
+		return [2]float64{r3.Dot(s, ref), r3.Dot(s, w)}
+	}
+	flip := d != c.f.D
+	e.Outline = stepsIn(c.outline, to, flip)
+	for _, h := range c.inner {
+		e.Holes = append(e.Holes, holeIn(h, to, flip, c.f, ref, w))
+	}
+}
+
+// stepsIn maps an outline; seen from the other side it runs the other way.
+func stepsIn(o fit.Outline, to func([2]float64) [2]float64, flip bool) []Step {
+	n := len(o.Steps)
+	out := make([]Step, 0, n)
+	for i := range o.Steps {
+		s := o.Steps[i]
+		end := s.To
+		if flip {
+			s = o.Steps[n-1-i]
+			end = o.Steps[(2*n-2-i)%n].To
+		}
+		step := Step{To: to(end), Arc: s.Arc}
+		if s.Arc {
+			step.Via = to(s.Via)
+		}
+		out = append(out, step)
+	}
+	return out
+}
+
+func holeIn(h fittedHole, to func([2]float64) [2]float64, flip bool, f frame, ref, w r3.Vec) Hole {
+	out := Hole{Shape: h.hole.Shape, CentreMM: to(h.hole.CentreMM)}
+	switch h.hole.Shape {
+	case "round":
+		out.DiameterMM = h.hole.DiameterMM
+	case "slot", "diamond", "rectangle":
+		out.AcrossMM = [2]float64{h.hole.LongMM, h.hole.ShortMM}
+		sin, cos := math.Sincos(h.hole.AngleRad)
+		d := f.dir(cos, sin, 0)
+		deg := math.Atan2(r3.Dot(d, w), r3.Dot(d, ref)) * 180 / math.Pi
+		out.AngleDeg = math.Mod(deg+360, 180)
+	default:
+		out.Outline = stepsIn(h.outline, to, flip)
+		if len(out.Outline) == 0 {
+			for _, q := range h.line.p {
+				out.Outline = append(out.Outline, Step{To: to(q)})
+			}
+		}
+	}
+	return out
+}
