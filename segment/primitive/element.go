@@ -18,6 +18,7 @@ type Element struct {
 
 	Alternatives []Alternative
 	Notes        []string
+	Words        []Word // further properties: tooth_form
 	Coverage     float64
 	RMSMM        float64   // robust, of all vertices
 	DeviationMM  []float64 // one a vertex of the patch, + outside; nil for freeform
@@ -88,3 +89,6 @@ func (e *Element) Dim(key string) (float64, bool) {
 	}
 	return 0, false
 }
+
+// Word is a property of an element that is a word: its key and value.
+type Word struct{ Key, Text string }

@@ -1,0 +1,121 @@
+// Package pipeline is the one place that knows the order of the work: read,
+// check, scale, split, fit, and the files that come of it.
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"pointup/mesh"
+	"pointup/mesh/scanfile"
+	"pointup/pipeline/job"
+	"pointup/pipeline/result"
+	"pointup/segment"
+)
+
+// InputError marks what is wrong with something that the user named: exit 2.
+type InputError struct{ Err error }
+
+func (e *InputError) Error() string { return e.Err.Error() }
+func (e *InputError) Unwrap() error { return e.Err }
+
+// Options of a run beside the job's own settings.
+type Options struct {
+	Version string
+	Outputs Outputs
+}
+
+// Run takes the scan of a job through the whole pipeline and writes the output
+// folder, all or nothing.
+//
+// Errors: an *InputError where the job or the scan is at fault, ctx's own where
+// it was interrupted, anything else where an output could not be written.
+func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mesh.Tell) (result.Document, error) {
+	var none result.Document
+	w, err := measure(ctx, j, scan, tell)
+	if err != nil {
+		return none, err
+	}
+	doc := w.document(opt.Version)
+	if err := w.write(ctx, &doc, dir, opt.Outputs, tell); err != nil {
+		return none, err
+	}
+	return doc, nil
+}
+
+// work is what the stages up to the fit found.
+type work struct {
+	job      job.Job
+	soup     mesh.Soup
+	report   mesh.Report
+	scaled   mesh.Scaled
+	parts    segment.Parts
+	elements []element
+	findings []mesh.Finding
+}
+
+// measure reads, checks, scales, splits and fits.
+func measure(ctx context.Context, j job.Job, scan string, tell mesh.Tell) (*work, error) {
+	w := &work{job: j}
+	var err error
+	if w.soup, err = scanfile.Read(ctx, scan, tell); err != nil {
+		return nil, AsInput(err)
+	}
+	m, report, err := mesh.Check(ctx, w.soup, checkOptions(j), tell)
+	if err != nil {
+		return nil, AsInput(fmt.Errorf("%s: %w", w.soup.File, err))
+	}
+	w.report = report
+	w.job.Scan.Unit = report.Unit
+	scaled, findings, err := mesh.Scale(m, scaleOptions(j))
+	if err != nil {
+		return nil, AsInput(fmt.Errorf("%s: %w", w.soup.File, err))
+	}
+	w.scaled = scaled
+	w.find(findings)
+	parts, findings, err := segment.Split(ctx, scaled, segment.DefaultOptions(), tell)
+	if err != nil {
+		return nil, err
+	}
+	w.parts = parts
+	w.find(findings)
+	if w.elements, err = w.recognise(ctx, tell); err != nil {
+		return nil, err
+	}
+	w.identify()
+	w.compareByHand()
+	w.expect()
+	return w, nil
+}
+
+func (w *work) find(f []mesh.Finding) { w.findings = append(w.findings, f...) }
+
+// AsInput marks an error as the user's, but not an interruption.
+func AsInput(err error) error {
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return &InputError{err}
+}
+
+func checkOptions(j job.Job) mesh.CheckOptions {
+	opt := mesh.DefaultOptions()
+	opt.Unit, opt.Up = j.Scan.Unit, j.Scan.Up
+	return opt
+}
+
+func scaleOptions(j job.Job) mesh.ScaleOptions {
+	opt := mesh.DefaultScaleOptions()
+	opt.Up, opt.From = j.Scan.Up, j.Enlarge.From()
+	e := j.Enlarge
+	switch {
+	case e.Ratio != nil:
+		opt.Ratio = *e.Ratio
+	case e.HeightMM != nil:
+		opt.HeightFullMM = *e.HeightMM
+	case e.Known != nil:
+		opt.KnownScanMM, opt.KnownFullMM = e.Known.MaquetteMM, e.Known.FullMM
+	}
+	return opt
+}
