@@ -115,8 +115,9 @@ func cutOutline(l *outlineLoop) *outlineFitter {
 	l.rotate(l.strongestCorner())
 	f := &outlineFitter{L: l, Price: outlinePrices(l)}
 	f.cut()
-	if k := f.sharpest(); len(f.Segs) > 1 && f.Segs[k].Hi%l.N != 0 {
-		l.rotate(f.Segs[k].Hi)
+	last := len(f.Segs) - 1
+	if last > 0 && math.Abs(f.turnAfter(last)) < outlineCornerMin {
+		l.rotate(f.Segs[f.sharpest()].Hi)
 		f.cut()
 	}
 	for range 6 {
@@ -156,20 +157,24 @@ func (f *outlineFitter) cut() {
 	f.start()
 }
 
-// sharpest is the step that ends in the largest turn. The end of the last step
-// is where the loop was opened and counts only if it is a corner beyond doubt.
+// outlineCornerMin is a turn, in radians, that is a corner beyond doubt.
+const outlineCornerMin = 0.5
+
+// sharpest is the step, but the last, that ends in the largest turn.
 func (f *outlineFitter) sharpest() int {
 	best, at := -1.0, 0
-	for k, s := range f.Segs {
-		p := f.L.at(s.Hi)
-		u, v := s.C.Tangent(p), f.Segs[f.next(k)].C.Tangent(p)
-		t := math.Abs(math.Atan2(u[0]*v[1]-u[1]*v[0], u[0]*v[0]+u[1]*v[1]))
-		if s.Hi%f.L.N == 0 && t < 0.5 {
-			t = -0.5
-		}
-		if t > best {
+	for k := range len(f.Segs) - 1 {
+		if t := math.Abs(f.turnAfter(k)); t > best {
 			best, at = t, k
 		}
 	}
 	return at
+}
+
+// turnAfter is the change of direction at the end of step k.
+func (f *outlineFitter) turnAfter(k int) float64 {
+	s := f.Segs[k]
+	p := f.L.at(s.Hi)
+	u, v := s.C.Tangent(p), f.Segs[f.next(k)].C.Tangent(p)
+	return math.Atan2(u[0]*v[1]-u[1]*v[0], u[0]*v[0]+u[1]*v[1])
 }

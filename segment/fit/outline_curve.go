@@ -27,8 +27,10 @@ func (c outlineCurve) u() [2]float64 {
 
 // Dist returns the signed distance of p, positive on the right of the run,
 // which is outside for a counter-clockwise outline.
-func (c outlineCurve) Dist(p [2]float64) float64 {
-	u := c.u()
+func (c outlineCurve) Dist(p [2]float64) float64 { return c.dist(c.u(), p) }
+
+// dist is Dist with the direction at Q at hand.
+func (c outlineCurve) dist(u, p [2]float64) float64 {
 	x, y := p[0]-c.Q[0], p[1]-c.Q[1]
 	xi, eta := u[0]*x+u[1]*y, u[0]*y-u[1]*x
 	f := c.K*(xi*xi+eta*eta)/2 - eta
@@ -139,9 +141,10 @@ func outlineSame(a, b outlineCurve) bool {
 // median point is within 1 sigma, at least 1: the start of a robust descent.
 func outlineScale(pts []outlinePoint, c outlineCurve) float64 {
 	r := make([]float64, 0, len(pts))
+	u := c.u()
 	for _, p := range pts {
 		if p.W > 0 {
-			d := c.Dist(p.P)
+			d := c.dist(u, p.P)
 			r = append(r, d*d/p.Var)
 		}
 	}
@@ -151,10 +154,11 @@ func outlineScale(pts []outlinePoint, c outlineCurve) float64 {
 func outlineLineByMoments(pts []outlinePoint, c outlineCurve, robust bool, scale float64, dir [2]float64) (outlineCurve, bool) {
 	var sw, mx, my float64
 	w := make([]float64, len(pts))
+	u := c.u()
 	for i, p := range pts {
 		w[i] = p.W / p.Var
 		if robust {
-			d := c.Dist(p.P)
+			d := c.dist(u, p.P)
 			w[i] *= outlineTukey(d * d / (p.Var * scale))
 		}
 		sw += w[i]
@@ -240,11 +244,12 @@ func outlineArcStep(pts []outlinePoint, c outlineCurve, scale float64) (g [3]flo
 // It also counts the points over outlineLossMax.
 func outlineCost(pts []outlinePoint, c outlineCurve) (sum float64, outliers int) {
 	row := false
+	u := c.u()
 	for i, p := range pts {
 		if p.W <= 0 {
 			continue
 		}
-		d := c.Dist(p.P)
+		d := c.dist(u, p.P)
 		r2 := d * d / p.Var
 		most := outlineLossMax
 		if row {

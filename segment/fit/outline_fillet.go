@@ -114,12 +114,16 @@ func (f *outlineFitter) filletRuns() bool {
 	return any
 }
 
+// outlineRunMax is the number of points from which a straight step is no mistaken
+// piece of a rounded corner: an arc of so many points is seen as one.
+const outlineRunMax = 25
+
 // tryRun looks at the run steps after step k; 0 looks at the corner after it.
 func (f *outlineFitter) tryRun(k, run int) bool {
 	n := len(f.Segs)
 	after := (k + run + 1) % n
 	a, b := f.Segs[k], f.Segs[after]
-	if after == k {
+	if after == k || run == 0 && (a.Arc || b.Arc || f.misfitBeside(k) < f.filletPrice()) {
 		return false
 	}
 	lo, hi := a.Hi, a.Hi
@@ -128,7 +132,7 @@ func (f *outlineFitter) tryRun(k, run int) bool {
 	old := f.cost(a.Lo, a.Hi, a.C, nil, f.meetAfter(k))
 	for i := 1; i <= run; i++ {
 		s := f.Segs[(k+i)%n]
-		if s.Fillet {
+		if s.Fillet || !s.Arc && s.Hi-s.Lo > outlineRunMax {
 			return false
 		}
 		ma, mb := f.meetings((k + i) % n)
@@ -154,6 +158,23 @@ func (f *outlineFitter) tryRun(k, run int) bool {
 		return true
 	}
 	return false
+}
+
+// misfitBeside is what the twelve points on either side of the corner after step
+// k cost over the half that noise may leave on any curve: no arc saves more.
+func (f *outlineFitter) misfitBeside(k int) float64 {
+	a, b := f.Segs[k], f.Segs[f.next(k)]
+	v, sum := f.L.Sigma*f.L.Sigma, 0.0
+	add := func(c outlineCurve, lo, hi int) {
+		u := c.u()
+		for i := lo; i <= hi; i++ {
+			d := c.dist(u, f.L.at(i))
+			sum += f.L.Share * (math.Min(outlineMisfitMax, d*d/v) - 0.5)
+		}
+	}
+	add(a.C, max(a.Lo, a.Hi-12), a.Hi)
+	add(b.C, b.Lo, min(b.Hi, b.Lo+12))
+	return sum
 }
 
 func (f *outlineFitter) filletPrice() float64 { return 2*f.Price.log + outlinePriorStep }

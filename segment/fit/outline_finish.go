@@ -11,6 +11,7 @@ func (f *outlineFitter) finish(opt OutlineOptions) (Outline, error) {
 		if len(f.Segs) == 1 && !f.Segs[0].Arc {
 			return Outline{}, ErrOutlineFlat
 		}
+		f.freeFillets()
 		group := f.relate(opt.Relate)
 		m, pts := f.adjust(group)
 		l := f.newLayout()
@@ -22,6 +23,15 @@ func (f *outlineFitter) finish(opt OutlineOptions) (Outline, error) {
 		o := Outline{Steps: steps, model: m, layout: l, shift: f.L.Shift, Circle: l.Circle}
 		f.describe(&o, group, pts, opt)
 		return o, nil
+	}
+}
+
+// freeFillets makes plain arcs of fillets that no longer lie between two lines.
+func (f *outlineFitter) freeFillets() {
+	for k := range f.Segs {
+		if s := &f.Segs[k]; s.Fillet && (f.Segs[f.prev(k)].Arc || f.Segs[f.next(k)].Arc) {
+			s.Fillet = false
+		}
 	}
 }
 

@@ -36,7 +36,7 @@ func outlinePrices(l *outlineLoop) outlinePrice {
 }
 
 // outlineNodesMax bounds the square of the search.
-const outlineNodesMax = 400
+const outlineNodesMax = 320
 
 // outlineNodes returns rising candidate breaks from 0 to N: half of them even
 // in number of points, half where the path strays most from the chords between them.
@@ -186,48 +186,64 @@ func outlineChoices(a, b, c int) []int {
 func (d *outlineCutter) costs(i, j int) (line, circ float64, circOK bool) {
 	a0, b0 := d.nodes[i], d.nodes[j]
 	d.chords(a0)
-	line, circ = math.Inf(1), math.Inf(1)
 	var m outlineMoments
-	d.sums.between(a0, b0, &m)
-	total := m[0]
-	for _, a := range d.start[i] {
-		for _, b := range d.end[j] {
-			if !d.mayDrop(a0, a, b, b0) {
-				continue
-			}
-			d.sums.between(a, b, &m)
-			line = math.Min(line, m.lineSSQ()*d.per+outlineDropPrice*(total-m[0]))
-		}
-	}
+	line = d.least(i, j, func(a, b int) float64 {
+		d.sums.between(a, b, &m)
+		return m.lineSSQ() * d.per
+	})
 	if line < 8 || b0-a0 < 3 {
 		return line, math.Min(line, 0), false
 	}
-	for _, a := range d.start[i] {
-		for _, b := range d.end[j] {
-			if b-a < 3 {
-				if b > a {
-					circ = math.Min(circ, outlineDropPrice*(total-m[0]))
-				}
+	circ = d.least(i, j, func(a, b int) float64 {
+		if b-a < 3 {
+			return 0
+		}
+		d.sums.between(a, b, &m)
+		r, ssq, ok := d.sums.circleSSQ(a, b, &m)
+		if !ok {
+			return math.Inf(1)
+		}
+		circOK = circOK || d.arcLooks(a, b, r)
+		return ssq * d.per
+	})
+	return line, circ, circOK
+}
+
+// least returns the least of cost over the choices of first and last point, each
+// with the price of what it leaves out. Leaving out more never costs more, so
+// that the shortest choice tells whether any can beat the whole.
+func (d *outlineCutter) least(i, j int, cost func(a, b int) float64) float64 {
+	starts, ends := d.start[i], d.end[j]
+	a0, b0 := starts[0], ends[0]
+	best := cost(a0, b0)
+	if best <= outlineDropPrice {
+		return best
+	}
+	a1, b1 := starts[len(starts)-1], ends[len(ends)-1]
+	if d.mayDrop(a0, a1, b1, b0) {
+		low := cost(a1, b1)
+		if best <= low+outlineDropPrice {
+			return best
+		}
+		best = math.Min(best, low+d.dropped(a0, a1, b1, b0))
+	}
+	for _, a := range starts {
+		for _, b := range ends {
+			if a == a0 && b == b0 || a == a1 && b == b1 || !d.mayDrop(a0, a, b, b0) {
 				continue
 			}
-			if !d.mayDrop(a0, a, b, b0) {
-				continue
-			}
-			d.sums.between(a, b, &m)
-			drop := outlineDropPrice * (total - m[0])
-			if drop >= circ {
-				continue
-			}
-			r, ssq, ok := d.sums.circleSSQ(a, b, &m)
-			if !ok {
-				continue
-			}
-			if c := ssq*d.per + drop; c < circ {
-				circ, circOK = c, d.arcLooks(a, b, r)
+			if drop := d.dropped(a0, a, b, b0); drop < best {
+				best = math.Min(best, drop+cost(a, b))
 			}
 		}
 	}
-	return line, circ, circOK
+	return best
+}
+
+// dropped is the price of leaving a0 to a and b to b0 out.
+func (d *outlineCutter) dropped(a0, a, b, b0 int) float64 {
+	p := d.sums.pre
+	return outlineDropPrice * d.l.Share * (p[b0+1][0] - p[a0][0] - p[b+1][0] + p[a][0])
 }
 
 // mayDrop tells whether the step from a0 to b0 may keep only a to b. What is

@@ -106,14 +106,15 @@ func (f *outlineFitter) bestBreak(a, b outlineCurve, lo, now, hi int) int {
 		return now
 	}
 	v := f.L.Sigma * f.L.Sigma
-	cost := func(c outlineCurve, i int) float64 {
-		d := c.Dist(f.L.at(i))
+	ua, ub := a.u(), b.u()
+	cost := func(c outlineCurve, u [2]float64, i int) float64 {
+		d := c.dist(u, f.L.at(i))
 		return f.L.W[i%f.L.N] * outlineLoss(d*d/v)
 	}
 	// sum holds a before minus b before: what moving the break to i costs.
 	best, at, sum := math.Inf(1), now, 0.0
 	for i := lo; i <= hi; i++ {
-		ca, cb := cost(a, i), cost(b, i)
+		ca, cb := cost(a, ua, i), cost(b, ub, i)
 		c := sum + math.Min(ca, cb) - cb
 		if c < best-1e-9 || c < best+1e-9 && outlineAbs(i-now) < outlineAbs(at-now) {
 			best, at = c, i

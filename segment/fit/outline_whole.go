@@ -9,8 +9,11 @@ import (
 // often are: a rectangle, a quadrilateral on its corners, a slot. It takes the
 // one of least description length.
 func (f *outlineFitter) tryWhole() {
+	if f.L.N > 400 || len(f.Segs) > 12 {
+		return // many points need no such help
+	}
 	hull := outlineHull(f.L.P)
-	if len(hull) < 3 || len(hull) > 300 || len(f.Segs) > 12 {
+	if len(hull) < 3 {
 		return
 	}
 	box, rect := outlineHullBox(hull)

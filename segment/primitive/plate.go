@@ -44,6 +44,9 @@ func proposePlate(scout *Patch, axes []motion) []candidate {
 		pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
 		pl.slab = *c
 		pl.finish(p, inner, a)
+		if pl.plainRound() {
+			continue
+		}
 		size := pl.thicknessMM()
 		if o.Circle {
 			size = 2 * o.RadiusMM
@@ -55,12 +58,27 @@ func proposePlate(scout *Patch, axes []motion) []candidate {
 	return out
 }
 
+// plainRound tells what the joint fits of round pieces do better: a round
+// outline without holes of its own, or longer than a disc.
+func (c *plate) plainRound() bool {
+	if !c.outline.Circle {
+		return false
+	}
+	own := 0
+	for _, h := range c.inner {
+		if math.Hypot(h.hole.CentreMM[0]-c.outline.CentreMM[0], h.hole.CentreMM[1]-c.outline.CentreMM[1]) > 0.03*c.outline.RadiusMM {
+			own++
+		}
+	}
+	return own == 0 || c.thicknessMM() > c.outline.RadiusMM
+}
+
 // outlineOf fits lines and arcs to a wall: the rim gives the order, the wall's
 // own points the place.
 func outlineOf(p *Patch, w *wallLoop, a association) (fit.Outline, bool) {
 	opt := fit.DefaultOutlineOptions()
 	opt.NoiseMM = max(p.NoiseMM, min(a.RMSMM, 3*p.NoiseMM))
-	opt.CornerMM = max(1.5*a.MarginMM, 0)
+	opt.CornerMM = max(opt.CornerMM, 1.5*a.MarginMM)
 	opt.SideReachMM = max(0.5, 6*opt.NoiseMM, 0.5*p.EdgeMM)
 	var weight []float64
 	side := make([]fit.SidePoint, len(w.Point))
@@ -269,12 +287,6 @@ func (c *plate) roundU95(phi float64) float64 {
 }
 
 func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
-	if c.outline.Circle {
-		e.Kind = "bar"
-		e.add("outside_diameter_mm", 2*c.outline.RadiusMM, c.roundU95(phi))
-		e.add("length_mm", t, ut)
-		return
-	}
 	if len(c.inner) == 0 && c.rectangular() {
 		e.Kind = "plate" // a flat bar standing on end: its shortest side is the thickness
 		k := 1.96 * math.Sqrt(phi)

@@ -29,12 +29,12 @@ type candidate struct {
 	sheet bool
 	more  float64 // parameters that are fitted apart from the joint fit
 
-	fit       association
-	formMM    float64 // robust form error
-	explained float64 // share of the patch's area that its surfaces account for
-	rmsMM     float64
-	coverage  float64
-	score     float64 // penalised likelihood, lower is better
+	fit                        association
+	formMM                     float64 // robust form error
+	explained                  float64 // share of the patch's area that its surfaces account for
+	rmsMM                      float64
+	coverage                   float64
+	count, correlated, floorMM float64
 }
 
 // candidates is the list of what a piece can be, in the contract's order. Each
@@ -72,7 +72,7 @@ func Recognise(p *Patch, opt Options) Element {
 				}
 			}
 		}
-		slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(a.score, b.score) })
+		rank(list)
 	}
 	try(unlocated(directions))
 	if len(list) == 0 || !list[0].convincing(p) {
@@ -91,6 +91,21 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 	}
 	return freeform(p)
+}
+
+// rank sorts candidates by the Bayesian information criterion, best first. Points
+// count for as many as are independent: where the surface is wavy, a shape that
+// follows the waves gains nothing.
+func rank(list []candidate) {
+	correlated := 1.0
+	for _, c := range list {
+		correlated = max(correlated, c.correlated)
+	}
+	score := func(c candidate) float64 {
+		n := max(c.count/correlated, 30)
+		return 2*n*math.Log(math.Hypot(c.rmsMM, c.floorMM)) + (float64(c.sol.params())+c.more)*math.Log(n)
+	}
+	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(score(a), score(b)) })
 }
 
 // convincing tells whether the candidate leaves nothing that noise does not
@@ -113,7 +128,7 @@ func (c *candidate) settle(p *Patch, opt Options) bool {
 	}
 	c.fit = a
 	c.judge(p)
-	dbg("  %T gate %.3f size %.2f form %.4f explained %.3f rms %.4f score %.0f n %d\n", c.sol, c.gateMM, c.sizeMM, c.formMM, c.explained, c.rmsMM, c.score, len(a.Seen))
+	dbg("  %T gate %.3f size %.2f form %.4f explained %.3f rms %.4f n %d\n", c.sol, c.gateMM, c.sizeMM, c.formMM, c.explained, c.rmsMM, len(a.Seen))
 	most := limit(p, c.sizeMM, opt)
 	return c.formMM <= most && c.rmsMM <= most && c.explained >= c.leastExplained()
 }
@@ -198,9 +213,12 @@ func (c *candidate) judge(p *Patch) {
 	}
 	c.explained = explained / p.TotalMM2
 	c.rmsMM = near.quantile(0.68)
-	count := float64(len(p.P))
-	floor := max(p.NoiseMM, 1e-6*p.SizeMM)
-	c.score = 2*count*math.Log(math.Hypot(c.rmsMM, floor)) + (float64(c.sol.params())+c.more)*math.Log(count)
+	c.count = float64(len(p.P))
+	c.correlated = 1
+	for _, f := range c.fit.Surface {
+		c.correlated = max(c.correlated, f.Inflation)
+	}
+	c.floorMM = max(p.NoiseMM, 1e-6*p.SizeMM)
 }
 
 // formQuantile makes the form error robust: a fifth of a surface may be dented,
