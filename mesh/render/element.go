@@ -9,7 +9,8 @@ import (
 )
 
 // Frame is an element's own frame in the directions of [Piece].Points: its axis
-// and a direction across it. Lengths do not matter.
+// and a direction across it. Lengths do not matter; where the two are not
+// finite or parallel, the axes of the piece take their place.
 type Frame struct{ Axis, Ref [3]float64 }
 
 // Element draws the facets of one element in an isometric drawing along its own
@@ -26,10 +27,7 @@ func Element(ctx context.Context, p Piece, number uint32, f Frame, loc *Locator,
 	if len(b.faces) == 0 {
 		return nil, fmt.Errorf("%w: no facet belongs to element %d", ErrInput, number)
 	}
-	view, err := f.view(p, b)
-	if err != nil {
-		return nil, err
-	}
+	view := f.view(p, b)
 	bounds := boundsOf(b, view)
 	if err := checkSize(bounds); err != nil {
 		return nil, err
@@ -106,7 +104,7 @@ func oneElement(p Piece, number uint32) body {
 
 // view stands the element on its axis, or lays a long one along it, what is
 // upper in the piece up.
-func (f Frame) view(p Piece, b body) (affine, error) {
+func (f Frame) view(p Piece, b body) affine {
 	dir := func(v [3]float64) [3]float64 {
 		m := affine(p.Site)
 		m[3], m[7], m[11] = 0, 0, 0
@@ -115,7 +113,7 @@ func (f Frame) view(p Piece, b body) (affine, error) {
 	w := dir(f.Axis)
 	v := unit(cross(w, dir(f.Ref)))
 	if !(math.Abs(norm(w)-1) < 1e-6) || !(math.Abs(norm(v)-1) < 1e-6) {
-		return affine{}, fmt.Errorf("%w: an element's axis and reference direction must be finite and not parallel", ErrInput)
+		w, v = [3]float64{0, 0, 1}, [3]float64{0, 1, 0}
 	}
 	u := cross(v, w)
 	e := boundsOf(b, affine{u[0], u[1], u[2], 0, v[0], v[1], v[2], 0, w[0], w[1], w[2], 0})
@@ -129,5 +127,5 @@ func (f Frame) view(p Piece, b body) (affine, error) {
 	if up[2] < 0 {
 		up = [3]float64{-up[0], -up[1], -up[2]}
 	}
-	return isometric(cross(right, up), right, up), nil
+	return isometric(cross(right, up), right, up)
 }

@@ -74,8 +74,6 @@ func TestRefusals(t *testing.T) {
 	try("range", img, err)
 	img, err = Element(ctx, good, 99, Frame{[3]float64{0, 0, 1}, [3]float64{1, 0, 0}}, nil, s)
 	try("no such element", img, err)
-	img, err = Element(ctx, good, 1, Frame{[3]float64{0, 0, 1}, [3]float64{0, 0, 2}}, nil, s)
-	try("parallel frame", img, err)
 	for name, err := range cases {
 		require.ErrorIs(t, err, ErrInput, name)
 	}
@@ -155,5 +153,18 @@ func BenchmarkOverview(b *testing.B) {
 			}
 			b.ReportMetric(float64(len(p.Faces))*float64(b.N)/b.Elapsed().Seconds(), "faces/s")
 		})
+	}
+}
+
+// A freeform element may have no frame: it is drawn along the piece's axes.
+func TestElementWithoutFrame(t *testing.T) {
+	p, s := station(12).piece(3), testSheet(320, 240)
+	want, err := Element(context.Background(), p, 2, Frame{[3]float64{0, 0, 1}, [3]float64{1, 0, 0}}, nil, s)
+	require.NoError(t, err)
+	nan := math.NaN()
+	for _, f := range []Frame{{}, {[3]float64{0, 0, 1}, [3]float64{0, 0, 2}}, {[3]float64{nan, 0, 0}, [3]float64{0, 1, 0}}} {
+		img, err := Element(context.Background(), p, 2, f, nil, s)
+		require.NoError(t, err)
+		require.True(t, bytes.Equal(want.Pix, img.Pix))
 	}
 }
