@@ -1,0 +1,123 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"pointup/pipeline/result"
+)
+
+// decisionsMost is how many the first page lists; the rest stand in the tables.
+const decisionsMost = 14
+
+// decisions says in plain words what somebody has to settle: gates that failed,
+// serious findings, warnings, then what the scan could not show. Findings of one
+// code are one decision.
+func decisions(doc result.Document) (list []decision, more string) {
+	list = append(list, failedGates(doc)...)
+	list = append(list, findingsOf(doc, "serious")...)
+	list = append(list, findingsOf(doc, "warning")...)
+	list = append(list, unknownShapes(doc)...)
+	list = append(list, hiddenSizes(doc)...)
+	if n := len(list) - decisionsMost; n > 0 {
+		list = list[:decisionsMost]
+		more = fmt.Sprintf("%s; see the scan check and the elements.", count(n, "more point stands below", "more points stand below"))
+	}
+	return list, more
+}
+
+func failedGates(doc result.Document) []decision {
+	var out []decision
+	for _, g := range doc.Gates {
+		if !g.Passed {
+			out = append(out, decision{
+				fmt.Sprintf("A gate failed: %s is %s, and %s is allowed.", gateName(g.Name), gateValue(g.Name, float64(g.Value)), gateValue(g.Name, float64(g.Limit))),
+				gateAdvice(g.Name),
+			})
+		}
+	}
+	return out
+}
+
+func findingsOf(doc result.Document, severity string) []decision {
+	var out []decision
+	first := map[string]int{} // code → its place in out
+	others := []int{}
+	for _, f := range doc.Scan.Findings {
+		if f.Severity != severity {
+			continue
+		}
+		if k, ok := first[f.Code]; ok {
+			others[k]++
+			continue
+		}
+		first[f.Code] = len(out)
+		out = append(out, decision{sentence(f.What), sentence(f.Advice)})
+		others = append(others, 0)
+	}
+	for i, n := range others {
+		if n > 0 {
+			out[i].What += fmt.Sprintf(" (And %s of this sort.)", count(n, "more", "more"))
+		}
+	}
+	return out
+}
+
+func unknownShapes(doc result.Document) []decision {
+	var ids []string
+	for _, e := range doc.Elements {
+		if e.Kind == "freeform" {
+			ids = append(ids, nameOf(e))
+		}
+	}
+	if len(ids) == 0 {
+		return nil
+	}
+	return []decision{{
+		"No known shape fits " + list(ids, 8) + ".",
+		"Only the size of its box is given; decide how it will be made, or scan it again.",
+	}}
+}
+
+func hiddenSizes(doc result.Document) []decision {
+	var ids []string
+	for _, e := range doc.Elements {
+		if len(e.Hidden) > 0 {
+			var names []string
+			for _, k := range e.Hidden {
+				n, _ := nameAndUnit(k)
+				names = append(names, n)
+			}
+			ids = append(ids, nameOf(e)+" ("+strings.Join(names, ", ")+")")
+		}
+	}
+	if len(ids) == 0 {
+		return nil
+	}
+	return []decision{{
+		"The scan cannot show some sizes: " + list(ids, 6) + ".",
+		"Measure them by hand on the maquette, or choose them.",
+	}}
+}
+
+// list joins names and says how many are left out over most.
+func list(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", len(names)-most)
+}
+
+// sentence starts s with a capital and ends it with a full stop.
+func sentence(s string) string {
+	s = strings.TrimSpace(s)
+	if s == "" {
+		return ""
+	}
+	r := []rune(s)
+	s = strings.ToUpper(string(r[:1])) + string(r[1:])
+	if strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") {
+		return s
+	}
+	return s + "."
+}

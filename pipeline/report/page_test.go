@@ -1,0 +1,155 @@
+package report
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"pointup/pipeline/result"
+)
+
+func page1(t *testing.T, doc result.Document) string {
+	t.Helper()
+	b, err := Page(doc, pictures())
+	require.NoError(t, err)
+	return string(b)
+}
+
+// elementsOf parses the page strictly as XML and counts its elements; every id
+// must be unique, every picture have a text, every table a caption and every
+// head a scope.
+func elementsOf(t *testing.T, s string) map[string]int {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(s))
+	n, ids, links := map[string]int{}, map[string]bool{}, []string{}
+	for {
+		tok, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		require.NoError(t, err)
+		e, ok := tok.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		n[e.Name.Local]++
+		attr := map[string]string{}
+		for _, a := range e.Attr {
+			attr[a.Name.Local] = a.Value
+		}
+		if id := attr["id"]; id != "" {
+			require.False(t, ids[id], "id %s twice", id)
+			ids[id] = true
+		}
+		switch e.Name.Local {
+		case "html":
+			require.Equal(t, "en", attr["lang"])
+		case "img":
+			require.NotEmpty(t, attr["alt"])
+			require.True(t, strings.HasPrefix(attr["src"], "data:image/png;base64,"))
+		case "th":
+			require.NotEmpty(t, attr["scope"])
+		case "a":
+			links = append(links, strings.TrimPrefix(attr["href"], "#"))
+		}
+	}
+	for _, l := range links {
+		require.True(t, ids[l], "a link to %s, which is not there", l)
+	}
+	require.Equal(t, n["table"], n["caption"])
+	return n
+}
+
+func TestPageIsWellFormedAndWhole(t *testing.T) {
+	s := page1(t, sample())
+	n := elementsOf(t, s)
+	require.Equal(t, 4, n["img"], "overview, deviation and two elements")
+	require.Zero(t, n["script"]+n["link"]+n["iframe"]+n["object"])
+	for _, want := range []string{
+		"Heron", "12 : 1", "5400 mm (5.40 m)", "17&#39;-8 5/8&#34;", "7 expected",
+		"21.346 ± 0.012 mm", "256.15 mm", "3.40 mm, at E01 leg", "1 of 2 failed", "FAILED", "83 %",
+		"diameter 48.0 mm", "−15.0°", "Preliminary", "licensed engineer", "And 1 more of this sort",
+		"No known shape fits E05", "cannot show some sizes: E05 (wall)", "12 facets of the scan",
+	} {
+		require.Contains(t, s, want)
+	}
+	// 5400 mm = 212.598 in = 17 ft 8.598 in, to a sixteenth 17'-8 5/8" (0.598 × 16 = 9.6 → 10/16).
+}
+
+func TestPageNeedsNothingElse(t *testing.T) {
+	s := page1(t, sample())
+	for _, bad := range []string{"http://", "https://", "src=\"//", "@import", "url(", "<script", "javascript:", "#ZgotmplZ"} {
+		require.NotContains(t, s, bad)
+	}
+}
+
+func TestPageSameBytes(t *testing.T) {
+	require.Equal(t, page1(t, sample()), page1(t, sample()))
+}
+
+func TestPageEscapesWhatUsersWrite(t *testing.T) {
+	const evil = `<script>alert(1)</script>"'&{{.}}` + "\x00\x1b[31m\u202e\xff"
+	doc := sample()
+	doc.Job.Piece, doc.Scan.File, doc.Scan.Unit, doc.Version, doc.Scale.From, doc.Unassigned.Why = evil, evil, evil, evil, evil, evil
+	for i := range doc.Elements {
+		e := &doc.Elements[i]
+		e.ID, e.Name, e.Kind, e.Notes, e.Hidden = evil, evil, evil, []string{evil}, []string{evil}
+		e.Ends = []result.End{{Kind: evil}}
+		e.Alternatives = []result.Alternative{{Kind: evil}}
+		e.Maquette = result.Dims{{Key: evil, Value: result.Text(evil)}, {Key: evil + "_mm", Value: result.MM(1)}}
+	}
+	for i := range doc.Scan.Findings {
+		f := &doc.Scan.Findings[i]
+		f.Code, f.Severity, f.What, f.Advice = evil, evil, evil, evil
+	}
+	doc.Gates[0].Name = evil
+	s := page1(t, doc)
+	elementsOf(t, s)
+	require.NotContains(t, s, "<script")
+	require.Contains(t, s, "&lt;script&gt;")
+	require.NotContains(t, s, "\x1b")
+	var b bytes.Buffer
+	require.NoError(t, Console(&b, doc))
+	require.NotContains(t, b.String(), "\x1b")
+	require.NotContains(t, b.String(), "\u202e")
+}
+
+func TestPageOfNothing(t *testing.T) {
+	b, err := Page(result.Document{}, nil)
+	require.NoError(t, err)
+	elementsOf(t, string(b))
+	require.Contains(t, string(b), "Untitled piece")
+	require.Contains(t, string(b), "No elements were found")
+}
+
+func TestPageRefusesAPictureThatIsNone(t *testing.T) {
+	_, err := Page(sample(), map[string][]byte{"overview.png": []byte("<svg onload=x>")})
+	require.ErrorContains(t, err, "overview.png")
+}
+
+// What the page changes it must change in a copy.
+func TestPageLeavesTheDocumentAlone(t *testing.T) {
+	doc := sample()
+	doc.Elements[0].Name = "a\x00b"
+	doc.Scan.Findings[0].What = "c\x00d"
+	page1(t, doc)
+	require.Equal(t, "a\x00b", doc.Elements[0].Name)
+	require.Equal(t, "c\x00d", doc.Scan.Findings[0].What)
+}
+
+func TestManyDecisionsAreCut(t *testing.T) {
+	doc := sample()
+	for i := range 40 {
+		doc.Scan.Findings = append(doc.Scan.Findings, result.Finding{Code: "x" + strings.Repeat("i", i), Severity: "serious", What: "something"})
+	}
+	p, err := newPage(doc, nil)
+	require.NoError(t, err)
+	require.Len(t, p.Decisions, decisionsMost)
+	require.Contains(t, p.Decisions[0].What, "A gate failed")
+	require.Contains(t, p.MoreDecisions, "more points")
+}
