@@ -75,7 +75,7 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 	p := scout.whole()
 	gate := max(0.25*c.thicknessMM(), 6*p.NoiseMM)
 	for pass := 0; pass < 2; pass++ {
-		a, err := associate(p, c, gate)
+		a, err := associate(p, c, gate, pass == 0)
 		if err != nil {
 			return nil, a, outer, nil, false
 		}
@@ -137,31 +137,41 @@ func openingOf(p *Patch, w wallLoop) opening {
 	return o
 }
 
-// proposeWheel looks for teeth round the outer contour of a slab.
-func proposeWheel(scout *Patch, axes []motion) []candidate {
+// proposeSlab looks for wheels and plates: what has two parallel faces and walls
+// across them. Directions alone are enough.
+func proposeSlab(scout *Patch, axes []motion) []candidate {
 	var out []candidate
 	for _, m := range axes {
 		if m.located {
-			continue // directions alone are enough for a slab
+			continue
 		}
 		c, a, outer, inner, ok := slabWalls(scout, m.f.D)
 		if !ok {
 			continue
 		}
 		p := scout.whole()
-		noise := max(p.NoiseMM, a.RMSMM)
-		t, ok := findTeeth(&outer, noise, p.EdgeMM, a.MarginMM)
-		dbg("  teeth ok %v n %d tip %.3f root %.3f form %s worn %v\n", ok, t.n, t.tip, t.root, t.form, t.worn)
-		if !ok || len(t.profile) < 4 {
-			continue
+		if w, ok := newWheel(p, c, a, outer, inner); ok {
+			out = append(out, candidate{sol: w, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: 2 * w.teeth.tip,
+				sheet: true, describe: w.describe})
 		}
-		w := &toothedWheel{teeth: t}
-		w.slab = *c
-		w.finish(p, inner, outer)
-		out = append(out, candidate{sol: w, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: 2 * t.tip,
-			sheet: true, describe: w.describe})
+		if pl, ok := newPlate(p, c, a, outer, inner); ok {
+			out = append(out, candidate{sol: pl, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: pl.sizeMM(), sheet: true,
+				more: float64(3 * len(pl.outline.Steps)), describe: pl.describe})
+		}
 	}
 	return out
+}
+
+// newWheel looks for teeth round the outer contour.
+func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*toothedWheel, bool) {
+	t, ok := findTeeth(&outer, max(p.NoiseMM, a.RMSMM), p.EdgeMM, a.MarginMM)
+	if !ok || len(t.profile) < 4 {
+		return nil, false
+	}
+	w := &toothedWheel{teeth: t}
+	w.slab = *c
+	w.finish(p, inner, outer)
+	return w, true
 }
 
 // toothedWheel is a slab with teeth round its rim, perhaps a bore, bolt holes

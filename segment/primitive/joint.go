@@ -57,6 +57,7 @@ type association struct {
 	RMSMM    float64
 	MarginMM float64
 	margin   []float64 // one a surface
+	coarse   bool      // for finding out only: no covariance, loose solutions
 }
 
 type surfaceFit struct {
@@ -96,9 +97,10 @@ var errNoFit = errors.New("the surfaces have too few points")
 // surface is decided anew until nothing changes. gateMM is the first distance
 // within which a vertex counts; later it is 4.5 robust standard deviations of
 // the surface's own residuals, at which no white noise is cut, but spikes,
-// spatter and dents are.
-func associate(p *Patch, sol solid, gateMM float64) (association, error) {
-	a := association{margin: make([]float64, sol.surfaces())}
+// spatter and dents are. A coarse fit, for finding out what a patch is, is loose
+// and has no covariance.
+func associate(p *Patch, sol solid, gateMM float64, coarse bool) (association, error) {
+	a := association{coarse: coarse, margin: make([]float64, sol.surfaces())}
 	gates := make([]float64, sol.surfaces())
 	for s := range gates {
 		gates[s], a.margin[s] = gateMM, math.Inf(-1)
@@ -113,7 +115,9 @@ func associate(p *Patch, sol solid, gateMM float64) (association, error) {
 			return a, err
 		}
 	}
-	a.covariance(p, sol)
+	if !a.coarse {
+		a.covariance(p, sol)
+	}
 	return a, nil
 }
 
@@ -171,7 +175,7 @@ func (a *association) solve(p *Patch, sol solid) error {
 	if len(a.Seen) < n+1 {
 		return errNoFit
 	}
-	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare,
+	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare, Coarse: a.coarse,
 		Residual: func(_ []float64, i int, grad []float64) float64 {
 			clear(grad)
 			return sol.residual(p.P[a.Seen[i].V], int(a.Seen[i].S), grad)

@@ -74,10 +74,10 @@ func (p *Patch) wall(c *slab, label []int32, k int32, facets []int32, marginMM f
 	margin := min(max(marginMM, 0.3*p.EdgeMM), 0.5*half)
 	seen := map[int32]bool{}
 	turn := 0.0
+	cu, cv := centroidOf(w.Chain)
 	for _, f := range facets {
 		n := p.FacetN[f]
 		mid, size := p.FacetC[f], p.FacetMM2[f]
-		cu, cv := centroidOf(w.Chain)
 		u, v, _ := c.f.local(mid)
 		turn += size * ((u-cu)*r3.Dot(n, c.f.E1) + (v-cv)*r3.Dot(n, c.f.E2))
 		for _, v := range p.Facet[f] {

@@ -26,36 +26,24 @@ type fittedHole struct {
 	line    *contourLine
 }
 
-func proposePlate(scout *Patch, axes []motion) []candidate {
-	var out []candidate
-	for _, m := range axes {
-		if m.located {
-			continue
-		}
-		c, a, outer, inner, ok := slabWalls(scout, m.f.D)
-		if !ok {
-			continue
-		}
-		p := scout.whole()
-		o, ok := outlineOf(p, &outer, a)
-		if !ok {
-			continue
-		}
-		pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
-		pl.slab = *c
-		pl.finish(p, inner, a)
-		if pl.plainRound() {
-			continue
-		}
-		size := pl.thicknessMM()
-		if o.Circle {
-			size = 2 * o.RadiusMM
-		}
-		size = min(size, 3*pl.box.WidthMM)
-		out = append(out, candidate{sol: pl, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: size, sheet: true,
-			more: float64(3 * len(o.Steps)), describe: pl.describe})
+// newPlate fits the outline and the holes.
+func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*plate, bool) {
+	o, ok := outlineOf(p, &outer, a)
+	if !ok {
+		return nil, false
 	}
-	return out
+	pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
+	pl.slab = *c
+	pl.finish(p, inner, a)
+	return pl, !pl.plainRound()
+}
+
+// sizeMM is the section's size that the form limit is a share of.
+func (c *plate) sizeMM() float64 {
+	if c.outline.Circle {
+		return 2 * c.outline.RadiusMM
+	}
+	return min(c.thicknessMM(), 3*c.box.WidthMM)
 }
 
 // plainRound tells what the joint fits of round pieces do better: a round

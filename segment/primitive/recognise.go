@@ -37,18 +37,15 @@ type candidate struct {
 	count, correlated, floorMM float64
 }
 
-// candidates is the list of what a piece can be, in the contract's order. Each
-// proposes fits from a patch, often one an axis hypothesis; a new primitive is
-// one file and one line here.
-var candidates = []func(*Patch, []motion) []candidate{
-	proposeWheel,
-	proposeRound,
-	proposeTorus,
-	proposeBend,
-	proposeCoil,
-	proposeSector,
-	proposePlate,
-}
+// proposal makes candidates of a patch about the given axes.
+type proposal func(*Patch, []motion) []candidate
+
+// What a piece can be; a new primitive is one file and one name here. simple
+// ones need a direction only, swept ones an axis that is known in place.
+var (
+	simple = []proposal{proposeRound, proposeTorus}
+	swept  = []proposal{proposeBend, proposeCoil, proposeSector}
+)
 
 // Recognise decides which primitive the patch is and fits it.
 //
@@ -64,26 +61,38 @@ func Recognise(p *Patch, opt Options) Element {
 	scout := p.thin(scoutVertices)
 	directions := principalDirections(scout)
 	var list []candidate
-	try := func(axes []motion) {
-		for _, propose := range candidates {
+	try := func(proposals []proposal, axes []motion) {
+		for _, propose := range proposals {
 			for _, c := range propose(scout, axes) {
-				if c.settle(scout, opt) {
+				if c.settle(scout, opt, true) {
 					list = append(list, c)
 				}
 			}
 		}
 		rank(list)
 	}
-	try(unlocated(directions))
-	if len(list) == 0 || !list[0].convincing(p) {
-		try(slidingMotions(scout, directions))
+	bare := unlocated(directions)
+	try(simple, bare)
+	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) {
+		try([]proposal{proposeSlab}, bare)
+	}
+	if len(list) == 0 || !list[0].convincing(p, opt) {
+		located := slidingMotions(scout, directions)
+		try(simple, located)
+		try(swept, located)
+	}
+	if len(list) > 1 && !list[0].convincing(p, opt) {
+		for i := range list {
+			list[i].weigh(scout)
+		}
+		rank(list)
 	}
 	for i := range list {
 		c := &list[i]
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if c.settle(p, opt) && c.covers(p, opt) {
+		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
 			var e Element
-			c.describe(&e, c.fit, p)
+			c.describe(&e, c.fit, p.thin(fitVertices))
 			e.RMSMM = c.rmsMM
 			e.Coverage = c.coverage
 			deviate(&e, p, c)
@@ -91,6 +100,14 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 	}
 	return freeform(p)
+}
+
+// weigh finds how far the candidate's residuals are correlated.
+func (c *candidate) weigh(p *Patch) {
+	c.fit.covariance(p, c.sol)
+	for _, f := range c.fit.Surface {
+		c.correlated = max(c.correlated, f.Inflation)
+	}
 }
 
 // rank sorts candidates by the Bayesian information criterion, best first. Points
@@ -108,20 +125,31 @@ func rank(list []candidate) {
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(score(a), score(b)) })
 }
 
-// convincing tells whether the candidate leaves nothing that noise does not
-// explain.
-func (c *candidate) convincing(p *Patch) bool {
-	return c.rmsMM <= max(1.3*p.NoiseMM, 1e-5*p.SizeMM) && c.explained > 0.97
+// sizeable tells a flat round piece, which may have teeth or bolt holes that a
+// round fit does not see.
+func (c *candidate) sizeable() bool {
+	r, ok := c.sol.(*round)
+	return ok && !r.free
+}
+
+// convincing tells whether the candidate leaves nothing to explain: residuals as
+// small as the noise, or a tenth of the form that is allowed.
+func (c *candidate) convincing(p *Patch, opt Options) bool {
+	return c.rmsMM <= max(1.3*p.NoiseMM, 1e-5*p.SizeMM, 0.1*limit(p, c.sizeMM, opt)) && c.explained > 0.97
 }
 
 // scoutVertices are enough to tell kinds apart and to start the full fit within
 // its basin.
 const scoutVertices = 4000
 
+// fitVertices are those of the final fit: with 0.03 mm of noise a diameter is
+// then sure to 0.0005 mm, a tenth of what the scanner's scale adds.
+const fitVertices = 30000
+
 // settle fits the candidate to the patch, measures it and tells whether it is
 // eligible.
-func (c *candidate) settle(p *Patch, opt Options) bool {
-	a, err := associate(p, c.sol, c.gateMM)
+func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
+	a, err := associate(p, c.sol, c.gateMM, coarse)
 	if err != nil {
 		dbg("  %T %v\n", c.sol, err)
 		return false
@@ -214,10 +242,6 @@ func (c *candidate) judge(p *Patch) {
 	c.explained = explained / p.TotalMM2
 	c.rmsMM = near.quantile(0.68)
 	c.count = float64(len(p.P))
-	c.correlated = 1
-	for _, f := range c.fit.Surface {
-		c.correlated = max(c.correlated, f.Inflation)
-	}
 	c.floorMM = max(p.NoiseMM, 1e-6*p.SizeMM)
 }
 
