@@ -73,9 +73,8 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 		return nil, a, outer, nil, false
 	}
 	p := scout.whole()
-	gate := max(0.25*c.thicknessMM(), 6*p.NoiseMM)
 	for pass := 0; pass < 2; pass++ {
-		a, err := associate(p, c, gate, pass == 0)
+		a, err := associate(p, c, c.gateMM, pass == 0)
 		if err != nil {
 			return nil, a, outer, nil, false
 		}
@@ -151,11 +150,12 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 		}
 		p := scout.whole()
 		if w, ok := newWheel(p, c, a, outer, inner); ok {
-			out = append(out, candidate{sol: w, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: 2 * w.teeth.tip,
+			out = append(out, candidate{sol: w, gateMM: c.gateMM, sizeMM: 2 * w.teeth.tip,
 				sheet: true, describe: w.describe})
+			continue
 		}
 		if pl, ok := newPlate(p, c, a, outer, inner); ok {
-			out = append(out, candidate{sol: pl, gateMM: max(0.25*c.thicknessMM(), 6*p.NoiseMM), sizeMM: pl.sizeMM(), sheet: true,
+			out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
 				more: float64(3 * len(pl.outline.Steps)), describe: pl.describe})
 		}
 	}
@@ -165,6 +165,7 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 // newWheel looks for teeth round the outer contour.
 func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*toothedWheel, bool) {
 	t, ok := findTeeth(&outer, max(p.NoiseMM, a.RMSMM), p.EdgeMM, a.MarginMM)
+	dbg("  teeth ok %v n %d tip %.3f root %.3f profile %d rms %.4f\n", ok, t.n, t.tip, t.root, len(t.profile), a.RMSMM)
 	if !ok || len(t.profile) < 4 {
 		return nil, false
 	}

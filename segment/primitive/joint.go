@@ -105,13 +105,13 @@ func associate(p *Patch, sol solid, gateMM float64, coarse bool) (association, e
 	for s := range gates {
 		gates[s], a.margin[s] = gateMM, math.Inf(-1)
 	}
-	if err := a.settle(p, sol, gates, gateMM, 12); err != nil {
+	if err := a.settle(p, sol, gates, gateMM, 12, 2); err != nil {
 		return a, err
 	}
 	if m := a.edgeMargin(p, sol); m > 0 {
 		a.MarginMM = m
 		a.keepMargin(p, sol)
-		if err := a.settle(p, sol, gates, gateMM, 6); err != nil {
+		if err := a.settle(p, sol, gates, gateMM, 6, 0); err != nil {
 			return a, err
 		}
 	}
@@ -121,16 +121,18 @@ func associate(p *Patch, sol solid, gateMM float64, coarse bool) (association, e
 	return a, nil
 }
 
-// settle alternates between sighting and solving.
-func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds int) error {
+// settle alternates between sighting and solving; the first robust rounds
+// minimise absolute distances, so that what does not belong cannot draw the
+// solid to it.
+func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds, robust int) error {
 	last := uint64(0)
 	for round := 0; round < rounds; round++ {
 		h := a.sight(p, sol, gates)
-		if h == last {
+		if h == last && round > robust {
 			break
 		}
 		last = h
-		if err := a.solve(p, sol); err != nil {
+		if err := a.solve(p, sol, round < robust); err != nil {
 			return err
 		}
 		a.regate(p, gates, gateMM)
@@ -170,7 +172,7 @@ func (a *association) sight(p *Patch, sol solid, gates []float64) uint64 {
 	return h
 }
 
-func (a *association) solve(p *Patch, sol solid) error {
+func (a *association) solve(p *Patch, sol solid, robust bool) error {
 	n := sol.params()
 	if len(a.Seen) < n+1 {
 		return errNoFit
@@ -181,6 +183,9 @@ func (a *association) solve(p *Patch, sol solid) error {
 			return sol.residual(p.P[a.Seen[i].V], int(a.Seen[i].S), grad)
 		}}
 	x := make([]float64, n)
+	if robust {
+		pr.Weight, pr.Coarse = a.absolute(p, sol), true
+	}
 	s, err := fit.Solve(pr, x)
 	if err != nil {
 		return err
@@ -199,6 +204,17 @@ func (a *association) solve(p *Patch, sol solid) error {
 		a.Residual = append(a.Residual, sol.residual(p.P[q.V], int(q.S), grad))
 	}
 	return nil
+}
+
+// absolute are the weights by which least squares minimises absolute distances.
+func (a *association) absolute(p *Patch, sol solid) []float64 {
+	grad := make([]float64, sol.params())
+	least := max(p.NoiseMM, 1e-6*p.SizeMM)
+	w := make([]float64, len(a.Seen))
+	for i, q := range a.Seen {
+		w[i] = 1 / max(math.Abs(sol.residual(p.P[q.V], int(q.S), grad)), least)
+	}
+	return w
 }
 
 // regate narrows each surface's gate to 4.5 robust standard deviations.

@@ -12,6 +12,7 @@ import (
 type slab struct {
 	f      frame
 	z      [2]float64
+	gateMM float64                    // distance from a face within which a vertex may belong to it at first
 	bounds func(u, v float64) float64 // signed distance from the outline, outside positive; nil: unbounded
 
 	trial struct {
@@ -98,7 +99,9 @@ func startSlab(p *Patch, d r3.Vec) (*slab, bool) {
 	c.z = [2]float64{face[0].median(), face[1].median()}
 	t := c.thicknessMM()
 	flat := max(0.1*t, 6*p.NoiseMM)
-	return c, t > 0 && face[0].spread(c.z[0]) < flat && face[1].spread(c.z[1]) < flat
+	spread := max(face[0].spread(c.z[0]), face[1].spread(c.z[1]))
+	c.gateMM = max(min(8*spread, 0.25*t), 6*p.NoiseMM, 0.02*t)
+	return c, t > 0 && spread < flat
 }
 
 func sign(x float64) int {
