@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -16,6 +17,7 @@ type plate struct {
 	outline fit.Outline
 	box     fit.Rectangle
 	inner   []fittedHole
+	notes   []string
 }
 
 // fittedHole is a hole with its outline.
@@ -134,6 +136,18 @@ func raised(w *wallLoop, edgeMM float64) ([][2]float64, bool) {
 func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 	c.netMM2, c.perimeterMM = c.outline.Area(), c.outline.Perimeter()
 	line := newContourLine(polyline(c.outline))
+	c.fitHoles(p, inner, a)
+	c.bounds = func(u, v float64) float64 {
+		d := line.distance(u, v)
+		for _, h := range c.inner {
+			d = max(d, -h.line.distance(u, v))
+		}
+		return d
+	}
+}
+
+// fitHoles fits the outline of every inner wall and names its shape.
+func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 	for i := range inner {
 		w := &inner[i]
 		o, ok := outlineOf(p, w, a)
@@ -153,15 +167,69 @@ func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 			h.hole = fit.Hole{Shape: "round", CentreMM: q, DiameterMM: 2 * r}
 			h.radiusU = rms / math.Sqrt(float64(max(n-3, 1)))
 		}
+		if h.hole.Shape == "round" {
+			if r, ok := c.mouth(p, h.hole); ok {
+				h.hole.DiameterMM, h.radiusU = 2*r, p.NoiseMM
+				c.notes = append(c.notes, "a hole widens towards a face (countersunk or counterbored): its diameter is that at the face")
+			}
+		}
 		c.inner = append(c.inner, h)
 	}
-	c.bounds = func(u, v float64) float64 {
-		d := line.distance(u, v)
-		for _, h := range c.inner {
-			d = max(d, -h.line.distance(u, v))
+	c.dropConcentric()
+}
+
+// mouth is the radius at which a face begins round a round hole; ok where that
+// is clearly wider than the hole's own wall.
+func (c *plate) mouth(p *Patch, h fit.Hole) (float64, bool) {
+	r := h.DiameterMM / 2
+	tol := max(3*p.NoiseMM, 1e-5*p.SizeMM)
+	best := 0.0
+	for k := range c.z {
+		near := math.Inf(1)
+		var d []float64
+		for _, q := range p.P {
+			u, v, z := c.f.local(q)
+			if l := math.Hypot(u-h.CentreMM[0], v-h.CentreMM[1]); math.Abs(z-c.z[k]) < tol && l < 3*r {
+				d = append(d, l)
+				near = min(near, l)
+			}
 		}
-		return d
+		if near < 1.15*r+6*p.NoiseMM || near > 2.8*r {
+			continue
+		}
+		sum, n := 0.0, 0.0
+		for _, l := range d {
+			if l < near+max(6*p.NoiseMM, 1e-3*r) {
+				sum += l
+				n++
+			}
+		}
+		if n >= 8 {
+			best = max(best, sum/n)
+		}
 	}
+	return best, best > 0
+}
+
+// dropConcentric keeps the widest of holes with one centre: steps of one hole.
+func (c *plate) dropConcentric() {
+	var out []fittedHole
+	for i, h := range c.inner {
+		inside := false
+		for j, o := range c.inner {
+			if i == j || h.hole.Shape != "round" || o.hole.Shape != "round" {
+				continue
+			}
+			off := math.Hypot(h.hole.CentreMM[0]-o.hole.CentreMM[0], h.hole.CentreMM[1]-o.hole.CentreMM[1])
+			if off < 0.1*o.hole.DiameterMM && (o.hole.DiameterMM > h.hole.DiameterMM || o.hole.DiameterMM == h.hole.DiameterMM && j < i) {
+				inside = true
+			}
+		}
+		if !inside {
+			out = append(out, h)
+		}
+	}
+	c.inner = out
 }
 
 // polyline is the outline as a chain fine enough for distances: arcs in chords
@@ -233,6 +301,7 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 		e.add("width_mm", c.box.WidthMM, k*c.box.WidthSDMM)
 		e.count("hole_count", len(c.inner))
 	}
+	e.Notes = append(e.Notes, slices.Compact(c.notes)...)
 	c.place(e, p)
 	e.Form = noForm
 	if e.Kind != "profile" {

@@ -224,6 +224,10 @@ func (c *sector) describe(e *Element, a association, p *Patch) {
 	if e.Kind == "arc" {
 		e.Ends = c.ends.describe(a, sectorStart, c.widthMM())
 	}
+	if e.Kind == "rolled_plate" {
+		e.Holes = c.holes(p.whole(), a)
+		e.count("hole_count", len(e.Holes))
+	}
 	e.Frame = c.ends.frame(p, c.f, e)
 	e.Form = noForm
 	e.Form.RoundnessMM = max(roundness(p, c.f, a, convexFace), roundness(p, c.f, a, concaveFace))

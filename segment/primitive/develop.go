@@ -1,0 +1,69 @@
+package primitive
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// developed unrolls the patch about the sector's axis: x along the sweep on the
+// mid-surface from its start, y along the axis, z outward from the mid-surface.
+// Facets and links stay.
+func (c *sector) developed(p *Patch) *Patch {
+	q := *p
+	q.full = nil
+	rm := c.rc()
+	mid := (c.ends.phi[0] + c.ends.phi[1]) / 2
+	half := c.sweep() / 2
+	flat := func(at, n r3.Vec) (r3.Vec, r3.Vec) {
+		u, v, h := c.f.local(at)
+		rho := math.Hypot(u, v)
+		phi := math.Remainder(math.Atan2(v, u)-mid, 2*math.Pi)
+		sin, cos := 0.0, 1.0
+		if rho > 0 {
+			sin, cos = v/rho, u/rho
+		}
+		out, along := c.f.dir(cos, sin, 0), c.f.dir(-sin, cos, 0)
+		return r3.Vec{X: (phi + half) * rm, Y: h, Z: rho - rm}, r3.Vec{X: r3.Dot(n, along), Y: r3.Dot(n, c.f.D), Z: r3.Dot(n, out)}
+	}
+	q.P, q.N = slices.Clone(p.P), slices.Clone(p.N)
+	for i := range q.P {
+		q.P[i], q.N[i] = flat(p.P[i], p.N[i])
+	}
+	q.FacetC, q.FacetN, q.FacetS = slices.Clone(p.FacetC), slices.Clone(p.FacetN), slices.Clone(p.FacetS)
+	for i := range q.FacetC {
+		q.FacetC[i], q.FacetN[i] = flat(p.FacetC[i], p.FacetN[i])
+		_, q.FacetS[i] = flat(p.FacetC[i], p.FacetS[i])
+	}
+	return &q
+}
+
+// holes finds the openings of the rolled plate on its development, seen from the
+// side that the axis as written points to: u from the start of the sweep, v from
+// mid-width.
+func (c *sector) holes(p *Patch, a association) []Hole {
+	d := c.developed(p)
+	t := c.ro - c.ri
+	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-t / 2, t / 2}}
+	_, inner, ok := sortWalls(wallLoops(d, s, a.MarginMM))
+	if !ok {
+		return nil
+	}
+	pl := &plate{}
+	pl.slab = *s
+	pl.fitHoles(d, inner, a)
+	flip := positive(c.f.D) != c.f.D
+	length := c.sweep() * c.rc()
+	to := func(q [2]float64) [2]float64 {
+		if flip {
+			return [2]float64{length - q[0], -q[1]}
+		}
+		return q
+	}
+	var out []Hole
+	for _, h := range pl.inner {
+		out = append(out, holeIn(h, to, false, s.f, s.f.E1, s.f.E2))
+	}
+	return out
+}
