@@ -1,0 +1,44 @@
+package main
+
+import (
+	"pointup/mesh/synthetic"
+)
+
+// noiseMM is the white noise of every scan: that of a good hand-held scanner.
+const noiseMM = 0.03
+
+// specimen is a piece and, where its bound can be given, its surfaces as a
+// function of parameters.
+type specimen struct {
+	name   string
+	shape  synthetic.Shape
+	edgeMM float64 // of facets, for 2000 to 4000 vertices
+	ideal  *ideal  // nil: reported, no bound
+}
+
+// specimens are small enough that a scan of each is read in some 20 ms.
+func specimens() []specimen {
+	return []specimen{
+		{"tube", synthetic.Tube{OutsideDiameterMM: 16, InsideDiameterMM: 12, LengthMM: 36}, 1.3, tubeOf(8, 6, 36)},
+		{"bar", synthetic.Bar{OutsideDiameterMM: 12, LengthMM: 40}, 1.1, barOf(6, 40)},
+		{"disc", synthetic.Disc{OutsideDiameterMM: 36, ThicknessMM: 4}, 1.3, discOf(18, 4)},
+		{"ring flat", synthetic.Ring{OutsideDiameterMM: 44, InsideDiameterMM: 24, ThicknessMM: 5}, 1.4, ringOf(22, 12, 5)},
+		{"ring round", synthetic.RoundRing{CentrelineDiameterMM: 40, SectionDiameterMM: 8}, 1.2, torusOf(20, 4)},
+		{"arc", synthetic.Arc{CentrelineDiameterMM: 50, SectionDiameterMM: 7, SweepDeg: 140}, 1, nil},
+		{"coil", synthetic.Coil{CentrelineDiameterMM: 24, SectionDiameterMM: 4, PitchMM: 8, Turns: 2}, 0.9, nil},
+		{"wheel", synthetic.ToothedWheel{ToothCount: 12, TipDiameterMM: 40, RootDiameterMM: 32, BoreDiameterMM: 10, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, 1, nil},
+		{"rolled plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 20, SweepDeg: 130}, 1.3, nil},
+	}
+}
+
+// scanOptions is one scan. The waves are half as high as the noise, each of the
+// two, and longer than some facets but shorter than the piece.
+func scanOptions(s specimen, seed uint64, waves bool) synthetic.Options {
+	opt := synthetic.DefaultOptions()
+	opt.Seed, opt.EdgeMM, opt.NoiseMM, opt.Isotropic = seed, s.edgeMM, noiseMM, true
+	if waves {
+		opt.CorrelatedMM, opt.SmoothMM = noiseMM/2, 4*s.edgeMM
+		opt.WavinessMM, opt.WavelengthMM = noiseMM/2, 10*s.edgeMM
+	}
+	return opt
+}
