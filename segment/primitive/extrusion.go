@@ -156,7 +156,7 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 		}
 		if pl, ok := newPlate(p, c, a, outer, inner); ok {
 			out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
-				more: float64(3 * len(pl.outline.Steps)), describe: pl.describe})
+				more: pl.freedom(), describe: pl.describe})
 		}
 	}
 	return out

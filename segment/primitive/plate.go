@@ -40,6 +40,15 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 	return pl, !pl.plainRound()
 }
 
+// freedom is the number of parameters of all contours.
+func (c *plate) freedom() float64 {
+	n := 3 * len(c.outline.Steps)
+	for _, h := range c.inner {
+		n += 3 * max(len(h.outline.Steps), 1)
+	}
+	return float64(n)
+}
+
 // sizeMM is the section's size that the form limit is a share of.
 func (c *plate) sizeMM() float64 {
 	if c.outline.Circle {

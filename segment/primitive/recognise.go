@@ -37,6 +37,17 @@ type candidate struct {
 	count, correlated, floorMM float64
 }
 
+// elsewhere leaves out the motions whose direction was tried already.
+func elsewhere(list []motion, tried []r3.Vec) []motion {
+	var out []motion
+	for _, m := range list {
+		if !parallel(tried, m.f.D) {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
 // proposal makes candidates of a patch about the given axes.
 type proposal func(*Patch, []motion) []candidate
 
@@ -78,7 +89,8 @@ func Recognise(p *Patch, opt Options) Element {
 	}
 	if len(list) == 0 || !list[0].convincing(p, opt) {
 		located := slidingMotions(scout, directions)
-		try(simple, located)
+		try([]proposal{proposeRound}, elsewhere(located, directions))
+		try([]proposal{proposeTorus}, located)
 		try(swept, located)
 	}
 	if len(list) > 1 && !list[0].convincing(p, opt) {
@@ -123,6 +135,9 @@ func rank(list []candidate) {
 		return 2*n*math.Log(math.Hypot(c.rmsMM, c.floorMM)) + (float64(c.sol.params())+c.more)*math.Log(n)
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(score(a), score(b)) })
+	for _, c := range list {
+		dbg("   rank %T %.1f n %.0f corr %.1f rms %.4f more %.0f\n", c.sol, score(c), c.count, correlated, c.rmsMM, c.more)
+	}
 }
 
 // sizeable tells a flat round piece, which may have teeth or bolt holes that a
