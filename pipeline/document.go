@@ -95,7 +95,7 @@ func (w *work) soupFacets() int { return len(w.soup.Corners) }
 func (w *work) assigned() int {
 	n := 0
 	for i := range w.elements {
-		n += len(w.elements[i].faces)
+		n += len(w.elements[i].faces) + len(w.elements[i].weld)
 	}
 	return n
 }

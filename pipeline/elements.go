@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh"
+	"pointup/segment/assembly"
 	"pointup/segment/primitive"
 )
 
@@ -20,45 +21,83 @@ type element struct {
 	number     int
 	shell      int
 	faces      []uint32 // of the mesh, rising
+	weld       []uint32 // facets of weld nearest to it
 	vertex     []uint32 // the mesh's vertices that Element.DeviationMM is of
 	vertexMM2  []float64
 	areaMM2    float64
 	centroidMM r3.Vec
 	lowestMM   float64 // over the ground, at the scan's size
-	points     [3]float64
 	deviation  *deviation
 }
 
 // recognise fits every shell, as many at a time as there are processors; each
 // writes to its own place.
 func (w *work) recognise(ctx context.Context, tell mesh.Tell) ([]element, error) {
-	out := make([]element, len(w.parts.Shells))
+	shells := make([][]element, len(w.parts.Shells))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
-	step := counter(tell, "fit", len(out))
+	step := counter(tell, "fit", len(shells))
 	for i := range w.parts.Shells {
 		g.Go(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			out[i] = w.fitShell(i)
+			var err error
+			shells[i], err = w.fitShell(ctx, i)
 			step()
-			return nil
+			return err
 		})
 	}
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
+	var out []element
+	for _, e := range shells {
+		out = append(out, e...)
+	}
 	return out, nil
 }
 
-func (w *work) fitShell(i int) element {
+// fusedFacets is the least size of a shell that may be several pieces welded
+// together.
+const fusedFacets = 2000
+
+// fitShell fits the shell as one piece; what is no primitive may be several
+// pieces and is taken apart.
+func (w *work) fitShell(ctx context.Context, i int) ([]element, error) {
 	s := w.parts.Shells[i]
 	p := primitive.NewPatch(w.scaled.Mesh, s.Faces, w.report.NoiseMM)
 	opt := primitive.DefaultOptions()
 	opt.FormShare = w.job.Limits.Form
 	e := element{Element: primitive.Recognise(p, opt), shell: i, faces: s.Faces, areaMM2: s.AreaMM2,
 		centroidMM: s.CentroidMM, lowestMM: s.LowestMM, vertex: p.Vertex, vertexMM2: p.AreaMM2}
+	e.deviation = newDeviation(&e, w.scaled.Ratio, w.job.Limits.SurfaceMM)
+	if e.Kind != "freeform" || len(s.Faces) < fusedFacets {
+		return []element{e}, nil
+	}
+	pieces, err := assembly.Pieces(ctx, w.scaled.Mesh, p, opt)
+	if err != nil {
+		return nil, err
+	}
+	if len(pieces) < 2 {
+		e.Notes = append(e.Notes, "no seams were found that would part it into known pieces")
+		return []element{e}, nil
+	}
+	var out []element
+	for _, x := range pieces {
+		out = append(out, w.pieceElement(x, i))
+	}
+	return out, nil
+}
+
+// pieceElement is a piece of a fused shell with its place.
+func (w *work) pieceElement(x assembly.Piece, shell int) element {
+	m := w.scaled.Measure(x.Faces)
+	e := element{Element: x.Element, shell: shell, faces: x.Faces, weld: x.Weld, areaMM2: m.AreaMM2, centroidMM: m.CentroidMM,
+		vertex: x.Patch.Vertex, vertexMM2: x.Patch.AreaMM2, lowestMM: math.Inf(1)}
+	for _, v := range e.vertex {
+		e.lowestMM = min(e.lowestMM, w.scaled.SiteMM(w.scaled.At(v)).Z/w.scaled.Ratio)
+	}
 	e.deviation = newDeviation(&e, w.scaled.Ratio, w.job.Limits.SurfaceMM)
 	return e
 }

@@ -156,6 +156,9 @@ func (w *work) labels() scanfile.Labelled {
 		for _, f := range e.faces {
 			l.Element[m.Source[f]], l.Role[m.Source[f]] = uint32(e.number), rolePiece
 		}
+		for _, f := range e.weld {
+			l.Element[m.Source[f]], l.Role[m.Source[f]] = uint32(e.number), roleWeld
+		}
 		for k, d := range e.DeviationMM {
 			full := float32(d * w.scaled.Ratio)
 			if old := vertex[e.vertex[k]]; !(math.Abs(float64(old)) <= math.Abs(float64(full))) {

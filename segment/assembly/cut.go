@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/segment/fit"
-	"pointup/segment/primitive"
 	"pointup/segment/surface"
 )
 
@@ -58,23 +57,3 @@ func leastParallel(d r3.Vec) r3.Vec {
 	}
 	return r3.Vec{Z: 1}
 }
-
-// Experiment for development.
-func Experiment(p *primitive.Patch, f *surface.Field, found []surface.Surface, label []int32) []int32 {
-	region, list, same := regions(f, found, label)
-	all, source := spreadRegions(f, region)
-	if Regions != nil {
-		Regions(all, region)
-	}
-	piece := join(list, same, borders(f, all, source))
-	out := make([]int32, len(all))
-	for i, r := range all {
-		out[i] = -1
-		if r >= 0 {
-			out[i] = piece[r]
-		}
-	}
-	return out
-}
-
-var Regions func(all, region []int32)

@@ -182,9 +182,6 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 	tied := make([]bool, n)
 	for _, k := range keys {
 		v := votes[k]
-		if Trace != nil {
-			Trace(k, v.out, v.in)
-		}
 		if v.out < 4 || v.out <= 2*v.in {
 			continue
 		}
@@ -213,5 +210,3 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 	}
 	return out
 }
-
-var Trace func(key [2]int32, out, in int)

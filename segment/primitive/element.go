@@ -23,6 +23,9 @@ type Element struct {
 	RMSMM        float64   // robust, of all vertices
 	DeviationMM  []float64 // one a vertex of the patch, + outside; nil for freeform
 	Spikes       int       // vertices too far off to be the surface
+
+	solid         solid // nil for freeform
+	solidOriginMM r3.Vec
 }
 
 // Dimension is one size of an element. U95 is the half-width of its 95 %

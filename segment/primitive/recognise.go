@@ -107,6 +107,7 @@ func Recognise(p *Patch, opt Options) Element {
 			c.describe(&e, c.fit, p.thin(fitVertices))
 			e.RMSMM = c.rmsMM
 			e.Coverage = c.coverage
+			e.solid, e.solidOriginMM = c.sol, p.OriginMM
 			deviate(&e, p, c)
 			return e
 		}

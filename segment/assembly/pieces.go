@@ -1,0 +1,345 @@
+package assembly
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"slices"
+
+	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+	"pointup/segment/primitive"
+	"pointup/segment/surface"
+)
+
+// Piece is one piece of metal of a fused scan.
+type Piece struct {
+	Element primitive.Element
+	Faces   []uint32 // of the mesh, rising: its own surface
+	Weld    []uint32 // weld, spatter and corners nearest to it
+	Patch   *primitive.Patch
+}
+
+// Pieces takes a fused shell apart. p is the patch of the whole shell.
+//
+// Ideal surfaces are found, joined to pieces where they meet at outside corners,
+// each piece fitted; then every facet goes to the piece whose ideal surface it
+// lies on, what lies on none is weld of the nearest, and pieces are fitted again
+// to their own facets. Order: falling number of facets.
+func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive.Options) ([]Piece, error) {
+	noise := max(p.NoiseMM, 1e-3*p.EdgeMM)
+	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
+	found, label, err := surface.Find(ctx, f, surface.DefaultOptions())
+	if err != nil {
+		return nil, err
+	}
+	parts := facetParts(p, partOf(f, found, label))
+	pieces, err := fitAll(ctx, m, p, parts, opt)
+	if err != nil {
+		return nil, err
+	}
+	pieces = merge(m, p, pieces, opt)
+	if len(pieces) < 2 {
+		return pieces, nil
+	}
+	own, weld := assign(m, p, pieces)
+	again, err := fitAll(ctx, m, p, own, opt)
+	if err != nil {
+		return nil, err
+	}
+	for i := range again {
+		again[i].Weld = weld[i]
+		if again[i].Element.Kind == "freeform" && pieces[i].Element.Kind != "freeform" {
+			again[i].Element, again[i].Patch, again[i].Faces = pieces[i].Element, pieces[i].Patch, pieces[i].Faces
+		}
+	}
+	hideBores(again)
+	return again, nil
+}
+
+// partOf gives every vertex the number of its part.
+func partOf(f *surface.Field, found []surface.Surface, label []int32) []int32 {
+	at, list, same := regions(f, found, label)
+	all, source := spreadRegions(f, at)
+	piece := join(list, same, borders(f, all, source))
+	out := make([]int32, len(all))
+	for i, r := range all {
+		out[i] = -1
+		if r >= 0 {
+			out[i] = piece[r]
+		}
+	}
+	return out
+}
+
+// Sizes under which a part is no piece: weld beads, spatter, splinters.
+const (
+	partFacets = 60
+	partShare  = 0.002 // of the shell's area
+	islands    = 0.03  // of the part's facets, under which a loose island is dropped
+)
+
+// facetParts collects the facets whose three vertices are of one part, without
+// small islands, by falling number.
+func facetParts(p *primitive.Patch, part []int32) [][]int32 {
+	by := map[int32][]int32{}
+	for i, t := range p.Facet {
+		if k := part[t[0]]; k >= 0 && part[t[1]] == k && part[t[2]] == k {
+			by[k] = append(by[k], int32(i))
+		}
+	}
+	keys := make([]int32, 0, len(by))
+	for k := range by {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	var out [][]int32
+	for _, k := range keys {
+		kept := mainland(p, by[k])
+		area := 0.0
+		for _, i := range kept {
+			area += p.FacetMM2[i]
+		}
+		if len(kept) >= partFacets && area >= partShare*p.TotalMM2 {
+			out = append(out, kept)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b []int32) int { return len(b) - len(a) })
+	return out
+}
+
+// mainland keeps the connected parts of a set of facets that hold a fair share
+// of it.
+func mainland(p *primitive.Patch, facets []int32) []int32 {
+	in := make(map[int32]int32, len(facets)) // facet → island+1
+	for _, f := range facets {
+		in[f] = 0
+	}
+	var size []int
+	var stack []int32
+	for _, f := range facets {
+		if in[f] != 0 {
+			continue
+		}
+		size = append(size, 0)
+		n := int32(len(size))
+		in[f] = n
+		stack = append(stack[:0], f)
+		for len(stack) > 0 {
+			a := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			size[n-1]++
+			for _, g := range p.Next[a] {
+				if g >= 0 {
+					if k, ok := in[g]; ok && k == 0 {
+						in[g] = n
+						stack = append(stack, g)
+					}
+				}
+			}
+		}
+	}
+	var out []int32
+	for _, f := range facets {
+		if float64(size[in[f]-1]) >= islands*float64(len(facets)) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// fitAll fits every part, as many at a time as there are processors.
+func fitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, parts [][]int32, opt primitive.Options) ([]Piece, error) {
+	out := make([]Piece, len(parts))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, part := range parts {
+		g.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			out[i] = fitPart(m, p, part, opt)
+			return nil
+		})
+	}
+	return out, g.Wait()
+}
+
+func fitPart(m *mesh.Mesh, p *primitive.Patch, part []int32, opt primitive.Options) Piece {
+	faces := make([]uint32, len(part))
+	for i, f := range part {
+		faces[i] = p.Face[f]
+	}
+	slices.Sort(faces)
+	q := primitive.NewPatch(m, faces, p.NoiseMM)
+	return Piece{Element: primitive.Recognise(q, opt), Faces: faces, Patch: q}
+}
+
+// merge joins parts that one primitive explains together: a piece that another
+// one crosses leaves two. Only parts that are nothing by themselves, or of which
+// little is seen, are tried with the others, nearest first.
+func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	for i := len(pieces) - 1; i > 0; i-- {
+		a := pieces[i]
+		if a.Element.Kind != "freeform" && a.Element.Coverage > 0.6 {
+			continue
+		}
+		for j := range pieces {
+			b := pieces[j]
+			if j == i || !near(a.Patch, b.Patch) {
+				continue
+			}
+			faces := append(slices.Clone(a.Faces), b.Faces...)
+			slices.Sort(faces)
+			q := primitive.NewPatch(m, faces, p.NoiseMM)
+			e := primitive.Recognise(q, opt)
+			if e.Kind == "freeform" || e.Coverage < max(a.Element.Coverage, b.Element.Coverage)+0.02 || e.RMSMM > 1.5*max(b.Element.RMSMM, p.NoiseMM) {
+				continue
+			}
+			pieces[j] = Piece{Element: e, Faces: faces, Patch: q}
+			pieces = slices.Delete(pieces, i, i+1)
+			break
+		}
+	}
+	var out []Piece
+	for _, x := range pieces { // what stays nothing and small is weld
+		if x.Element.Kind == "freeform" && x.Patch.TotalMM2 < 0.01*p.TotalMM2 {
+			continue
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// near tells whether the boxes of two patches come within a tenth of the smaller
+// one's size.
+func near(a, b *primitive.Patch) bool {
+	d := r3.Norm(r3.Sub(a.OriginMM, b.OriginMM))
+	return d < 0.6*(a.SizeMM+b.SizeMM)
+}
+
+// assign gives every facet of the shell to the piece on whose ideal surface it
+// lies: nearest, facing the same way, within the piece's own scatter. The rest
+// is weld of the nearest piece.
+func assign(m *mesh.Mesh, p *primitive.Patch, pieces []Piece) (own [][]int32, weld [][]uint32) {
+	n := len(p.Face)
+	to, isWeld := make([]int32, n), make([]bool, n)
+	first := make([]int32, n)
+	for i := range first {
+		first[i] = -1
+	}
+	at := make(map[uint32]int32, n)
+	for i, f := range p.Face {
+		at[f] = int32(i)
+	}
+	for k, x := range pieces {
+		for _, f := range x.Faces {
+			first[at[f]] = int32(k)
+		}
+	}
+	workers := runtime.GOMAXPROCS(0)
+	var g errgroup.Group
+	for w := 0; w < workers; w++ {
+		g.Go(func() error {
+			for i := w * n / workers; i < (w+1)*n/workers; i++ {
+				to[i], isWeld[i] = placeOf(p, pieces, first[i], i)
+			}
+			return nil
+		})
+	}
+	g.Wait()
+	own, weld = make([][]int32, len(pieces)), make([][]uint32, len(pieces))
+	for i, k := range to {
+		if isWeld[i] {
+			weld[k] = append(weld[k], p.Face[i])
+		} else {
+			own[k] = append(own[k], int32(i))
+		}
+	}
+	return own, weld
+}
+
+// placeOf is the piece of one facet, and whether it is weld there. A freeform
+// piece keeps what it had.
+func placeOf(p *primitive.Patch, pieces []Piece, first int32, i int) (int32, bool) {
+	q := r3.Add(p.FacetC[i], p.OriginMM)
+	best, at, nearest, any := math.Inf(1), int32(-1), math.Inf(1), int32(0)
+	for k := range pieces {
+		x := &pieces[k]
+		if x.Element.Kind == "freeform" || r3.Norm(r3.Sub(q, x.Patch.OriginMM)) > 0.5*x.Patch.SizeMM+3 {
+			continue
+		}
+		d := math.Abs(x.Element.DistanceMM(q))
+		if d < nearest {
+			nearest, any = d, int32(k)
+		}
+		gate := max(4*x.Element.RMSMM, 4*p.NoiseMM, 0.01)
+		if d > gate || r3.Dot(x.Element.Normal(q), p.FacetS[i]) < 0.6 {
+			continue
+		}
+		if int32(k) == first { // its part has a say: what touches two surfaces stays
+			d *= 0.5
+		}
+		if d < best {
+			best, at = d, int32(k)
+		}
+	}
+	if at >= 0 {
+		return at, false
+	}
+	if first >= 0 && pieces[first].Element.Kind == "freeform" {
+		return first, false
+	}
+	if first >= 0 && nearest > 0.5 {
+		return first, true
+	}
+	return any, true
+}
+
+// hideBores renames a disc through whose middle another piece passes: a ring
+// whose bore nobody can see.
+func hideBores(pieces []Piece) {
+	for i := range pieces {
+		a := &pieces[i].Element
+		if a.Kind != "disc" {
+			continue
+		}
+		od, _ := a.Dim("outside_diameter_mm")
+		t, _ := a.Dim("thickness_mm")
+		for j := range pieces {
+			b := &pieces[j].Element
+			if j == i || b.Kind != "tube" && b.Kind != "bar" {
+				continue
+			}
+			d, _ := b.Dim("outside_diameter_mm")
+			l, known := b.Dim("length_mm")
+			if !known {
+				l = pieces[j].Patch.SizeMM
+			}
+			w := r3.Sub(a.Frame.OriginMM, b.Frame.OriginMM)
+			h := r3.Dot(w, b.Frame.Axis)
+			off := math.Sqrt(max(r3.Norm2(w)-h*h, 0))
+			if d < od && off+d/2 < od/2 && math.Abs(h) < l/2+t/2 && math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) > 0.3 && bare(pieces[i], b.Frame.OriginMM, b.Frame.Axis, 0.4*d) {
+				a.Kind, a.Section = "ring", "flat"
+				a.Hidden = append(a.Hidden, "inside_diameter_mm")
+				a.Notes = append(a.Notes, "another piece passes through it: its bore cannot be seen")
+				break
+			}
+		}
+	}
+}
+
+// bare tells whether a piece has no surface within r of an axis.
+func bare(x Piece, at, axis r3.Vec, r float64) bool {
+	n := 0
+	for _, q := range x.Patch.P {
+		w := r3.Sub(r3.Add(q, x.Patch.OriginMM), at)
+		h := r3.Dot(w, axis)
+		if r3.Norm2(w)-h*h < r*r {
+			n++
+		}
+	}
+	return n*200 < len(x.Patch.P)
+}
