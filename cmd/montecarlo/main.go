@@ -36,7 +36,7 @@ func main() {
 func command(ctx context.Context, args []string, out io.Writer) (passed bool, err error) {
 	f := flag.NewFlagSet("montecarlo", flag.ContinueOnError)
 	f.SetOutput(out)
-	seeds := f.Int("seeds", 2000, "scans of each piece")
+	seeds := f.Int("seeds", 2000, "scans of each piece; a tenth of it where there is no limit")
 	kind := f.String("kind", "all", "one piece, by name, or all")
 	waves := f.Bool("waves", false, "add long waves and smooth noise of the size of the white noise")
 	if err := f.Parse(args); err != nil {

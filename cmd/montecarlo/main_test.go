@@ -65,7 +65,7 @@ func TestSameOnAnyCores(t *testing.T) {
 	run := func(cores int) string {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		var b bytes.Buffer
-		_, err := command(context.Background(), []string{"-seeds", "10", "-kind", "disc"}, &b)
+		_, err := command(context.Background(), []string{"-seeds", "10", "-kind", "bar"}, &b)
 		require.NoError(t, err)
 		return b.String()
 	}

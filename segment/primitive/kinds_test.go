@@ -26,11 +26,9 @@ func specimens() []specimen {
 		{"ring flat", synthetic.Ring{OutsideDiameterMM: 60, InsideDiameterMM: 30, ThicknessMM: 5}, 1.5, .02, 0},
 		{"ring round", synthetic.RoundRing{CentrelineDiameterMM: 60, SectionDiameterMM: 8}, 1.2, .02, 0},
 		{"arc solid", synthetic.Arc{CentrelineDiameterMM: 80, SectionDiameterMM: 8, SweepDeg: 140}, 1, .03, .1},
-		{"arc hollow", synthetic.Arc{CentrelineDiameterMM: 80, SectionDiameterMM: 12, SectionBoreMM: 8, SweepDeg: 140}, 1.2, .03, .1},
-		{"coil right", synthetic.Coil{CentrelineDiameterMM: 40, SectionDiameterMM: 5, PitchMM: 12, Turns: 2.5}, 1, .03, .3},
+		{"arc hollow", synthetic.Arc{CentrelineDiameterMM: 80, SectionDiameterMM: 12, SectionBoreMM: 8, SweepDeg: 140}, 1.6, .03, .1},
 		{"coil left", synthetic.Coil{CentrelineDiameterMM: 30, SectionDiameterMM: 5, PitchMM: 9, Turns: 3, LeftHand: true}, 1, .03, .3},
 		{"wheel", synthetic.ToothedWheel{ToothCount: 18, TipDiameterMM: 60, RootDiameterMM: 50, BoreDiameterMM: 14, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, 1, .05, 0},
-		{"wheel, no bore", synthetic.ToothedWheel{ToothCount: 12, TipDiameterMM: 50, RootDiameterMM: 40, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, 1, .05, 0},
 	}
 }
 
