@@ -89,6 +89,15 @@ func FitOutline(loop [][2]float64, weight []float64, side []SidePoint, opt Outli
 		return Outline{}, err
 	}
 	f := cutOutline(l)
+	for range 3 {
+		// More noise than said would cut every edge in pieces.
+		scale, ok := f.residualScale()
+		if !ok || scale < 1.3*l.Sigma || scale > math.Max(3*opt.NoiseMM, 5e-4*l.Size) {
+			break
+		}
+		l.Sigma = scale
+		f = cutOutline(l)
+	}
 	if opt.NoiseMM == 0 && opt.FormMM == 0 {
 		f.sharpen()
 	}
@@ -131,6 +140,22 @@ func cutOutline(l *outlineLoop) *outlineFitter {
 	f.settle(6)
 	f.tryWhole()
 	return f
+}
+
+// residualScale is the standard deviation that the median residual implies; ok
+// tells whether there are points enough over the parameters to say so.
+func (f *outlineFitter) residualScale() (float64, bool) {
+	var r []float64
+	n := 0
+	for _, s := range f.Segs {
+		n += 3
+		for i := s.Lo + 1; i < s.Hi; i++ {
+			if f.L.W[i%f.L.N] > 0 {
+				r = append(r, math.Abs(s.C.Dist(f.L.at(i))))
+			}
+		}
+	}
+	return outlineMedian(r) / 0.6745, len(r) >= max(30, 3*n)
 }
 
 // sharpen settles breaks again with the noise that exact points turn out to

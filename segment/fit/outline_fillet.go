@@ -101,14 +101,27 @@ func (t outlineBall) fit(pts []outlinePoint, s float64) (float64, bool) {
 // tangent to both, and drops a step whose neighbours meet in a corner, where
 // that is the shorter description.
 func (f *outlineFitter) filletRuns() bool {
+	// Runs first: an arc let in at one corner of a chamfer would stand in the way
+	// of the arc that is the chamfer.
+	runs := f.visitRuns(1, 4)
+	return f.visitRuns(0, 0) || runs
+}
+
+// visitRuns tries runs of lo to hi steps after every step, in three rounds at
+// most. A replacement makes its step the first, and the steps before it are
+// looked at again.
+func (f *outlineFitter) visitRuns(lo, hi int) bool {
 	any := false
-	for k := 0; k < len(f.Segs) && len(f.Segs) > 2; k++ {
-		for run := min(4, len(f.Segs)-2); run >= 0; run-- {
-			if f.tryRun(k, run) {
-				any = true
-				k = -1
-				break
-			}
+	for k, since, visits := 0, 0, 3*len(f.Segs)+20; since < len(f.Segs) && visits > 0 && len(f.Segs) > 2; visits-- {
+		done := false
+		for run := min(hi, len(f.Segs)-2); run >= lo && !done; run-- {
+			done = f.tryRun(k, run)
+		}
+		since++
+		k = f.next(k)
+		if done {
+			any, since = true, 0
+			k = max(0, len(f.Segs)-3)
 		}
 	}
 	return any
@@ -132,11 +145,11 @@ func (f *outlineFitter) tryRun(k, run int) bool {
 	old := f.cost(a.Lo, a.Hi, a.C, nil, f.meetAfter(k))
 	for i := 1; i <= run; i++ {
 		s := f.Segs[(k+i)%n]
-		if s.Fillet || !s.Arc && s.Hi-s.Lo > outlineRunMax {
+		if s.Fillet && run == 1 || !s.Arc && s.Hi-s.Lo > outlineRunMax {
 			return false
 		}
 		ma, mb := f.meetings((k + i) % n)
-		old += f.price(s.Arc) + f.cost(s.Lo, s.Hi, s.C, ma, mb)
+		old += f.stepPrice(s) + f.cost(s.Lo, s.Hi, s.C, ma, mb)
 		hi += s.Hi - s.Lo
 	}
 	old += f.cost(b.Lo, b.Hi, b.C, f.meetAfter((k+run)%n), nil)
@@ -175,6 +188,13 @@ func (f *outlineFitter) misfitBeside(k int) float64 {
 	add(a.C, max(a.Lo, a.Hi-12), a.Hi)
 	add(b.C, b.Lo, min(b.Hi, b.Lo+12))
 	return sum
+}
+
+func (f *outlineFitter) stepPrice(s outlineSeg) float64 {
+	if s.Fillet {
+		return f.filletPrice()
+	}
+	return f.price(s.Arc)
 }
 
 func (f *outlineFitter) filletPrice() float64 { return 2*f.Price.log + outlinePriorStep }

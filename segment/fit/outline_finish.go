@@ -7,6 +7,7 @@ import (
 
 // finish relates lines, fits all steps together and builds the outline.
 func (f *outlineFitter) finish(opt OutlineOptions) (Outline, error) {
+	f.untangle()
 	for round := 0; ; round++ {
 		if len(f.Segs) == 1 && !f.Segs[0].Arc {
 			return Outline{}, ErrOutlineFlat
@@ -16,13 +17,33 @@ func (f *outlineFitter) finish(opt OutlineOptions) (Outline, error) {
 		m, pts := f.adjust(group)
 		l := f.newLayout()
 		steps := l.steps(m.curves(make([]float64, m.N)))
-		if k := f.inverted(steps, l); k >= 0 && round < 50 && len(f.Segs) > 2 {
+		if k := f.inverted(steps, l); k >= 0 && round < 4 && len(f.Segs) > 2 {
 			f.remove(k)
 			continue
 		}
 		o := Outline{Steps: steps, model: m, layout: l, shift: f.L.Shift, Circle: l.Circle}
 		f.describe(&o, group, pts, opt)
 		return o, nil
+	}
+}
+
+// untangle removes steps whose corners lie in the wrong order along them.
+func (f *outlineFitter) untangle() {
+	for range 50 {
+		if len(f.Segs) < 3 {
+			return
+		}
+		f.freeFillets()
+		l := f.newLayout()
+		c := make([]outlineCurve, len(f.Segs))
+		for k, s := range f.Segs {
+			c[k] = s.C
+		}
+		k := f.inverted(l.steps(c), l)
+		if k < 0 {
+			return
+		}
+		f.remove(k)
 	}
 }
 

@@ -49,8 +49,19 @@ func (m *outlineModel) around(k int) (int, int) {
 // curves returns the curves at x; x = 0 gives those of Segs.
 func (m *outlineModel) curves(x []float64) []outlineCurve {
 	out := make([]outlineCurve, len(m.Segs))
-	for k, s := range m.Segs {
-		p := m.Par[k]
+	all := make([]int, len(m.Segs))
+	for k := range all {
+		all[k] = k
+	}
+	m.place(x, all, out)
+	return out
+}
+
+// place writes the curves of the steps in part at x to out. A fillet's lines
+// are to be in the same part.
+func (m *outlineModel) place(x []float64, part []int, out []outlineCurve) {
+	for _, k := range part {
+		s, p := m.Segs[k], m.Par[k]
 		switch {
 		case s.Fillet:
 		case s.Arc:
@@ -59,12 +70,11 @@ func (m *outlineModel) curves(x []float64) []outlineCurve {
 			out[k] = s.C.moved(x[p[0]], x[p[1]], 0)
 		}
 	}
-	for k, s := range m.Segs {
-		if s.Fillet {
+	for _, k := range part {
+		if m.Segs[k].Fillet {
 			out[k] = m.fillet(k, out, x[m.Par[k][0]])
 		}
 	}
-	return out
 }
 
 // fillet is the circle between the lines before and after step k whose centre
@@ -201,15 +211,15 @@ func (m *outlineModel) solve(part []int, pts [][]outlinePoint, x []float64) erro
 		}
 	}
 	full := append([]float64(nil), x...)
-	var c []outlineCurve
+	c := make([]outlineCurve, len(m.Segs))
 	dirs := make([][2]float64, len(m.Segs))
 	pr := Problem{N: len(flat), P: len(par), Weight: weight}
 	pr.Prepare = func(at []float64) {
 		for i, p := range par {
 			full[p] = at[i]
 		}
-		c = m.curves(full)
-		for k := range dirs {
+		m.place(full, part, c)
+		for _, k := range part {
 			dirs[k] = c[k].u()
 		}
 	}

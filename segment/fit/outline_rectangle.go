@@ -253,11 +253,15 @@ func (o Outline) rectangleSD(box outlineBox, half float64, flush int) (u, v floa
 		a := math.Atan2(e.B[1]-e.A[1], e.B[0]-e.A[0])
 		return outlineBoxAt(edges, box.Angle+math.Remainder(a-box.Angle, math.Pi/2))
 	}
+	touching := o.touching(box)
 	sum := [2]float64{}
 	for _, block := range m.Cov {
 		n := len(block.Par)
 		gu, gv := make([]float64, n), make([]float64, n)
 		for i, p := range block.Par {
+			if !touching[p] {
+				continue
+			}
 			h := 0.3 * o.SigmaMM * math.Sqrt(block.M[i*n+i])
 			if !(h > 0) || h > 1e3 {
 				h = 1e-6
@@ -277,4 +281,33 @@ func (o Outline) rectangleSD(box outlineBox, half float64, flush int) (u, v floa
 		}
 	}
 	return o.SigmaMM * math.Sqrt(math.Max(0, sum[0])), o.SigmaMM * math.Sqrt(math.Max(0, sum[1]))
+}
+
+// touching marks the parameters that the box may depend on: those of the steps
+// that touch it and of two steps before and after each.
+func (o Outline) touching(box outlineBox) []bool {
+	m := o.model
+	out := make([]bool, m.N)
+	edges := o.edges()
+	n := len(m.Segs)
+	for q := range 4 {
+		s, c := math.Sincos(box.Angle + float64(q)*math.Pi/2)
+		u := [2]float64{c, s}
+		h := outlineHeight(edges, u)
+		for i := range edges {
+			k := o.layout.Steps[i]
+			if outlineHeight(edges[i:i+1], u) < h-1e-3*(box.U+box.V) {
+				continue
+			}
+			if k < 0 {
+				k = o.layout.Steps[(i+len(edges)-1)%len(edges)]
+			}
+			for d := -2; d <= 2; d++ {
+				for _, p := range m.Par[((k+d)%n+n)%n] {
+					out[p] = true
+				}
+			}
+		}
+	}
+	return out
 }
