@@ -33,13 +33,15 @@ func specimens() []specimen {
 }
 
 // scanOptions is one scan. The waves are half as high as the noise, each of the
-// two, and longer than some facets but shorter than the piece.
+// two: smooth noise whose correlation falls to 1/e at four facets, as a mesher's
+// filter leaves, and waves of six to twelve facets. Longer ones would be sizes
+// and form of so small a piece, which no reading can tell from the metal's own.
 func scanOptions(s specimen, seed uint64, waves bool) synthetic.Options {
 	opt := synthetic.DefaultOptions()
 	opt.Seed, opt.EdgeMM, opt.NoiseMM, opt.Isotropic = seed, s.edgeMM, noiseMM, true
 	if waves {
-		opt.CorrelatedMM, opt.SmoothMM = noiseMM/2, 4*s.edgeMM
-		opt.WavinessMM, opt.WavelengthMM = noiseMM/2, 10*s.edgeMM
+		opt.CorrelatedMM, opt.SmoothMM = noiseMM/2, 2*s.edgeMM
+		opt.WavinessMM, opt.WavelengthMM = noiseMM/2, 6*s.edgeMM
 	}
 	return opt
 }

@@ -34,7 +34,7 @@ func TestSprockets(t *testing.T) {
 			assert.InDelta(t, 1/math.Sin(math.Pi/float64(c.teeth)), c.pitch, 6e-6) // a chord of the pitch circle
 			w := synthetic.ToothedWheel{
 				ToothCount: c.teeth, TipDiameterMM: c.outside * pitchMM, RootDiameterMM: c.pitch*pitchMM - rollerMM,
-				BoreDiameterMM: 6, ThicknessMM: 2.4, Teeth: synthetic.RollerTeeth(rollerMM),
+				BoreDiameterMM: 6, ThicknessMM: 1.8, Teeth: synthetic.RollerTeeth(rollerMM),
 			}
 			p := synthetic.Piece{Name: "sprocket", Shape: w, Pose: aslant()}
 			e := recognised(t, p, scanOptions(0.6))
