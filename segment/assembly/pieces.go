@@ -292,6 +292,9 @@ func placeOf(p *primitive.Patch, pieces []Piece, first int32, i int) (int32, boo
 	if first >= 0 && pieces[first].Element.Kind == "freeform" {
 		return first, false
 	}
+	if first >= 0 && pieces[first].Element.DistanceMM(q) < 0 {
+		return first, false // inside the ideal piece: the wall of a hole, not weld, which lies outside
+	}
 	if first >= 0 && nearest > 0.5 {
 		return first, true
 	}

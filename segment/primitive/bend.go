@@ -159,11 +159,6 @@ func proposeBend(p *Patch, axes []motion) []candidate {
 			continue
 		}
 		c, ok := startBend(p, m)
-		if Debug && c != nil {
-			dbg("  bend start ok %v rc %.2f rs %.2f rb %.2f phi %v axis %v at %v pitch %.2f\n", ok, c.rc, c.rs, c.rb, c.ends.phi, c.f.D, c.f.C, m.pitchMM)
-		} else {
-			dbg("  no bend start pitch %.3f axis %v at %v\n", m.pitchMM, m.f.D, m.f.C)
-		}
 		if ok {
 			gate := max(0.25*c.rs, 6*p.NoiseMM)
 			if c.rb > 0 {

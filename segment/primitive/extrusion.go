@@ -165,7 +165,6 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 // newWheel looks for teeth round the outer contour.
 func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*toothedWheel, bool) {
 	t, ok := findTeeth(&outer, max(p.NoiseMM, a.RMSMM), p.EdgeMM, a.MarginMM)
-	dbg("  teeth ok %v n %d tip %.3f root %.3f profile %d rms %.4f\n", ok, t.n, t.tip, t.root, len(t.profile), a.RMSMM)
 	if !ok || len(t.profile) < 4 {
 		return nil, false
 	}

@@ -97,7 +97,6 @@ func outlineOf(p *Patch, w *wallLoop, a association) (fit.Outline, bool) {
 	}
 	o, err := fit.FitOutline(loop, weight, side, opt)
 	if err != nil {
-		dbg("  outline %v\n", err)
 		return o, false
 	}
 	return o, true

@@ -87,7 +87,7 @@ func Recognise(p *Patch, opt Options) Element {
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) {
 		try([]proposal{proposeSlab}, bare)
 	}
-	if len(list) == 0 || !list[0].convincing(p, opt) {
+	if len(list) == 0 || !list[0].convincing(p, opt) || p.OpenEdges > 0 && list[0].turns() {
 		located := slidingMotions(scout, directions)
 		try([]proposal{proposeRound}, elsewhere(located, directions))
 		try([]proposal{proposeTorus}, located)
@@ -101,6 +101,9 @@ func Recognise(p *Patch, opt Options) Element {
 	}
 	for i := range list {
 		c := &list[i]
+		if partOfTurn(p, c, list) {
+			continue
+		}
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
 		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
 			var e Element
@@ -113,6 +116,49 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 	}
 	return freeform(p)
+}
+
+// partOfTurn tells that a full turn, ring or disc, lacks a good part of its
+// round while a swept piece with both ends in sight explains as much: then it is
+// that piece, not a ring that the scan saw little of.
+func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
+	var f frame
+	switch s := c.sol.(type) {
+	case *round:
+		if s.free {
+			return false
+		}
+		f = s.f
+	case *torus:
+		f = s.f
+	default:
+		return false
+	}
+	const sectors = 72
+	var filled [sectors]bool
+	for _, q := range p.FacetC {
+		u, v, _ := f.local(q)
+		filled[min(int((math.Atan2(v, u)+math.Pi)/(2*math.Pi)*sectors), sectors-1)] = true
+	}
+	if _, gap := longestGap(filled[:]); gap < sectors/9 {
+		return false
+	}
+	for i := range list {
+		o := &list[i]
+		var ends arcEnds
+		switch s := o.sol.(type) {
+		case *bend:
+			ends = s.ends
+		case *sector:
+			ends = s.ends
+		default:
+			continue
+		}
+		if ends.seen[0] && ends.seen[1] && o.explained >= c.explained-0.05 && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
+			return true
+		}
+	}
+	return false
 }
 
 // weigh finds how far the candidate's residuals are correlated.
@@ -136,9 +182,17 @@ func rank(list []candidate) {
 		return 2*n*math.Log(math.Hypot(c.rmsMM, c.floorMM)) + (float64(c.sol.params())+c.more)*math.Log(n)
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(score(a), score(b)) })
-	for _, c := range list {
-		dbg("   rank %T %.1f n %.0f corr %.1f rms %.4f more %.0f\n", c.sol, score(c), c.count, correlated, c.rmsMM, c.more)
+}
+
+// turns tells a full turn, of which an open scan may show a part only.
+func (c *candidate) turns() bool {
+	switch s := c.sol.(type) {
+	case *round:
+		return !s.free
+	case *torus:
+		return true
 	}
+	return false
 }
 
 // sizeable tells a flat round piece, which may have teeth or bolt holes that a
@@ -167,12 +221,10 @@ const fitVertices = 30000
 func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
 	a, err := associate(p, c.sol, c.gateMM, coarse)
 	if err != nil {
-		dbg("  %T %v\n", c.sol, err)
 		return false
 	}
 	c.fit = a
 	c.judge(p)
-	dbg("  %T gate %.3f size %.2f form %.4f explained %.3f rms %.4f n %d\n", c.sol, c.gateMM, c.sizeMM, c.formMM, c.explained, c.rmsMM, len(a.Seen))
 	most := limit(p, c.sizeMM, opt)
 	return c.formMM <= most && c.rmsMM <= most && c.explained >= c.leastExplained()
 }
@@ -182,7 +234,6 @@ func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
 func (c *candidate) covers(p *Patch, opt Options) bool {
 	gate := max(limit(p, c.sizeMM, opt), 3*c.rmsMM)
 	c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
-	dbg("    coverage %.3f\n", c.coverage)
 	return c.coverage >= 0.85 || p.OpenEdges > 0 && c.coverage >= 0.2
 }
 
