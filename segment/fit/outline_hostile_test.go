@@ -70,14 +70,14 @@ func TestOutlineHostile(t *testing.T) {
 	}
 	polar := func(r, a float64) [2]float64 { return [2]float64{r * math.Cos(a), r * math.Sin(a)} }
 	turn := func(i, n int) float64 { return 2 * math.Pi * float64(i) / float64(n) }
-	add("scatter", 800, func(int) [2]float64 { return [2]float64{rng.Float64() * 50, rng.Float64() * 50} })
-	add("star", 3000, func(i int) [2]float64 { return polar(20+10*float64(i%2), turn(i, 3000)) })
-	add("gear", 2400, func(i int) [2]float64 { return polar(30+3*float64(i/10%2), turn(i, 2400)) })
-	add("blob", 2000, func(i int) [2]float64 { a := turn(i, 2000); return polar(30+5*math.Sin(3*a)+3*math.Cos(7*a), a) })
-	add("noise ring", 2000, func(i int) [2]float64 { return polar(30+rng.NormFloat64(), turn(i, 2000)) })
+	add("scatter", 300, func(int) [2]float64 { return [2]float64{rng.Float64() * 50, rng.Float64() * 50} })
+	add("star", 600, func(i int) [2]float64 { return polar(20+10*float64(i%2), turn(i, 600)) })
+	add("gear", 600, func(i int) [2]float64 { return polar(30+3*float64(i/10%2), turn(i, 600)) })
+	add("blob", 800, func(i int) [2]float64 { a := turn(i, 800); return polar(30+5*math.Sin(3*a)+3*math.Cos(7*a), a) })
+	add("noise ring", 400, func(i int) [2]float64 { return polar(30+rng.NormFloat64(), turn(i, 400)) })
 	add("spiral", 500, func(i int) [2]float64 { return polar(float64(i)*0.1, float64(i)*0.2) })
 	x, y := 0.0, 0.0
-	add("walk", 1500, func(int) [2]float64 { x += rng.NormFloat64(); y += rng.NormFloat64(); return [2]float64{x, y} })
+	add("walk", 300, func(int) [2]float64 { x += rng.NormFloat64(); y += rng.NormFloat64(); return [2]float64{x, y} })
 	add("huge", 100, func(i int) [2]float64 { return polar(1e11, turn(i, 100)) })
 	add("minute", 100, func(i int) [2]float64 { return polar(1e-11, turn(i, 100)) })
 	add("far", 100, func(i int) [2]float64 { p := polar(1e-3, turn(i, 100)); return [2]float64{p[0] + 1e9, p[1]} })
@@ -89,7 +89,7 @@ func TestOutlineHostile(t *testing.T) {
 		return [2]float64{float64(399-i) * 0.2, 0.3 + 0.02*rng.NormFloat64()}
 	})
 	for name, p := range loops {
-		for _, noise := range []float64{0, 0.02, 1} {
+		for _, noise := range []float64{0, 0.05, 1} {
 			opt := DefaultOutlineOptions()
 			opt.NoiseMM = noise
 			begin := time.Now()

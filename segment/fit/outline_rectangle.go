@@ -171,7 +171,7 @@ func outlineHullAngles(edges []outlineEdge) []float64 {
 		}
 	}
 	slices.Sort(out)
-	return slices.CompactFunc(out, func(a, b float64) bool { return b-a < 1e-14 })
+	return slices.CompactFunc(out, func(a, b float64) bool { return math.Abs(a-b) < 1e-14 })
 }
 
 func outlineQuarter(a float64) float64 {
