@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -26,11 +27,11 @@ type surfacesCommand struct {
 
 // listed is one surface as --json prints it.
 type listed struct {
-	ID         int       `json:"id"`
-	Type       string    `json:"type"`
-	Parameters any       `json:"parameters"`
-	Points     int       `json:"points"`
-	RMSMM      result.MM `json:"rms_mm"`
+	ID         int                `json:"id"`
+	Type       string             `json:"type"`
+	Parameters surface.Parameters `json:"parameters"`
+	Points     int                `json:"points"`
+	RMSMM      result.MM          `json:"rms_mm"`
 }
 
 func (c *surfacesCommand) Run(s *session) error {
@@ -71,7 +72,7 @@ func (c *surfacesCommand) ofMesh(s *session) ([]surface.Surface, []int32, error)
 	if err != nil {
 		return nil, nil, err
 	}
-	return found, fileLabels(m, p, surface.FacetLabels(label, p.Facet, f)), nil
+	return found, fileLabels(m, p, surface.FacetLabels(label, p.Facet)), nil
 }
 
 // fileLabels brings labels of the patch's facets into the file's order.
@@ -117,7 +118,11 @@ func (c *surfacesCommand) print(s *session, found []surface.Surface) error {
 		return err
 	}
 	for _, x := range list {
-		fmt.Fprintf(s.stdout, "%3d  %-9s %7d points, rms %.4f mm  %v\n", x.ID, x.Type, x.Points, float64(x.RMSMM), x.Parameters)
+		data, err := json.Marshal(x.Parameters)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(s.stdout, "%3d  %-9s %7d points, rms %.4f mm  %s\n", x.ID, x.Type, x.Points, float64(x.RMSMM), data)
 	}
 	return nil
 }
