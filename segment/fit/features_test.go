@@ -29,7 +29,6 @@ type trial struct {
 	against  func(got fitted, at r3.Vec) []float64 // got less the example
 	moved    func(m motionOf) fitted
 	gradient func(x []float64, q r3.Vec) (float64, []float64)
-	normed   bool // start takes normals
 }
 
 // motionOf is p → k R p + t.

@@ -110,7 +110,7 @@ func (c *coil) accept() {
 }
 
 func (c *coil) sound() bool {
-	return c.rs > 0 && c.rc > c.rs && c.rb >= 0 && c.rb < c.rs && c.ends.phi[1] > c.ends.phi[0] && c.lead != 0
+	return c.rs > 0 && c.rc > c.rs && c.rb >= 0 && c.rb < c.rs && c.ends.phi[1]-c.ends.phi[0] > 0.9*2*math.Pi && c.lead != 0
 }
 
 func (c *coil) normal(p r3.Vec, s int) r3.Vec {

@@ -7,12 +7,6 @@ import (
 	"pointup/segment/fit"
 )
 
-// landPoint is a point of a top or bottom land, or of the bore.
-type landPoint struct {
-	x, y float64 // about the wheel's centre, mm
-	s    int     // 0 top, 1 bottom
-}
-
 // lands fits the circles of tops and bottoms about one centre, to sound teeth
 // only, away from corners that a meshing filter rounds; where the bottoms are
 // round seats, their depth comes from the seat's own circle. Least squares on
@@ -55,11 +49,14 @@ func (t *teeth) landOf(w *wallLoop, which int, edgeMM, marginMM float64) []polar
 	}
 	limit := quantile(slices.Clone(reach), 0.97)
 	limit -= min(max(0.3*edgeMM, marginMM), 0.6*limit)
-	kept := out[:0]
+	var kept []polar
 	for i, q := range out {
 		if reach[i] <= limit {
 			kept = append(kept, q)
 		}
+	}
+	if len(kept) < 2*t.n { // a land of two rows of points has no inside
+		return out
 	}
 	return kept
 }

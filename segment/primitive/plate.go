@@ -37,7 +37,7 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 	pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
 	pl.slab = *c
 	pl.finish(p, inner, a)
-	return pl, !pl.plainRound()
+	return pl, !pl.plainRound(p)
 }
 
 // freedom is the number of parameters of all contours.
@@ -57,19 +57,45 @@ func (c *plate) sizeMM() float64 {
 	return min(c.thicknessMM(), 3*c.box.WidthMM)
 }
 
-// plainRound tells what the joint fits of round pieces do better: a round
-// outline without holes of its own, or longer than a disc.
-func (c *plate) plainRound() bool {
-	if !c.outline.Circle {
+// plainRound tells what the joint fits of round pieces do better: an outline
+// that is round, as far as real metal is, without holes of its own, or longer
+// than a disc.
+func (c *plate) plainRound(p *Patch) bool {
+	q, r, _, _, ok := circleOf(polylineBy(c.outline, 36))
+	if !ok {
+		return false
+	}
+	worst := 0.0
+	for _, x := range polylineBy(c.outline, 36) {
+		worst = max(worst, math.Abs(math.Hypot(x[0]-q[0], x[1]-q[1])-r))
+	}
+	opt := DefaultOptions()
+	if worst > max(opt.FormNoise*p.NoiseMM, opt.FormShare*2*r) {
 		return false
 	}
 	own := 0
 	for _, h := range c.inner {
-		if math.Hypot(h.hole.CentreMM[0]-c.outline.CentreMM[0], h.hole.CentreMM[1]-c.outline.CentreMM[1]) > 0.03*c.outline.RadiusMM {
+		if math.Hypot(h.hole.CentreMM[0]-q[0], h.hole.CentreMM[1]-q[1]) > 0.03*r {
 			own++
 		}
 	}
-	return own == 0 || c.thicknessMM() > c.outline.RadiusMM
+	return own == 0 || c.thicknessMM() > r
+}
+
+// polylineBy is the outline in steps of at most a share 1/n of its length.
+func polylineBy(o fit.Outline, n int) [][2]float64 {
+	line := polyline(o)
+	most := o.Perimeter() / float64(n)
+	var out [][2]float64
+	for i, a := range line {
+		b := line[(i+1)%len(line)]
+		k := int(math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1]) / most))
+		for j := 0; j < max(k, 1); j++ {
+			s := float64(j) / float64(max(k, 1))
+			out = append(out, [2]float64{a[0] + s*(b[0]-a[0]), a[1] + s*(b[1]-a[1])})
+		}
+	}
+	return out
 }
 
 // outlineOf fits lines and arcs to a wall: the rim gives the order, the wall's

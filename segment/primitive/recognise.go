@@ -205,7 +205,10 @@ func (c *candidate) sizeable() bool {
 // convincing tells whether the candidate leaves nothing to explain: residuals as
 // small as the noise, or a tenth of the form that is allowed.
 func (c *candidate) convincing(p *Patch, opt Options) bool {
-	return c.rmsMM <= max(1.3*p.NoiseMM, 1e-5*p.SizeMM, 0.1*limit(p, c.sizeMM, opt)) && c.explained > 0.97
+	if c.rmsMM > max(1.3*p.NoiseMM, 1e-5*p.SizeMM, 0.1*limit(p, c.sizeMM, opt)) || c.explained <= 0.97 {
+		return false
+	}
+	return p.OpenEdges > 0 || c.covers(p, opt) && c.coverage > 0.95
 }
 
 // scoutVertices are enough to tell kinds apart and to start the full fit within
@@ -230,11 +233,19 @@ func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
 }
 
 // covers measures how much of the solid the scan saw and tells whether that can
-// be all of it: a scan without open edges has seen the whole piece.
+// be all of it: a scan without open edges has seen the whole piece, and nearly a
+// full turn is none.
 func (c *candidate) covers(p *Patch, opt Options) bool {
 	gate := max(limit(p, c.sizeMM, opt), 3*c.rmsMM)
 	c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
-	return c.coverage >= 0.85 || p.OpenEdges > 0 && c.coverage >= 0.2
+	least := 0.85
+	switch {
+	case p.OpenEdges > 0:
+		least = 0.2
+	case c.turns():
+		least = 0.95
+	}
+	return c.coverage >= least
 }
 
 // limit is the largest form error at which a kind of this size is eligible;

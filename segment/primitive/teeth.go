@@ -120,14 +120,18 @@ func countTeeth(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok boo
 	if r == nil {
 		return 0, shift, false
 	}
+	var sine [contourSamples]float64
+	for i := range sine {
+		sine[i] = math.Sin(2 * math.Pi * float64(i) / contourSamples)
+	}
 	power := make([]float64, contourSamples/4)
 	total := 0.0
 	for k := 1; k < len(power); k++ {
 		var a, b float64
 		for i, x := range r {
-			sin, cos := trig(k * i)
-			a += x * cos
-			b += x * sin
+			at := k * i % contourSamples
+			a += x * sine[(at+contourSamples/4)%contourSamples]
+			b += x * sine[at]
 		}
 		a, b = 2*a/contourSamples, 2*b/contourSamples
 		if k == 1 {
@@ -156,12 +160,6 @@ func countTeeth(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok boo
 		}
 	}
 	return 0, shift, false
-}
-
-// trig is the sine and cosine of i steps of the contour, from a table's worth
-// of argument reduction.
-func trig(i int) (sin, cos float64) {
-	return math.Sincos(2 * math.Pi * float64(i%contourSamples) / contourSamples)
 }
 
 // contour samples the chain's radius at even angles; where it is undercut the
