@@ -10,7 +10,6 @@ import (
 type projected struct {
 	at      [][3]float32 // x right, y up and unstretched by rows, z to the reader
 	normals [][3]float32
-	zMid    float64
 	zHalf   float64 // half the depth range, samples
 	depthPx float64
 	width   float64 // of the raster, samples

@@ -328,6 +328,7 @@ func (a *association) covariance(p *Patch, sol solid) {
 	mid := make([]float64, n*n)
 	a.Surface = make([]surfaceFit, ns)
 	share := float64(n) / max(float64(len(a.Seen)), 1)
+	independent := 0.0
 	for s := range normal {
 		if normal[s] == nil {
 			continue
@@ -339,12 +340,17 @@ func (a *association) covariance(p *Patch, sol solid) {
 		m := float64(len(res[s]))
 		sf := surfaceFit{Points: len(res[s]), RMSMM: math.Sqrt(ssq / max(m*(1-share), 1)), Inflation: 1}
 		sf.Inflation = inflation(pts[s], res[s], p.EdgeMM)
+		// What correlated residuals show of their variance is less by what the fit
+		// took up of the few independent ones.
+		sf.RMSMM *= math.Sqrt((1 - share) / max(1-share*sf.Inflation, 0.25))
+		independent += m / sf.Inflation
 		a.Surface[s] = sf
 		for k, v := range normal[s] {
 			mid[k] += v * sf.RMSMM * sf.RMSMM * sf.Inflation
 		}
 	}
 	a.Cov = matMul(matMul(inv, mid, n), inv, n)
+	a.DOF = max(independent-float64(n), 3)
 }
 
 func matMul(a, b []float64, n int) []float64 {
