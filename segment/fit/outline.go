@@ -88,18 +88,23 @@ func FitOutline(loop [][2]float64, weight []float64, side []SidePoint, opt Outli
 	if err != nil {
 		return Outline{}, err
 	}
-	f := cutOutline(l)
-	for range 3 {
-		// More noise than said would cut every edge in pieces.
-		scale, ok := f.residualScale()
-		if !ok || scale < 1.3*l.Sigma || scale > math.Max(3*opt.NoiseMM, 5e-4*l.Size) {
-			break
-		}
-		l.Sigma = scale
-		f = cutOutline(l)
+	noise := l.Sigma
+	wall, onWall := l.onWall(side, opt)
+	if onWall {
+		l = wall
 	}
-	if opt.NoiseMM == 0 && opt.FormMM == 0 {
+	f := cutOutline(l)
+	if f.doubt(math.Max(3*math.Max(l.Sigma, opt.NoiseMM), 5e-4*l.Size)) {
+		f = cutOutline(l)
+		if f.doubt(math.Max(3*math.Max(noise, opt.NoiseMM), 5e-4*l.Size)) {
+			f = cutOutline(l)
+		}
+	}
+	if opt.NoiseMM == 0 && opt.FormMM == 0 && !onWall {
 		f.sharpen()
+	}
+	if onWall {
+		l.Sigma, f.SideOnly = noise, true
 	}
 	f.assignSide(side, opt.SideReachMM)
 	o, err := f.finish(opt)
@@ -131,7 +136,8 @@ func cutOutline(l *outlineLoop) *outlineFitter {
 	}
 	for range 6 {
 		f.settle(4)
-		changed := f.merge()
+		changed := f.flatten()
+		changed = f.merge() || changed
 		changed = f.filletRuns() || changed
 		if !changed {
 			break
@@ -140,22 +146,6 @@ func cutOutline(l *outlineLoop) *outlineFitter {
 	f.settle(6)
 	f.tryWhole()
 	return f
-}
-
-// residualScale is the standard deviation that the median residual implies; ok
-// tells whether there are points enough over the parameters to say so.
-func (f *outlineFitter) residualScale() (float64, bool) {
-	var r []float64
-	n := 0
-	for _, s := range f.Segs {
-		n += 3
-		for i := s.Lo + 1; i < s.Hi; i++ {
-			if f.L.W[i%f.L.N] > 0 {
-				r = append(r, math.Abs(s.C.Dist(f.L.at(i))))
-			}
-		}
-	}
-	return outlineMedian(r) / 0.6745, len(r) >= max(30, 3*n)
 }
 
 // sharpen settles breaks again with the noise that exact points turn out to

@@ -241,6 +241,8 @@ func outlineArcStep(pts []outlinePoint, c outlineCurve, scale float64) (g [3]flo
 // outlineLossMax for one point that stands out alone, by outlineMisfitMax for
 // those that follow it: a row of such points is not noise. The first and the
 // last point may belong to the neighbours and cost outlineDropPrice at most.
+// The bounds hold after the weight: points that count little because they are
+// alike do not make a misfit cheap.
 // It also counts the points over outlineLossMax.
 func outlineCost(pts []outlinePoint, c outlineCurve) (sum float64, outliers int) {
 	row := false
@@ -250,7 +252,7 @@ func outlineCost(pts []outlinePoint, c outlineCurve) (sum float64, outliers int)
 			continue
 		}
 		d := c.dist(u, p.P)
-		r2 := d * d / p.Var
+		r2 := p.W * d * d / p.Var
 		most := outlineLossMax
 		if row {
 			most = outlineMisfitMax
@@ -261,7 +263,7 @@ func outlineCost(pts []outlinePoint, c outlineCurve) (sum float64, outliers int)
 		if row = r2 > outlineLossMax; row {
 			outliers++
 		}
-		sum += p.W * math.Min(r2, most)
+		sum += math.Min(r2, most)
 	}
 	return sum, outliers
 }

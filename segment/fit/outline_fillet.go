@@ -182,7 +182,7 @@ func (f *outlineFitter) misfitBeside(k int) float64 {
 		u := c.u()
 		for i := lo; i <= hi; i++ {
 			d := c.dist(u, f.L.at(i))
-			sum += f.L.Share * (math.Min(outlineMisfitMax, d*d/v) - 0.5)
+			sum += math.Min(outlineMisfitMax, f.L.Share*d*d/v) - 0.5*f.L.Share
 		}
 	}
 	add(a.C, max(a.Lo, a.Hi-12), a.Hi)

@@ -97,11 +97,15 @@ func (f *outlineFitter) weighted(k int, s outlineSeg) []outlinePoint {
 	if !s.Fillet {
 		ma, mb = f.meetings(k)
 	}
-	pts := f.gather(s.Lo, s.Hi, s.C, ma, mb)
-	if len(pts) < 2 {
-		pts = f.gather(s.Lo, s.Hi, s.C, nil, nil)
+	var pts []outlinePoint
+	side := f.sideOf(k)
+	if !f.SideOnly || len(side) < 8 {
+		pts = f.gather(s.Lo, s.Hi, s.C, ma, mb)
+		if len(pts) < 2 {
+			pts = f.gather(s.Lo, s.Hi, s.C, nil, nil)
+		}
 	}
-	pts = append(pts, f.sideOf(k)...)
+	pts = append(pts, side...)
 	for i := range pts {
 		d := s.C.Dist(pts[i].P)
 		pts[i].W *= outlineTukey(d * d / pts[i].Var)
@@ -219,7 +223,7 @@ func (f *outlineFitter) stepFits(o *Outline, group []int, pts [][]outlinePoint, 
 			o.SigmaMM = s
 		}
 	}
-	f.uncertainty(o.model, fits)
+	f.uncertainty(o.model, fits, f.waves(pts, math.Max(o.SigmaMM, o.RMSMM)))
 	return fits
 }
 
@@ -238,12 +242,13 @@ func outlineGroups(fits []StepFit, group []int) {
 }
 
 // uncertainty takes the standard deviations of every step from the blocks. The
-// covariance is per variance of the solver's weights, which are 1/Sigma².
-func (f *outlineFitter) uncertainty(m *outlineModel, fits []StepFit) {
+// covariance is per variance of the solver's weights, which are 1/Sigma²; waves
+// is by how much it is to be multiplied.
+func (f *outlineFitter) uncertainty(m *outlineModel, fits []StepFit, waves float64) {
 	for b := range m.Cov {
 		block := &m.Cov[b]
 		for i := range block.M {
-			block.M[i] /= f.L.Sigma * f.L.Sigma
+			block.M[i] *= waves / (f.L.Sigma * f.L.Sigma)
 		}
 		place := map[int]int{}
 		for i, p := range block.Par {

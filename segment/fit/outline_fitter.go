@@ -8,6 +8,9 @@ type outlineFitter struct {
 	Price outlinePrice
 	Segs  []outlineSeg
 	BySeg [][]outlinePoint // side points of every step
+	// SideOnly: the loop's points are means of side points and count only where
+	// a step has none.
+	SideOnly bool
 }
 
 func (f *outlineFitter) next(k int) int { return (k + 1) % len(f.Segs) }

@@ -26,6 +26,7 @@ type outlineLoop struct {
 	S      []float64 // N+1 path lengths from point 0
 	Shift  [2]float64
 	Sigma  float64 // standard deviation that decisions use, never 0
+	Noise  float64 // standard deviation of a measured point; Sigma may be that of a mean
 	Corner float64 // radius that the scan may have put on a sharp corner
 	Share  float64 // independent share of the points, 1 for white noise
 	Size   float64 // diagonal of the bounding box
@@ -88,6 +89,7 @@ func newOutlineLoop(loop [][2]float64, weight []float64, opt OutlineOptions) (*o
 	// coordinate: four roundings of a float32 vertex.
 	l.Sigma = math.Max(opt.NoiseMM, math.Max(1e-6*l.Size, math.Ldexp(far, -22)))
 	l.Sigma = math.Hypot(l.Sigma, opt.FormMM)
+	l.Noise = l.Sigma
 	// A scanner that rounds corners also leaves noise; a clean mesh does neither.
 	l.Corner = math.Min(opt.CornerMM, 80*l.Sigma)
 	l.Share = 1

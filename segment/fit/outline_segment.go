@@ -243,7 +243,7 @@ func (d *outlineCutter) least(i, j int, cost func(a, b int) float64) float64 {
 // dropped is the price of leaving a0 to a and b to b0 out.
 func (d *outlineCutter) dropped(a0, a, b, b0 int) float64 {
 	p := d.sums.pre
-	return outlineDropPrice * d.l.Share * (p[b0+1][0] - p[a0][0] - p[b+1][0] + p[a][0])
+	return outlineDropPrice * (p[b0+1][0] - p[a0][0] - p[b+1][0] + p[a][0])
 }
 
 // mayDrop tells whether the step from a0 to b0 may keep only a to b. What is

@@ -143,10 +143,10 @@ func (f *outlineFitter) cost(lo, hi int, c outlineCurve, ma, mb *outlineMeeting)
 		case past == 0:
 			pts = append(pts, q)
 		case i == lo || i == hi:
-			sum += outlineDropPrice * q.W
+			sum += outlineDropPrice
 		default:
 			r := past / (3 * f.L.Sigma)
-			sum += q.W * math.Min(outlineMisfitMax, math.Max(outlineDropPrice, r*r))
+			sum += math.Min(outlineMisfitMax, math.Max(outlineDropPrice, r*r))
 		}
 	}
 	fit, _ := outlineCost(pts, c)
@@ -195,6 +195,28 @@ func (f *outlineFitter) merge() bool {
 	return any
 }
 
+// flat tells whether the sagitta of an arc is under two standard deviations of
+// a point: a bow that nobody would call an arc, however many points prove it.
+func (f *outlineFitter) flat(lo, hi int, c outlineCurve) bool {
+	length := f.L.path(lo, hi)
+	return length*length*math.Abs(c.K) < 16*f.L.Noise
+}
+
+// flatten makes lines of flat arcs.
+func (f *outlineFitter) flatten() bool {
+	any := false
+	for k := range f.Segs {
+		s := &f.Segs[k]
+		if !s.Arc || s.Fillet || len(f.Segs) < 2 || !f.flat(s.Lo, s.Hi, s.C) {
+			continue
+		}
+		if c, _, ok := f.fitFresh(s.Lo, s.Hi, false); ok {
+			s.C, s.Arc, any = c, false, true
+		}
+	}
+	return any
+}
+
 // outlineJoin is a step in place of two and what it saves.
 type outlineJoin struct {
 	Seg   outlineSeg
@@ -227,7 +249,7 @@ func (f *outlineFitter) joined(k int) outlineJoin {
 			continue
 		}
 		c, isArc, good := f.fitFresh(lo, hi, arc)
-		if !good || isArc != arc || arc && !f.chordsFit(lo, hi, c) {
+		if !good || isArc != arc || arc && (f.flat(lo, hi, c) || !f.chordsFit(lo, hi, c)) {
 			continue
 		}
 		if gain := was - f.jointCost(lo, hi, c) - f.price(arc); gain > out.Gain {

@@ -220,9 +220,9 @@ func TestOutlineWeightsAndSide(t *testing.T) {
 	require.NoError(t, err)
 	r := SmallestRectangle(o)
 	assert.InDelta(t, 40, r.LengthMM, 0.02)
-	// Five rows for one: 1/√5 of the uncertainty, 0.45, give or take the corners.
-	assert.InDelta(t, 0.45, r.LengthSDMM/SmallestRectangle(plain).LengthSDMM, 0.06)
-	assert.Greater(t, o.Points, 4*plain.Points)
+	// Four rows for one: half the uncertainty, give or take the corners.
+	assert.InDelta(t, 0.5, r.LengthSDMM/SmallestRectangle(plain).LengthSDMM, 0.06)
+	assert.Greater(t, o.Points, 3*plain.Points)
 }
 
 // Noise of twice what was said, and noise that neighbours share.
@@ -258,4 +258,83 @@ func TestOutlineWrongNoise(t *testing.T) {
 		}
 	}
 	assert.GreaterOrEqual(t, right, n*95/100, "of %d", n)
+}
+
+// The rim of a scanned wall is ragged and off by a tenth where the wall is not:
+// the wall's points decide. 18 rows 0.5 mm apart, 0.03 mm noise, on a hexagon, a
+// tee and a channel; the rim has 0.12 mm noise and lies 0.05 mm inside.
+func TestOutlineOnWall(t *testing.T) {
+	opt := DefaultOutlineOptions()
+	opt.NoiseMM = 0.03
+	for _, sh := range truthShapes() {
+		if sh.Name != "hexagon" && sh.Name != "tee" && sh.Name != "channel" && sh.Name != "rounded" {
+			continue
+		}
+		for seed := range uint64(3) {
+			rng := rand.New(rand.NewPCG(seed, 17))
+			truth := turnedOutline(sh.Draw(rng), between(rng, 0, 6), [2]float64{3, 3})
+			edges := truth.edges()
+			normal := func(p [2]float64) [2]float64 {
+				_, k := outlineDistance(edges, p)
+				if e := edges[k]; e.Arc {
+					return truthUnit(e.C, p)
+				}
+				u := truthUnit(edges[k].A, edges[k].B)
+				return [2]float64{u[1], -u[0]}
+			}
+			rim := scanOutline(truth, 0.5, 0.12, 0.3, rng)
+			for i, p := range rim {
+				n := normal(p)
+				rim[i] = [2]float64{p[0] - 0.05*n[0], p[1] - 0.05*n[1]}
+			}
+			var side []SidePoint
+			for range 18 {
+				for _, p := range scanOutline(truth, 0.5, 0.03, 0.3, rng) {
+					side = append(side, SidePoint{P: p, N: normal(p)})
+				}
+			}
+			o, err := FitOutline(rim, nil, side, opt)
+			require.NoError(t, err, sh.Name)
+			require.Len(t, o.Steps, len(truth.Steps), "%s seed %d", sh.Name, seed)
+			a, b := SmallestRectangle(o), truthBoxLike(o, truth)
+			assert.InDelta(t, b.LengthMM, a.LengthMM, 0.02, "%s seed %d", sh.Name, seed)
+			assert.InDelta(t, b.WidthMM, a.WidthMM, 0.02, "%s seed %d", sh.Name, seed)
+		}
+	}
+}
+
+// Noise that neighbours share makes the size less sure than its points say: the
+// mean of seven neighbours, unknown to the fit, is found and accounted for.
+func TestOutlineWaves(t *testing.T) {
+	opt := DefaultOutlineOptions()
+	covered, n := 0, 0
+	for seed := range uint64(60) {
+		rng := rand.New(rand.NewPCG(seed, 5))
+		truth := truthOutline([][2]float64{{0, 0}, {60, 0}, {60, 40}, {0, 40}}, nil)
+		p := scanOutline(truth, 0.4, 0, 0.3, rng)
+		m := len(p)
+		white := make([]float64, m)
+		for i := range white {
+			white[i] = 0.02 * math.Sqrt(7) * rng.NormFloat64()
+		}
+		for i := range p {
+			sum := 0.0
+			for k := range 7 {
+				sum += white[(i+k)%m] / 7
+			}
+			_, k := truth.Distance(p[i])
+			e := truth.edges()[k]
+			u := truthUnit(e.A, e.B)
+			p[i] = [2]float64{p[i][0] + sum*u[1], p[i][1] - sum*u[0]}
+		}
+		o, err := FitOutline(p, nil, nil, opt)
+		require.NoError(t, err)
+		r := SmallestRectangle(o)
+		for _, d := range []float64{(r.LengthMM - 60) / r.LengthSDMM, (r.WidthMM - 40) / r.WidthSDMM} {
+			if n++; math.Abs(d) < 2 {
+				covered++
+			}
+		}
+	}
+	assert.Greater(t, float64(covered)/float64(n), 0.8) // 0.55 without
 }
