@@ -35,24 +35,36 @@ func outlinePrices(l *outlineLoop) outlinePrice {
 	return outlinePrice{line: 3*log + outlinePriorStep, arc: 4*log + outlinePriorStep + outlinePriorArc, log: log}
 }
 
-// outlineNodesMax bounds the square of the search.
-const outlineNodesMax = 320
+// Up to outlineNodesAll points are all candidates; of more, outlineNodesMax are:
+// the search takes their square, and breaks are moved at full resolution later.
+const (
+	outlineNodesAll = 320
+	outlineNodesMax = 240
+)
 
 // outlineNodes returns rising candidate breaks from 0 to N: half of them even
 // in number of points, half where the path strays most from the chords between them.
 func outlineNodes(l *outlineLoop) []int {
-	if l.N <= outlineNodesMax {
-		nodes := make([]int, l.N+1)
-		for i := range nodes {
-			nodes[i] = i
-		}
-		return nodes
-	}
 	keep := make([]bool, l.N+1)
 	half := outlineNodesMax / 2
 	for i := 0; i <= half; i++ {
 		keep[i*l.N/half] = true
 	}
+	if l.N > outlineNodesAll {
+		outlineStray(l, keep, half)
+	}
+	var nodes []int
+	for i, k := range keep {
+		if k || l.N <= outlineNodesAll {
+			nodes = append(nodes, i)
+		}
+	}
+	return nodes
+}
+
+// outlineStray marks the n points that stray most from the chords between those
+// it has marked before, one after the other.
+func outlineStray(l *outlineLoop, keep []bool, n int) {
 	type span struct {
 		a, b, at int
 		d        float64
@@ -75,7 +87,7 @@ func outlineNodes(l *outlineLoop) []int {
 		return s
 	}
 	spans := []span{stray(0, l.N/2), stray(l.N/2, l.N)}
-	for n := 0; n < half; n++ {
+	for range n {
 		w := 0
 		for i := range spans {
 			if spans[i].d > spans[w].d {
@@ -90,13 +102,6 @@ func outlineNodes(l *outlineLoop) []int {
 		spans[w] = stray(s.a, s.at)
 		spans = append(spans, stray(s.at, s.b))
 	}
-	var nodes []int
-	for i, k := range keep {
-		if k {
-			nodes = append(nodes, i)
-		}
-	}
-	return nodes
 }
 
 // segmentOutline cuts the loop, opened at point 0, into lines and arcs of least
