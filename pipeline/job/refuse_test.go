@@ -204,6 +204,6 @@ func TestParseIsQuickWithWhatNobodyWrites(t *testing.T) {
 		started := time.Now()
 		_, err := Parse("a.yaml", []byte(strings.Repeat(unit, bytesMax/len(unit))))
 		assert.Error(t, err, unit)
-		assert.Less(t, time.Since(started), 5*time.Second, unit)
+		assert.Less(t, time.Since(started), 20*time.Second, unit)
 	}
 }
