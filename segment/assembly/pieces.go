@@ -27,7 +27,8 @@ type Piece struct {
 // Ideal surfaces are found, joined to pieces where they meet at outside corners,
 // each piece fitted; then every facet goes to the piece whose ideal surface it
 // lies on, what lies on none is weld of the nearest, and pieces are fitted again
-// to their own facets. Order: falling number of facets.
+// to their own facets. Order: falling number of facets; none where no seam parts
+// the shell.
 func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive.Options) ([]Piece, error) {
 	noise := max(p.NoiseMM, 1e-3*p.EdgeMM)
 	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
@@ -36,6 +37,9 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		return nil, err
 	}
 	parts := facetParts(p, partOf(f, found, label))
+	if len(parts) < 2 {
+		return nil, nil
+	}
 	pieces, err := fitAll(ctx, m, p, parts, opt)
 	if err != nil {
 		return nil, err
@@ -181,6 +185,7 @@ func fitPart(m *mesh.Mesh, p *primitive.Patch, part []int32, opt primitive.Optio
 // one crosses leaves two. Only parts that are nothing by themselves, or of which
 // little is seen, are tried with the others, nearest first.
 func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	tries := mergeTries
 	for i := len(pieces) - 1; i > 0; i-- {
 		a := pieces[i]
 		if a.Element.Kind != "freeform" && a.Element.Coverage > 0.6 {
@@ -188,9 +193,10 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		}
 		for j := range pieces {
 			b := pieces[j]
-			if j == i || !near(a.Patch, b.Patch) {
+			if j == i || tries == 0 || !near(a.Patch, b.Patch) {
 				continue
 			}
+			tries--
 			faces := append(slices.Clone(a.Faces), b.Faces...)
 			slices.Sort(faces)
 			q := primitive.NewPatch(m, faces, p.NoiseMM)
@@ -212,6 +218,9 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 	}
 	return out
 }
+
+// mergeTries bounds the time that a shell which is no assembly can take.
+const mergeTries = 6
 
 // near tells whether the boxes of two patches come within a tenth of the smaller
 // one's size.
