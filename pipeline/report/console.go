@@ -60,6 +60,9 @@ func consoleElements(b *strings.Builder, doc result.Document) {
 	}
 	b.WriteString("\n")
 	writeColumns(b, t, "lllrrl")
+	if n := incomplete(doc); n != "" {
+		fmt.Fprintf(b, "\n%s\n", n)
+	}
 }
 
 // consoleSizes are the sizes a buyer asks for: an inside diameter follows from

@@ -112,5 +112,19 @@ func deviationNote(doc result.Document) string {
 	if l := doc.Job.Limits.SurfaceMM; l > 0 {
 		s = "The limit of the job is " + quantity.Decimal(l, 4) + " mm. " + s
 	}
+	if n := incomplete(doc); n != "" {
+		s += " " + n
+	}
 	return s
+}
+
+// incomplete says that ± leaves something out, empty where it does not: a small
+// ± must not be read for more than it is.
+func incomplete(doc result.Document) string {
+	for _, f := range doc.Scan.Findings {
+		if f.Code == "uncertainty-incomplete" {
+			return "± is not the whole uncertainty. " + sentence(f.What)
+		}
+	}
+	return ""
 }

@@ -117,14 +117,14 @@ func elementFacts(doc result.Document, e result.Element) []fact {
 			out = append(out, fact{name, value, note})
 		}
 	}
-	add("Not shown by the scan", hiddenText(e), "")
+	add("Not shown", hiddenText(e), "")
 	add("Ends", endsText(e), "")
-	add("Form", formText(doc, e), "departure of the maquette from the ideal shape; at full size in brackets")
+	add("Form", formText(doc, e), "maquette; full size in brackets")
 	add("Deviation", deviationFact(doc, e), "")
 	add("Seen", percent(float64(e.Coverage), 0)+" of the ideal surface", count(e.Faces, "facet", "facets"))
 	add("Outline", outlineText(e), "")
 	add("Also weighed", alternativesText(e), "")
-	add("Frame in the scan", frameText(e.Frame), "origin in mm; axis and reference direction without unit")
+	add("Frame in scan", frameText(e.Frame), "")
 	return out
 }
 
@@ -158,9 +158,11 @@ func formText(doc result.Document, e result.Element) string {
 		name string
 		mm   *result.MM
 	}{{"roundness", e.Form.RoundnessMM}, {"straightness", e.Form.StraightnessMM}, {"flatness", e.Form.FlatnessMM}} {
-		if f.mm != nil {
+		if f.mm != nil && *f.mm == 0 { // a form is what is over the noise
+			out = append(out, f.name+" not above the noise")
+		} else if f.mm != nil {
 			v := float64(*f.mm)
-			out = append(out, f.name+" "+mm(v, 3)+" ("+mm(v*float64(doc.Scale.Ratio), 1)+")")
+			out = append(out, f.name+" "+mm(v, 4)+" ("+mm(v*float64(doc.Scale.Ratio), 2)+")")
 		}
 	}
 	return strings.Join(out, ", ")

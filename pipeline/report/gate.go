@@ -33,7 +33,7 @@ func gateValue(name string, v float64) string {
 func gateAdvice(name string) string {
 	switch name {
 	case "surface_p95":
-		return "Look at fig. 2 where it comes from; rework the maquette, scan it again, or accept it and raise the limit."
+		return "Look at the picture of the deviation to see where it comes from; rework the maquette, scan it again, or accept it and raise the limit."
 	case "missing_stock":
 		return "Choose stock for them by hand."
 	case "open_loop":

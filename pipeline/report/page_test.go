@@ -153,3 +153,26 @@ func TestManyDecisionsAreCut(t *testing.T) {
 	require.Contains(t, p.Decisions[0].What, "A gate failed")
 	require.Contains(t, p.MoreDecisions, "more points")
 }
+
+// A form of 0 is one that the noise hides, not a perfect shape.
+func TestFormUnderTheNoiseIsNotCalledZero(t *testing.T) {
+	e := sampleTube("E01")
+	e.Form = result.Form{RoundnessMM: new(result.MM(0)), StraightnessMM: new(result.MM(0.0072))}
+	require.Equal(t, "roundness not above the noise, straightness 0.0072 mm (0.09 mm)", formText(sample(), e)) // 12 × 0.0072 = 0.0864
+	s := page1(t, sample())
+	require.Contains(t, s, "No judgement has been made of structure, lifting, wind or public safety")
+	for _, e := range sample().Elements {
+		require.Contains(t, s, e.ID)
+	}
+}
+
+func TestIncompleteIntervalsAreSaidBesideTheNumbers(t *testing.T) {
+	doc := sample()
+	doc.Scan.Findings = append(doc.Scan.Findings, result.Finding{Code: "uncertainty-incomplete", Severity: "note", What: "the scale is not in any u95"})
+	const want = "± is not the whole uncertainty. The scale is not in any u95."
+	require.Contains(t, page1(t, doc), want)
+	require.NotContains(t, page1(t, sample()), "not the whole")
+	var b bytes.Buffer
+	require.NoError(t, Console(&b, doc))
+	require.Contains(t, b.String(), want)
+}

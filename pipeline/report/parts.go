@@ -101,7 +101,7 @@ func readingPart() part {
 		"± is the half-width of the 95 % interval: with the causes that were counted, the true size lies within it 19 times of 20. At full size it grows with the ratio. Where a cause was not given, the scan check says that it is not counted.",
 		"Deviation is scan minus ideal shape, square to the surface, in mm at full size, plus outside. rms is its root mean square, p95 the size that 95 % of the surface does not exceed, max the largest after single spikes were taken out.",
 		"Deviation describes the maquette and its scan. It is not a tolerance, and it says nothing of how exactly the work can be or has been built.",
-		"Form, such as roundness, is how far the maquette itself departs from the ideal shape. It is not part of ±.",
+		"Form, such as roundness, is how far the maquette itself departs from the ideal shape, less what noise alone would show. It is not part of ±.",
 		"Seen is the share of the ideal surface that the scan covers. A low one makes sizes and ends less sure, and ± wider.",
 		"Feet and inches are rounded to 1/16 in. Work from the mm.",
 	}}
@@ -109,7 +109,8 @@ func readingPart() part {
 
 func cautionPart() part {
 	return part{ID: "cautions", Heading: "Cautions", List: []string{
-		"This is a preliminary reading of a scan. Check every size that matters on the maquette before metal is ordered or cut.",
+		"All sizes here are of the scan. No judgement has been made of structure, lifting, wind or public safety; qualified people and the codes of the place decide on those.",
+		"This is a preliminary reading. Check every size that matters on the maquette before metal is ordered or cut.",
 		"Enlarging lengths by a ratio multiplies areas by its square and masses by its cube. A wall, a joint or a foot that serves the maquette may not serve the work.",
 		"Strength, stability, wind, foundations and whatever people may touch, climb or walk under are for a licensed engineer, by the code in force where the work will stand.",
 		"Lifting, rigging and transport of pieces of this size can kill. Leave their planning and doing to qualified people, with equipment that is rated and inspected, by local rules.",
