@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -79,7 +80,7 @@ func readJob(path string) (job.Job, string, error) {
 	}
 	var data []byte
 	if err == nil {
-		data, err = os.ReadFile(path)
+		data, err = readUpTo(path, jobReadBytes)
 	}
 	if err != nil {
 		return job.Job{}, "", &pipeline.InputError{Err: fmt.Errorf("%s: %w; give a job file", path, reason(err))}
@@ -95,6 +96,20 @@ func readJob(path string) (job.Job, string, error) {
 		}
 	}
 	return j, places[0], nil
+}
+
+// jobReadBytes is how much of a job file is read: more than job.Parse takes, so
+// that a longer file is refused for its length, and never a threat to memory.
+const jobReadBytes = 1 << 20
+
+// readUpTo reads a file, or its first n bytes.
+func readUpTo(path string, n int64) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, n))
 }
 
 // reason takes the path off a file error: the message names it already.
