@@ -39,6 +39,9 @@ func TestFitPrintsTheShape(t *testing.T) {
 		synthetic.Disc{OutsideDiameterMM: 40, ThicknessMM: 5},
 		synthetic.Ring{OutsideDiameterMM: 50, InsideDiameterMM: 30, ThicknessMM: 6},
 		synthetic.Plate{Outline: synthetic.Rectangle(60, 35), ThicknessMM: 4},
+		synthetic.RoundRing{CentrelineDiameterMM: 60, SectionDiameterMM: 8},
+		synthetic.Arc{CentrelineDiameterMM: 70, SectionDiameterMM: 10, SectionBoreMM: 6, SweepDeg: 120},
+		synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 30, SweepDeg: 140},
 	} {
 		t.Run(fmt.Sprintf("%T", shape), func(t *testing.T) {
 			path, s := shaped(t, shape)
