@@ -22,6 +22,9 @@ func (c *demoCommand) Run(s *session) error {
 	if dir == "" {
 		dir = demoDir
 	}
+	if _, err := c.outputs(); err != nil {
+		return err // before anything is written
+	}
 	scan, err := synthetic.Scan(synthetic.TideClock(), synthetic.TideClockOptions())
 	if err != nil {
 		return err

@@ -106,6 +106,7 @@ func TestRefusals(t *testing.T) {
 		"unit":           {[]string{"run", good, "--unit", "parsec", "--ratio", "2"}, "unit"},
 		"ratio":          {[]string{"run", good, "--unit", "mm", "--ratio", "-2"}, "ratio"},
 		"output":         {[]string{"run", good, "--unit", "mm", "--ratio", "2", "--only", "hologram"}, "hologram"},
+		"demo output":    {[]string{"demo", "--only", "hologram", "-o", filepath.Join(dir, "out")}, "hologram"},
 		"command":        {[]string{"sculpt"}, "sculpt"},
 		"flag":           {[]string{"run", good, "--speed"}, "--speed"},
 		"job absent":     {[]string{"run", filepath.Join(dir, "none.yaml")}, "none.yaml"},

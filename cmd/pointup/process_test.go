@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pointup/mesh/scanfile"
+	"pointup/mesh/synthetic"
 )
 
 // asProgram is the variable that turns the test binary into the program itself,
@@ -65,7 +66,8 @@ func completeness(t *testing.T, dir string) (complete bool) {
 // left is complete or has no result.json, a stranger's file stays, and the next
 // run is as good as the first.
 func TestKilledAtAnyTime(t *testing.T) {
-	scan, good := scanned(t), filepath.Join(t.TempDir(), "good")
+	scan, _ := shaped(t, synthetic.Disc{OutsideDiameterMM: 20, ThicknessMM: 5}) // small: 50 runs
+	good := filepath.Join(t.TempDir(), "good")
 	args := []string{"run", scan, "--unit", "mm", "--ratio", "12", "--only", "csv,ply,page,job", "-o"}
 	began := time.Now()
 	require.NoError(t, program(t, nil, append(args, good)...).Run())
