@@ -16,6 +16,8 @@ type Element struct {
 	Holes   []Hole
 	Outline []Step // outer loop, counter-clockwise, in the frame's u, v
 
+	Segments []Segment // compound bend: its straights and arcs in order
+
 	Alternatives []Alternative
 	Notes        []string
 	Words        []Word // further properties: tooth_form
@@ -50,6 +52,15 @@ type Form struct{ RoundnessMM, StraightnessMM, FlatnessMM float64 }
 
 // Frame is the element's frame in SCAN, mm.
 type Frame struct{ OriginMM, Axis, Ref r3.Vec }
+
+// Segment is a straight (length_mm) or an arc (centreline_diameter_mm, sweep_deg
+// and, but for the first arc, turn_deg: the angle from the plane of the arc before
+// about the way the piece runs, right-handed). An end leg whose end was not seen
+// has no length or sweep.
+type Segment struct {
+	Kind string // straight or arc
+	Dims []Dimension
+}
 
 // Step is one step of an outline: a line to To, or an arc through Via.
 type Step struct {

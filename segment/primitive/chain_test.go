@@ -1,0 +1,104 @@
+package primitive
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"pointup/mesh/synthetic"
+)
+
+// anyChain is a bent piece of 2 to 4 arcs, half of them with a straight at either
+// end, its planes turned by a workshop's angles, and the facet edge that gives
+// about 20 vertices a turn.
+func anyChain(rng *rand.Rand) (synthetic.Bent, float64) {
+	within := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	d := within(5, 14)
+	b := synthetic.Bent{SectionDiameterMM: d}
+	if rng.IntN(2) == 0 {
+		b.SectionBoreMM = d * within(0.4, 0.8)
+	}
+	straight := func() synthetic.Bend { return synthetic.Bend{LengthMM: d * within(1.2, 3)} }
+	if rng.IntN(2) == 0 {
+		b.Legs = append(b.Legs, straight())
+	}
+	turns := []float64{0, 45, 90, 180}
+	arcs := 2 + rng.IntN(3)
+	for k := range arcs {
+		a := synthetic.Bend{RadiusMM: d * within(1.5, 4), AngleDeg: within(30, 120)}
+		if k > 0 {
+			a.TurnDeg = turns[rng.IntN(4)]
+			b.Legs = append(b.Legs, straight())
+		}
+		b.Legs = append(b.Legs, a)
+	}
+	if rng.IntN(2) == 0 {
+		b.Legs = append(b.Legs, straight())
+	}
+	return b, d * math.Pi / 20
+}
+
+// requireLegs holds that the segments are the legs, from one end or the other,
+// within mm and, for an angle, as much on the centreline or half the mm on the
+// section's radius for a turn, and within their uncertainty times three.
+func requireLegs(t require.TestingT, b synthetic.Bent, e Element, mm float64) {
+	require.Len(t, e.Segments, len(b.Legs), "%+v\n%+v", b, e.Segments)
+	off := min(legsOff(b, e.Segments, false, mm), legsOff(b, e.Segments, true, mm))
+	assert.Less(t, off, 1.0, "%+v\n%+v", b, e.Segments)
+}
+
+// legsOff is the greatest departure of a dimension as a share of what is allowed.
+func legsOff(b synthetic.Bent, got []Segment, reversed bool, mm float64) float64 {
+	worst := 0.0
+	turn, seen := 0.0, false
+	for k, s := range got {
+		i := k
+		if reversed {
+			i = len(got) - 1 - k
+		}
+		want := b.Legs[i]
+		if (want.RadiusMM > 0) != (s.Kind == "arc") {
+			return math.Inf(1)
+		}
+		if s.Kind == "arc" && !reversed {
+			turn = want.TurnDeg
+		}
+		for _, d := range s.Dims {
+			var off float64
+			switch d.Key {
+			case "length_mm":
+				off = (d.Value - want.LengthMM) / mm
+			case "centreline_diameter_mm": // a short arc tells little of its radius
+				off = (d.Value - 2*want.RadiusMM) / max(mm, 1.5*d.U95)
+			case "sweep_deg":
+				off = (d.Value - want.AngleDeg) * math.Pi / 180 * want.RadiusMM / mm
+			case "turn_deg":
+				off = math.Remainder(d.Value-turn, 360) * math.Pi / 180 * b.SectionDiameterMM / mm
+			}
+			worst = max(worst, math.Abs(off))
+		}
+		if s.Kind == "arc" {
+			turn, seen = want.TurnDeg, seen || true
+		}
+	}
+	return worst
+}
+
+// TestAnyChain reads random compound bends: the number of legs is right and so is
+// every size.
+func TestAnyChain(t *testing.T) {
+	for seed := range uint64(24) {
+		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			t.Parallel()
+			b, edge := anyChain(rand.New(rand.NewPCG(seed, 7)))
+			p := synthetic.Piece{Name: "bend", Shape: b, Pose: aslant()}
+			e := recognised(t, p, scanOptions(edge))
+			requireTruth(t, p, e, 0.3, 0.5)
+			requireLegs(t, b, e, 0.3)
+		})
+	}
+}
