@@ -168,6 +168,9 @@ func dims(e *primitive.Element) result.Dims {
 	if len(e.Holes) > 0 || e.Kind == "plate" || e.Kind == "rolled_plate" {
 		out = append(out, result.Dim{Key: "holes", Value: holes(e.Holes)})
 	}
+	if len(e.Segments) > 0 {
+		out = append(out, result.Dim{Key: "segments", Value: segments(e.Segments)})
+	}
 	if len(e.Outline) > 0 {
 		key := "outline_mm"
 		if e.Kind == "profile" {
@@ -201,6 +204,30 @@ func outline(steps []primitive.Step) result.Outline {
 		if s.Arc {
 			via := pair(s.Via)
 			x.Via = &via
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// segments are the straights and arcs of a compound bend, as a bending shop
+// reads them.
+func segments(list []primitive.Segment) result.Segments {
+	out := result.Segments{}
+	for _, g := range list {
+		x := result.Segment{Kind: g.Kind}
+		for _, d := range g.Dims {
+			mm, deg := result.MM(d.Value), result.Deg(d.Value)
+			switch d.Key {
+			case "length_mm":
+				x.LengthMM = &mm
+			case "centreline_diameter_mm":
+				x.CentrelineDiameterMM = &mm
+			case "sweep_deg":
+				x.SweepDeg = &deg
+			case "turn_deg":
+				x.TurnDeg = &deg
+			}
 		}
 		out = append(out, x)
 	}
