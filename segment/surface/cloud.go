@@ -24,7 +24,7 @@ func FromCloud(points []r3.Vec) *Field {
 	near, dist := neighbours(points, nearMany)
 	f.SpacingMM = spacing(dist)
 	f.link(near, nearFew)
-	f.NoiseMM = planeNoise(points, near)
+	f.NoiseMM = quadricNoise(points, near)
 	k := nearFew
 	if f.SpacingMM > 0 {
 		// A plane over k points errs by about 2 noise/(spacing k); 0.1 rad is wanted.
@@ -166,23 +166,6 @@ func (f *Field) link(near [][]int32, k int) {
 		f.To = append(f.To, n...)
 		f.From[i+1] = int32(len(f.To))
 	}
-}
-
-// planeNoise is the median over points of the residual's standard deviation
-// about a plane through the nearest few: curvature and edges make it read high
-// at some points, never at most.
-func planeNoise(p []r3.Vec, near [][]int32) float64 {
-	var all []float64
-	step := len(p)/4000 + 1
-	for i := 0; i < len(p); i += step {
-		ids := near[i][:min(nearFew, len(near[i]))]
-		if len(ids) < 6 {
-			continue
-		}
-		_, s := planeOf(p, int32(i), ids, nil)
-		all = append(all, s)
-	}
-	return median(all)
 }
 
 // planeOf is the least-squares normal at point i over ids and the standard

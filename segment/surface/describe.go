@@ -52,8 +52,9 @@ func direction(p r3.Vec) *[3]float64 {
 	return &[3]float64{rounded(p.X, 1e9), rounded(p.Y, 1e9), rounded(p.Z, 1e9)}
 }
 
-// FacetLabels gives each facet the surface that most of its vertices lie on;
-// where all three differ, that of its first vertex with one.
+// FacetLabels gives each facet the surface that most of its vertices lie on,
+// none (-1) counting as one; where all three differ, that of its first vertex
+// with any.
 func FacetLabels(label []int32, facets [][3]int32) []int32 {
 	out := make([]int32, len(facets))
 	for i, t := range facets {
@@ -61,12 +62,10 @@ func FacetLabels(label []int32, facets [][3]int32) []int32 {
 		switch {
 		case b == c:
 			out[i] = b
-		case a >= 0:
+		case a == b || a == c || a >= 0:
 			out[i] = a
-		case b >= 0:
-			out[i] = b
 		default:
-			out[i] = c
+			out[i] = b
 		}
 	}
 	return out

@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -36,30 +35,53 @@ type Surface struct {
 // of each point's surface in that list, -1 for none.
 //
 // Seeds are drawn in a fixed random order among points without a surface. Round
-// a seed, balls of four sizes propose surfaces; each is grown over neighbours
+// a seed, balls of several sizes propose surfaces; each is grown over neighbours
 // within the gate, refitted and grown again until it stays the same; the one
 // that explains most points is kept, a simpler one where it explains nearly as
-// many. At the end every point goes to the nearest surface among its
+// many. At the end every point goes to the likeliest surface among its
 // neighbours', surfaces are refitted, and those that are one and the same are
 // merged.
+//
+// Of a bare cloud the noise is only known once its surfaces are: where they
+// scatter less than was thought, the search starts again with their own.
 //
 // After: variable-order surface fitting by region growing (Besl and Jain, IEEE
 // PAMI 10 (1988) 167) and recover-and-select (Leonardis, Gupta and Bajcsy, IJCV
 // 14 (1995) 253); the order of growth and the tests are ours.
 func Find(ctx context.Context, f *Field, opt Options) ([]Surface, []int32, error) {
-	s := newSearch(f, opt)
-	if err := s.run(ctx); err != nil {
-		return nil, nil, err
+	noise := f.NoiseMM
+	for round := 0; ; round++ {
+		s := newSearch(f, opt, noise)
+		if err := s.all(ctx); err != nil {
+			return nil, nil, err
+		}
+		own := s.ownNoise()
+		if f.Signed || round == 4 || s.noiseMM > noise || own > 0.7*noise {
+			return s.result()
+		}
+		noise = own
 	}
+}
+
+// all seeks surfaces and gives the points to them.
+func (s *search) all(ctx context.Context) error {
+	if err := s.run(ctx); err != nil {
+		return err
+	}
+	s.simplify()
+	s.prune()
 	s.settle()
 	s.merge()
+	s.prune()
 	s.settle()
-	return s.result()
+	s.scattered()
+	return nil
 }
 
 type search struct {
 	f        *Field
 	opt      Options
+	noiseMM  float64
 	gateMM   float64
 	cos      float64
 	label    []int32
@@ -69,12 +91,25 @@ type search struct {
 	alive    []bool
 }
 
-func newSearch(f *Field, opt Options) *search {
+// The least noise that is reckoned with, in spacings: a perfect cloud tells its
+// surfaces to the last digit; the blends of a perfect mesh are no ideal surfaces
+// at all, and no scanner sees a hundredth of its own edge.
+const (
+	leastCloud = 0.001
+	leastMesh  = 0.01
+)
+
+func newSearch(f *Field, opt Options, noiseMM float64) *search {
 	s := &search{f: f, opt: opt, label: make([]int32, len(f.P)), mark: make([]int32, len(f.P))}
 	for i := range s.label {
 		s.label[i] = -1
 	}
-	s.gateMM = opt.Gate * max(f.NoiseMM, 1e-5*f.SizeMM)
+	least := leastCloud
+	if f.Signed {
+		least = leastMesh
+	}
+	s.noiseMM = max(noiseMM, 1e-5*f.SizeMM, least*f.SpacingMM)
+	s.gateMM = opt.Gate * s.noiseMM
 	s.cos = math.Cos(opt.AngleDeg * math.Pi / 180)
 	return s
 }
@@ -126,144 +161,4 @@ func (s *search) keep(h Ideal, points []int32) {
 	for _, i := range points {
 		s.label[i] = k
 	}
-}
-
-// ballSizes are the numbers of points that propose a surface: few stay inside a
-// narrow face, many tell a large radius.
-var ballSizes = []int{20, 60, 200, 600}
-
-// best returns the surface that explains most points round the seed.
-func (s *search) best(seed int32) (Ideal, []int32) {
-	var best Ideal
-	var most []int32
-	for _, size := range ballSizes {
-		ball := s.consistent(seed, size)
-		if len(ball) < 10 {
-			continue
-		}
-		p, n := s.gather(ball)
-		list := starts(p, n)
-		if size >= 200 && len(ball) > size/2 && s.share(list[0], ball) < 0.9 {
-			list = append(list, roundStarts(p, n)...)
-		}
-		for _, h := range list {
-			if r, ok := refit(h, p); ok {
-				h = r
-			}
-			if s.share(h, ball) < 0.8 {
-				continue
-			}
-			g, points := s.grow(h, ball)
-			if better(g, points, best, most) {
-				best, most = g, points
-			}
-		}
-	}
-	return best, most
-}
-
-// consistent is the ball of free points round the seed whose normals do not
-// jump from neighbour to neighbour.
-func (s *search) consistent(seed int32, size int) []int32 {
-	s.stamp++
-	return s.f.ball(seed, size, s.mark, s.stamp, s.free)
-}
-
-func (s *search) gather(ids []int32) (p, n []r3.Vec) {
-	for _, i := range ids {
-		p, n = append(p, s.f.P[i]), append(n, s.f.N[i])
-	}
-	return p, n
-}
-
-// share is that of the ball which lies on h.
-func (s *search) share(h Ideal, ball []int32) float64 {
-	n := 0
-	for _, i := range ball {
-		if s.fits(h, i) {
-			n++
-		}
-	}
-	return float64(n) / float64(len(ball))
-}
-
-// better prefers more points; a surface with more freedom must explain 2 % more
-// for each parameter.
-func better(h Ideal, points []int32, best Ideal, most []int32) bool {
-	if best == nil {
-		return len(points) > 0
-	}
-	worth := func(h Ideal, n int) float64 { return float64(n) * (1 - 0.02*freedom(h)) }
-	return worth(h, len(points)) > worth(best, len(most))
-}
-
-// fitPoints are enough for a fit within the search; more cost time only.
-const fitPoints = 1200
-
-// growGates widen the gate at first: a surface told from a small ball is off by
-// more than noise where it is carried on far from it.
-var growGates = []float64{3, 2, 1.5, 1.2}
-
-// grow lets the surface spread over free neighbours and refits it, until it
-// stays the same.
-func (s *search) grow(h Ideal, ball []int32) (Ideal, []int32) {
-	var points []int32
-	last := 0
-	for round := 0; round < 14; round++ {
-		gate := s.gateMM
-		if round < len(growGates) {
-			gate *= growGates[round]
-		}
-		points = s.spread(h, ball, gate)
-		if len(points) < 8 {
-			return h, nil
-		}
-		if round > len(growGates) && math.Abs(float64(len(points)-last)) <= 0.005*float64(last) {
-			break
-		}
-		last = len(points)
-		p, _ := s.gather(sampled(points, fitPoints))
-		r, ok := refit(h, p)
-		if !ok {
-			break
-		}
-		h = r
-	}
-	return h, s.spread(h, ball, s.gateMM)
-}
-
-// spread returns the free points within the gate of h that are joined to the
-// ball over such points.
-func (s *search) spread(h Ideal, ball []int32, gateMM float64) []int32 {
-	s.stamp++
-	var out []int32
-	for _, i := range ball {
-		if s.within(h, i, gateMM) {
-			s.mark[i] = s.stamp
-			out = append(out, i)
-		}
-	}
-	for at := 0; at < len(out); at++ {
-		for _, g := range s.f.near(out[at]) {
-			if s.mark[g] != s.stamp && s.free(g) && s.within(h, g, gateMM) {
-				s.mark[g] = s.stamp
-				out = append(out, g)
-			}
-		}
-	}
-	return out
-}
-
-// sampled returns about n of the ids, evenly.
-func sampled(ids []int32, n int) []int32 {
-	if len(ids) <= n {
-		return ids
-	}
-	sorted := slices.Clone(ids)
-	slices.Sort(sorted)
-	out := make([]int32, 0, n)
-	for k := 0; k < n; k++ {
-		out = append(out, sorted[k*len(sorted)/n])
-	}
-	return out
 }

@@ -29,6 +29,9 @@ func (s *search) settle() {
 
 // nearest is the surface of least distance that fits point i.
 func (s *search) nearest(i int32) int32 {
+	if !s.f.Signed {
+		return s.likeliest(i)
+	}
 	best, at := math.Inf(1), int32(-1)
 	try := func(k int32) {
 		if k < 0 || !s.alive[k] {
