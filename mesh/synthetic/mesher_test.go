@@ -143,7 +143,7 @@ func TestAnyShapeCloses(t *testing.T) {
 			Arc{size("c"), size("s"), size("b") / 2, angle("sweep")}, FlatArc{size("od"), size("id"), size("t"), angle("sweep")},
 			Coil{size("c"), size("s"), size("b") / 2, size("pitch"), size("turns") / 10, true},
 			Bent{size("s") / 3, 0, []Bend{{LengthMM: size("l")}, {RadiusMM: size("r"), AngleDeg: angle("bend") / 2}, {RadiusMM: size("r"), AngleDeg: angle("bend") / 2, TurnDeg: angle("turn")}}},
-			Sphere{size("d")}, Cone{size("l"), size("s"), size("h"), size("w") / 10},
+			Sphere{size("d"), size("d"), size("w") / 10, 0}, Sphere{DiameterMM: size("d"), BoreMM: size("b") / 2}, Cone{size("l"), size("s"), size("h"), size("w") / 10},
 			RolledPlate{size("id"), size("t"), size("w"), angle("sweep"), []Hole{hole}},
 			Box(size("w"), size("h"), size("t")/6, size("l")), Profile{Section: Channel(size("h"), size("b"), size("w")/4, size("f")/4), LengthMM: size("l"), Ends: ends()},
 			wheel,

@@ -38,7 +38,7 @@ func TestTruthKinds(t *testing.T) {
 		{Profile{Section: Hexagon(20), LengthMM: 40}, "profile", "", "length_mm", 40},
 		{Profile{Section: Rectangle(12, 10), LengthMM: 40}, "plate", "", "thickness_mm", 10},
 		{RolledPlate{80, 4, 30, 150, nil}, "rolled_plate", "", "width_mm", 30},
-		{Sphere{40}, "sphere", "", "diameter_mm", 40},
+		{Sphere{DiameterMM: 40}, "sphere", "", "diameter_mm", 40},
 		{Cone{40, 20, 30, 2}, "cone", "", "wall_mm", 2},
 		{ToothedWheel{ToothCount: 24, TipDiameterMM: 80, RootDiameterMM: 68, ThicknessMM: 6, Teeth: StraightTeeth()}, "toothed_wheel", "", "tooth_count", 24},
 	} {
