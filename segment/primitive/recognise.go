@@ -28,6 +28,9 @@ type candidate struct {
 	// any surface of its own.
 	sheet bool
 	more  float64 // parameters that are fitted apart from the joint fit
+	// leastSeen is the share of its surface that an open scan must show, where
+	// that is more than the usual.
+	leastSeen float64
 
 	fit                        association
 	formMM                     float64 // robust form error
@@ -54,7 +57,7 @@ type proposal func(*Patch, []motion) []candidate
 // What a piece can be; a new primitive is one file and one name here. simple
 // ones need a direction only, swept ones an axis that is known in place.
 var (
-	simple = []proposal{proposeRound, proposeTorus}
+	simple = []proposal{proposeRound, proposeTorus, proposeSphere, proposeCone}
 	swept  = []proposal{proposeBend, proposeCoil, proposeSector}
 )
 
@@ -244,7 +247,7 @@ func (c *candidate) covers(p *Patch, opt Options) bool {
 	least := 0.85
 	switch {
 	case p.OpenEdges > 0:
-		least = 0.2
+		least = max(0.2, c.leastSeen)
 	case c.turns():
 		least = 0.95
 	}
