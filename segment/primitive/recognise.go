@@ -90,14 +90,14 @@ func Recognise(p *Patch, opt Options) Element {
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) {
 		try([]proposal{proposeSlab}, bare)
 	}
-	if len(list) == 0 || !list[0].convincing(p, opt) {
-		try([]proposal{proposeChain}, nil)
-	}
 	if len(list) == 0 || !list[0].convincing(p, opt) || p.OpenEdges > 0 && list[0].turns() {
 		located := slidingMotions(scout, directions)
 		try([]proposal{proposeRound}, elsewhere(located, directions))
 		try([]proposal{proposeTorus}, located)
 		try(swept, located)
+	}
+	if len(list) == 0 || !list[0].convincing(p, opt) {
+		try([]proposal{proposeChain}, nil)
 	}
 	if len(list) > 1 && !list[0].convincing(p, opt) {
 		for i := range list {
