@@ -44,7 +44,14 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 func (c *plate) freedom() float64 {
 	n := 3 * len(c.outline.Steps)
 	for _, h := range c.inner {
-		n += 3 * max(len(h.outline.Steps), 1)
+		switch h.hole.Shape {
+		case "round":
+			n += 3
+		case "slot", "diamond", "rectangle": // place, two sizes, angle
+			n += 5
+		default:
+			n += 3 * max(len(h.outline.Steps), 1)
+		}
 	}
 	return float64(n)
 }
