@@ -1,0 +1,145 @@
+package assembly
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// settle brings the chains onto both surfaces, drops what lies in a bore, where
+// no weld could be laid, and what is no contact once the growth is taken away,
+// and keeps the runs that remain.
+func (s *seam) settle(chains []seamRun) {
+	var facing []float64
+	for _, c := range chains {
+		var r seamRun
+		keep := make([]bool, len(c.at))
+		r.at, r.na, r.nb = make([]r3.Vec, len(c.at)), make([]r3.Vec, len(c.at)), make([]r3.Vec, len(c.at))
+		for i, p := range c.at {
+			x, na, nb := s.onto(p)
+			if s.a.inBore(x, na) || s.b.inBore(x, nb) {
+				continue
+			}
+			facing = append(facing, r3.Dot(na, nb))
+			r.at[i], r.na[i], r.nb[i] = s.shrink(x, na, nb)
+			da, db := math.Abs(s.a.distance(r.at[i])), math.Abs(s.b.distance(r.at[i]))
+			keep[i] = max(da, db) <= s.gapMM+s.tolMM
+		}
+		r.closed = c.closed
+		s.runs = append(s.runs, split(r, keep)...)
+	}
+	slices.Sort(facing)
+	if len(facing) > 0 {
+		s.facing = facing[len(facing)/2]
+	}
+	s.runs = joined(single(s.runs, singleCells*s.cellMM), 2.5*s.cellMM)
+	longest := 0.0
+	for _, r := range s.runs {
+		longest = max(longest, pathLength(r.at))
+	}
+	s.runs = slices.DeleteFunc(s.runs, func(r seamRun) bool {
+		l := pathLength(r.at)
+		return len(r.at) < 3 || l < scrapShare*longest && (!r.closed || l < scrapCells*s.cellMM)
+	})
+}
+
+// singleCells is under the distance of seams on the two faces of a sheet.
+const singleCells = 0.9
+
+// A run under this share of the longest is a scrap of one that was found twice,
+// if it is open or no longer than some cells round.
+const (
+	scrapShare = 0.05
+	scrapCells = 12
+)
+
+// onto moves p to where both distances are growMM.
+func (s *seam) onto(p r3.Vec) (at, na, nb r3.Vec) {
+	start := p
+	for range 6 {
+		da, ma := s.a.look(p)
+		db, mb := s.b.look(p)
+		na, nb = ma, mb
+		if max(math.Abs(da-s.growMM), math.Abs(db-s.growMM)) < 1e-7 {
+			break
+		}
+		q := r3.Add(p, leastStep(na, nb, s.growMM-da, s.growMM-db, 1e-3))
+		if r3.Norm(r3.Sub(q, start)) > 2*s.cellMM {
+			break
+		}
+		p = q
+	}
+	return p, na, nb
+}
+
+// Following back: in steps, as long as each surface's normal turns by less than
+// about 18 degrees a step; past that the point has come to a rim, and the last
+// normals lead on in a straight line.
+const (
+	shrinkSteps = 4
+	shrinkCos   = 0.95
+	// facingMost is the cosine between outward normals past which surfaces run so
+	// nearly towards each other that their crossing is not defined by them.
+	facingMost = -0.77
+)
+
+// shrink takes the growth away: it follows the curve's point back along both
+// surfaces to where both distances are 0.
+func (s *seam) shrink(p, na, nb r3.Vec) (at, ma, mb r3.Vec) {
+	left := s.growMM
+	for k := range shrinkSteps {
+		want := s.growMM * float64(shrinkSteps-1-k) / shrinkSteps
+		q, qa, qb, ok := s.follow(p, na, nb, want)
+		if !ok {
+			break
+		}
+		p, na, nb, left = q, qa, qb, want
+	}
+	if left > 0 {
+		c := max(r3.Dot(na, nb), facingMost)
+		p = r3.Sub(p, r3.Scale(left/(1+c), r3.Add(na, nb)))
+	}
+	return p, na, nb
+}
+
+func (s *seam) follow(p, na, nb r3.Vec, want float64) (at, ma, mb r3.Vec, ok bool) {
+	q := p
+	for range 5 {
+		da, qa := s.a.look(q)
+		db, qb := s.b.look(q)
+		if r3.Dot(qa, na) < shrinkCos || r3.Dot(qb, nb) < shrinkCos {
+			return p, na, nb, false
+		}
+		if max(math.Abs(da-want), math.Abs(db-want)) < 1e-6 {
+			return q, qa, qb, true
+		}
+		q = r3.Add(q, leastStep(qa, qb, want-da, want-db, 1e-6))
+		if r3.Norm(r3.Sub(q, p)) > 2*s.growMM {
+			return p, na, nb, false
+		}
+	}
+	return p, na, nb, false
+}
+
+// inBore tells a point on the inside wall of a tube: nearer to the centreline
+// than the middle of the wall, and the surface looking at it.
+func (b *body) inBore(p, n r3.Vec) bool {
+	var outer, inner float64
+	f := b.e.Frame
+	w := r3.Sub(p, f.OriginMM)
+	h := r3.Dot(w, f.Axis)
+	off := r3.Sub(w, r3.Scale(h, f.Axis))
+	switch b.e.Kind {
+	case "tube":
+		outer, _ = b.e.Dim("outside_diameter_mm")
+		inner, _ = b.e.Dim("inside_diameter_mm")
+	case "arc", "ring":
+		outer, _ = b.e.Dim("section_diameter_mm")
+		inner, _ = b.e.Dim("section_bore_mm")
+		c, _ := b.e.Dim("centreline_diameter_mm")
+		off = r3.Sub(w, r3.Scale(c/2, unit(off)))
+	}
+	rho := r3.Norm(off)
+	return inner > 0 && len(b.e.Segments) == 0 && rho < (outer+inner)/4 && r3.Dot(n, off) < -0.5*rho
+}
