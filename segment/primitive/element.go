@@ -16,7 +16,8 @@ type Element struct {
 	Holes   []Hole
 	Outline []Step // outer loop, counter-clockwise, in the frame's u, v
 
-	Segments []Segment // compound bend: its straights and arcs in order
+	Segments []Segment   // compound bend: its straights and arcs in order
+	Worn     []WornTooth // toothed_wheel: teeth unlike the others
 
 	Alternatives []Alternative
 	Notes        []string

@@ -11,7 +11,6 @@ import (
 // fitted on its own, in the plane of the faces.
 type extrusion struct {
 	slab
-	holes       []Hole
 	netMM2      float64 // area of a face
 	perimeterMM float64 // of all contours
 }
@@ -162,57 +161,6 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 	return out
 }
 
-// newWheel looks for teeth round the outer contour.
-func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*toothedWheel, bool) {
-	t, ok := findTeeth(&outer, max(p.NoiseMM, a.RMSMM), p.EdgeMM, a.MarginMM)
-	if !ok || len(t.profile) < 4 {
-		return nil, false
-	}
-	w := &toothedWheel{teeth: t}
-	w.slab = *c
-	w.finish(p, inner, outer)
-	return w, true
-}
-
-// toothedWheel is a slab with teeth round its rim, perhaps a bore, bolt holes
-// and openings between spokes.
-type toothedWheel struct {
-	extrusion
-	teeth teeth
-	bore  *opening
-}
-
-// finish sorts the inner walls into the bore, about the centre, and holes, and
-// makes the signed distance of the whole contour.
-func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
-	t := &w.teeth
-	w.netMM2 = outer.AreaMM2
-	w.perimeterMM = chainLength(outer.Chain)
-	var all []*opening
-	for _, in := range inner {
-		o := openingOf(p, in)
-		all = append(all, &o)
-		w.netMM2 -= o.areaMM2
-		w.perimeterMM += o.lengthMM
-		switch {
-		case o.chain == nil && math.Hypot(o.u-t.centre[0], o.v-t.centre[1]) < max(0.02*t.tip, 5*p.NoiseMM):
-			w.bore = &o
-		case o.chain == nil:
-			w.holes = append(w.holes, Hole{Shape: "round", CentreMM: [2]float64{o.u, o.v}, DiameterMM: 2 * o.r})
-		default:
-			w.holes = append(w.holes, Hole{Shape: "other", CentreMM: [2]float64{o.u, o.v}})
-		}
-	}
-	teeth := t.whole()
-	w.bounds = func(u, v float64) float64 {
-		d := teeth.distance(u, v)
-		for _, o := range all {
-			d = max(d, o.distance(u, v))
-		}
-		return d
-	}
-}
-
 func wallPoints(w wallLoop) [][2]float64 {
 	if len(w.Point) >= 8 {
 		return w.Point
@@ -227,26 +175,4 @@ func chainLength(chain [][2]float64) float64 {
 		l += math.Hypot(b[0]-a[0], b[1]-a[1])
 	}
 	return l
-}
-
-func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
-	t := &w.teeth
-	e.Kind = "toothed_wheel"
-	e.count("tooth_count", t.n)
-	e.add("tip_diameter_mm", 2*t.tip, 2*t.tipU)
-	e.add("root_diameter_mm", 2*t.root, 2*t.rootU)
-	if w.bore != nil {
-		e.add("bore_diameter_mm", 2*w.bore.r, 2*w.bore.rU)
-	}
-	e.add("thickness_mm", w.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
-	if t.widthMM > 0 {
-		e.add("tooth_width_mm", t.widthMM, t.widthU)
-	}
-	sin, cos := math.Sincos(t.phase)
-	d := positive(w.f.D)
-	mid := (w.z[0] + w.z[1]) / 2
-	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, w.f.at(t.centre[0], t.centre[1], mid)), Axis: d, Ref: w.f.dir(cos, sin, 0)}
-	e.Holes = w.holes
-	e.Form = noForm
-	e.Form.FlatnessMM = max(flatness(p, w.f, a, 0), flatness(p, w.f, a, 1))
 }

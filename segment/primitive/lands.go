@@ -153,7 +153,31 @@ func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 	}
 	t.form, t.seatMM = "round-seated", rho
 	t.root = c[1] - rho
-	t.rootU = 2.5 * coverage95(float64(n)) * rms / math.Sqrt(float64(n)) // centre and radius are correlated
+	k := coverage95(float64(n))
+	t.rootU = 2.5 * k * rms / math.Sqrt(float64(n)) // centre and radius are correlated
+	t.seatAtU, t.seatU = seatScatter(p, c)
+	t.seatAtU, t.seatU = k*rms*t.seatAtU, k*rms*t.seatU
+}
+
+// seatScatter is the standard deviation of the height and of the radius of the
+// circle about c for residuals of 1.
+func seatScatter(p [][2]float64, c [2]float64) (height, radius float64) {
+	m := make([]float64, 9)
+	for _, q := range p {
+		dx, dy := q[0]-c[0], q[1]-c[1]
+		l := math.Hypot(dx, dy)
+		if l == 0 {
+			continue
+		}
+		g := [3]float64{dx / l, dy / l, 1}
+		for i := range g {
+			for j := range g {
+				m[3*i+j] += g[i] * g[j]
+			}
+		}
+	}
+	cov := invert(m, 3)
+	return math.Sqrt(max(cov[4], 0)), math.Sqrt(max(cov[8], 0))
 }
 
 // hollow tells whether the bottoms curve across the land itself: the radius
@@ -237,67 +261,6 @@ func quadraticCircle(p [][2]float64) [3]float64 {
 	}
 	a, b := (xz*yy-yz*xy)/(2*det), (yz*xx-xz*xy)/(2*det)
 	return [3]float64{a + mx, b + my, math.Sqrt(a*a + b*b + zz/float64(len(p)))}
-}
-
-// flanks measures each sound tooth's flanks at mid-height: tooth width, and the
-// pitch errors of both sides as on a gear chart (ISO 1328-1: single pitch
-// deviation and total cumulative pitch deviation), the larger counts.
-func (t *teeth) flanks(pts []polar, noiseMM float64) {
-	depth, mid := t.tip-t.root, (t.tip+t.root)/2
-	at := [2][][]float64{make([][]float64, t.n), make([][]float64, t.n)}
-	slope := [2]*line{{}, {}}
-	use := func(do func(side, i int, x, r float64)) {
-		for _, q := range pts {
-			x, i := t.local(q.phi)
-			if math.Abs(q.r-mid) < 0.3*depth && math.Abs(q.nt) > 0.4 && t.sound(i) {
-				side := 0
-				if q.nt > 0 {
-					side = 1
-				}
-				do(side, i, x, q.r)
-			}
-		}
-	}
-	use(func(side, _ int, x, r float64) { slope[side].add(r-mid, x) })
-	use(func(side, i int, x, r float64) {
-		at[side][i] = append(at[side][i], x-slope[side].slope()*(r-mid))
-	})
-	var both [2][]float64
-	var all [2][]float64
-	for side := range at {
-		both[side] = make([]float64, t.n)
-		for i, v := range at[side] {
-			both[side][i] = math.NaN()
-			if len(v) >= 3 {
-				both[side][i] = median(v)
-				all[side] = append(all[side], both[side][i])
-			}
-		}
-		single, total := pitchErrors(both[side])
-		t.pitchSingle = max(t.pitchSingle, single*mid)
-		t.pitchTotal = max(t.pitchTotal, total*mid)
-	}
-	if len(all[0]) > 0 && len(all[1]) > 0 {
-		t.widthMM = (average(all[1]) - average(all[0])) * mid
-		n := float64(len(pts)) * 0.2
-		t.widthU = 2 * math.Sqrt2 * max(noiseMM, t.residualMM) / math.Sqrt(max(n, 1))
-	}
-}
-
-// pitchErrors returns the largest step between neighbours and the range of the
-// flanks' places; NaN marks a tooth without.
-func pitchErrors(place []float64) (single, total float64) {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for i, x := range place {
-		if math.IsNaN(x) {
-			continue
-		}
-		lo, hi = min(lo, x), max(hi, x)
-		if y := place[(i+1)%len(place)]; !math.IsNaN(y) {
-			single = max(single, math.Abs(y-x))
-		}
-	}
-	return single, max(hi-lo, 0)
 }
 
 func average(v []float64) float64 {

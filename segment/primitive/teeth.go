@@ -14,22 +14,26 @@ type teeth struct {
 	tip, root   float64 // radii
 	tipU, rootU float64 // u95 of the radii
 	seatMM      float64 // radius of round seats, 0 where the bottoms are straight
+	seatU       float64 // u95 of that, and of the seats' distance from the axis
+	seatAtU     float64
 	form        string  // straight, round-seated or other
 	widthMM     float64 // tooth width at mid-height
 	widthU      float64
 	pitchSingle float64 // largest single pitch error, mm at mid-height
 	pitchTotal  float64 // largest cumulative pitch error
-	worn        []tooth
+	singleU     float64 // what noise alone makes of them
+	totalU      float64
+	worn        []WornTooth
 	profile     [][2]float64 // (phase in [-π/n, π/n], radius) of the mean tooth, rising phase
 	residualMM  float64
 	noiseMM     float64
 }
 
-// tooth is one that is not like the others.
-type tooth struct {
-	Number int
-	What   string // worn, bent or missing
-	MM     float64
+// WornTooth is one that is not like the others.
+type WornTooth struct {
+	Number int     // from 0, the tooth that the frame's u points to, counter-clockwise about its axis
+	What   string  // worn, bent or missing
+	ByMM   float64 // what it lacks of height, or how far its middle is along the rim
 }
 
 // polar is a wall point about the wheel's centre.
@@ -288,11 +292,11 @@ func (t *teeth) judgeTeeth(pts []polar, noiseMM float64) {
 		case len(each[i].top) == 0:
 			continue
 		case tops[i] < t.root+0.3*depth:
-			t.worn = append(t.worn, tooth{i, "missing", top - tops[i]})
+			t.worn = append(t.worn, WornTooth{i, "missing", top - tops[i]})
 		case top-tops[i] > max(6*noiseMM, 0.06*depth):
-			t.worn = append(t.worn, tooth{i, "worn", top - tops[i]})
+			t.worn = append(t.worn, WornTooth{i, "worn", top - tops[i]})
 		case math.Abs(mids[i]-mid) > max(6*noiseMM, 0.025*width):
-			t.worn = append(t.worn, tooth{i, "bent", mids[i] - mid})
+			t.worn = append(t.worn, WornTooth{i, "bent", mids[i] - mid})
 		}
 	}
 }
@@ -313,11 +317,14 @@ func balance(v []float64) float64 {
 	return (median(lo) + median(hi)) / 2
 }
 
-func (t *teeth) sound(i int) bool {
+func (t *teeth) sound(i int) bool { return t.fault(i) == "" }
+
+// fault is what tooth i has: worn, bent, missing, or nothing.
+func (t *teeth) fault(i int) string {
 	for _, w := range t.worn {
 		if w.Number == i {
-			return false
+			return w.What
 		}
 	}
-	return true
+	return ""
 }

@@ -1,0 +1,126 @@
+package primitive
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// toothedWheel is a slab with teeth round its rim, perhaps a bore, bolt holes
+// and openings between spokes.
+type toothedWheel struct {
+	extrusion
+	teeth teeth
+	bore  *opening
+	inner []wallLoop
+}
+
+// newWheel looks for teeth round the outer contour.
+func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*toothedWheel, bool) {
+	t, ok := findTeeth(&outer, max(p.NoiseMM, a.RMSMM), p.EdgeMM, a.MarginMM)
+	if !ok || len(t.profile) < 4 {
+		return nil, false
+	}
+	w := &toothedWheel{teeth: t, inner: inner}
+	w.slab = *c
+	w.finish(p, inner, outer)
+	return w, true
+}
+
+// finish finds the bore among the inner walls and makes the signed distance of
+// the whole contour.
+func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
+	w.netMM2 = outer.AreaMM2
+	w.perimeterMM = chainLength(outer.Chain)
+	var all []*opening
+	for _, in := range inner {
+		o := openingOf(p, in)
+		all = append(all, &o)
+		w.netMM2 -= o.areaMM2
+		w.perimeterMM += o.lengthMM
+		if o.chain == nil && w.central(o.u, o.v, p) {
+			w.bore = &o
+		}
+	}
+	teeth := w.teeth.whole()
+	w.bounds = func(u, v float64) float64 {
+		d := teeth.distance(u, v)
+		for _, o := range all {
+			d = max(d, o.distance(u, v))
+		}
+		return d
+	}
+}
+
+// central tells a place on the wheel's axis.
+func (w *toothedWheel) central(u, v float64, p *Patch) bool {
+	t := &w.teeth
+	return math.Hypot(u-t.centre[0], v-t.centre[1]) < max(0.02*t.tip, 5*p.NoiseMM)
+}
+
+func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
+	t := &w.teeth
+	e.Kind = "toothed_wheel"
+	e.count("tooth_count", t.n)
+	e.add("tip_diameter_mm", 2*t.tip, 2*t.tipU)
+	e.add("root_diameter_mm", 2*t.root, 2*t.rootU)
+	if w.bore != nil {
+		e.add("bore_diameter_mm", 2*w.bore.r, 2*w.bore.rU)
+	}
+	e.add("thickness_mm", w.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
+	t.describe(e)
+	sin, cos := math.Sincos(t.phase)
+	d := positive(w.f.D)
+	mid := (w.z[0] + w.z[1]) / 2
+	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, w.f.at(t.centre[0], t.centre[1], mid)), Axis: d, Ref: w.f.dir(cos, sin, 0)}
+	w.place(e, a, p)
+	e.Form = noForm
+	e.Form.FlatnessMM = max(flatness(p, w.f, a, 0), flatness(p, w.f, a, 1))
+}
+
+// describe gives tooth width, pitch errors, seats and form.
+func (t *teeth) describe(e *Element) {
+	if t.widthMM > 0 {
+		e.add("tooth_width_mm", t.widthMM, t.widthU)
+		e.add("pitch_error_single_mm", t.pitchSingle, t.singleU)
+		e.add("pitch_error_total_mm", t.pitchTotal, t.totalU)
+	}
+	if t.form == "round-seated" {
+		half := math.Sin(math.Pi / float64(t.n))
+		e.add("seat_pitch_mm", 2*(t.root+t.seatMM)*half, 2*t.seatAtU*half)
+		e.add("seat_diameter_mm", 2*t.seatMM, 2*t.seatU)
+	}
+	e.Words = append(e.Words, Word{"tooth_form", t.form})
+}
+
+// place writes holes and damaged teeth in the element's frame: seen from the
+// other side, holes mirror and teeth count the other way.
+func (w *toothedWheel) place(e *Element, a association, p *Patch) {
+	t := &w.teeth
+	flip := e.Frame.Axis != w.f.D
+	for _, x := range t.worn {
+		if flip {
+			x.Number = (t.n - x.Number) % t.n
+			if x.What == "bent" {
+				x.ByMM = -x.ByMM
+			}
+		}
+		e.Worn = append(e.Worn, x)
+	}
+	slices.SortFunc(e.Worn, func(a, b WornTooth) int { return a.Number - b.Number })
+	ref, across := e.Frame.Ref, r3.Cross(e.Frame.Axis, e.Frame.Ref)
+	to := func(q [2]float64) [2]float64 {
+		s := w.f.dir(q[0]-t.centre[0], q[1]-t.centre[1], 0)
+		return [2]float64{r3.Dot(s, ref), r3.Dot(s, across)}
+	}
+	pl := &plate{}
+	pl.slab = w.slab
+	pl.fitHoles(p.whole(), w.inner, a)
+	for _, h := range pl.inner {
+		if h.hole.Shape != "round" || w.bore == nil || !w.central(h.hole.CentreMM[0], h.hole.CentreMM[1], p) {
+			e.Holes = append(e.Holes, holeIn(h, to, flip, w.f, ref, across))
+		}
+	}
+	e.Notes = append(e.Notes, slices.Compact(pl.notes)...)
+}
