@@ -22,6 +22,7 @@ func (w *work) document(version string) result.Document {
 	for i := range w.elements {
 		d.Elements = append(d.Elements, w.element(&w.elements[i]))
 	}
+	d.Contacts = w.contactList()
 	d.Unassigned = w.unassigned()
 	var findings []result.Finding
 	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, result.Measured{OpenLoopMM: w.openLoop()})

@@ -3,6 +3,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -12,6 +13,7 @@ import (
 	"pointup/pipeline/job"
 	"pointup/pipeline/result"
 	"pointup/segment"
+	"pointup/segment/assembly"
 )
 
 // InputError marks what is wrong with something that the user named: exit 2.
@@ -23,7 +25,9 @@ func (e *InputError) Unwrap() error { return e.Err }
 // Options of a run beside the job's own settings.
 type Options struct {
 	Version string
+	Build   string // tells one build of the program from another, for kept stages; the version where ""
 	Outputs Outputs
+	Fresh   bool // ignore kept stages
 }
 
 // Run takes the scan of a job through the whole pipeline and writes the output
@@ -33,7 +37,8 @@ type Options struct {
 // it was interrupted, anything else where an output could not be written.
 func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mesh.Tell) (result.Document, error) {
 	var none result.Document
-	w, err := measure(ctx, j, scan, tell)
+	keep := newKeeper(dir, cmp.Or(opt.Build, opt.Version), true) // nothing is taken up yet: ideal surfaces are not kept
+	w, err := measure(ctx, j, scan, keep, tell)
 	if err != nil {
 		return none, err
 	}
@@ -41,23 +46,27 @@ func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mes
 	if err := w.write(ctx, &doc, dir, opt.Outputs, tell); err != nil {
 		return none, err
 	}
+	keep.write()
 	return doc, nil
 }
 
 // work is what the stages up to the fit found.
 type work struct {
 	job      job.Job
+	keep     *keeper
 	soup     mesh.Soup
 	report   mesh.Report
 	scaled   mesh.Scaled
 	parts    segment.Parts
 	elements []element
+	contacts []assembly.Contact
 	findings []mesh.Finding
+	shared   map[uint32]bool // vertices of more than one piece, once asked for
 }
 
 // measure reads, checks, scales, splits and fits.
-func measure(ctx context.Context, j job.Job, scan string, tell mesh.Tell) (*work, error) {
-	w := &work{job: j}
+func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mesh.Tell) (*work, error) {
+	w := &work{job: j, keep: keep}
 	var err error
 	if w.soup, err = scanfile.Read(ctx, scan, tell); err != nil {
 		return nil, AsInput(err)
@@ -83,9 +92,14 @@ func measure(ctx context.Context, j job.Job, scan string, tell mesh.Tell) (*work
 	if w.elements, err = w.recognise(ctx, tell); err != nil {
 		return nil, err
 	}
-	w.identify()
+	if err := w.identify(ctx); err != nil {
+		return nil, err
+	}
 	w.compareByHand()
 	w.expect()
+	if err := w.meet(ctx); err != nil {
+		return nil, err
+	}
 	return w, nil
 }
 

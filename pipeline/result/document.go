@@ -131,8 +131,10 @@ type Contact struct {
 	Seam     List[SeamAt] `json:"seam"`
 }
 
-// SeamAt is one point of a seam with the normals of both surfaces.
+// SeamAt is one point of a seam with the outward normals of both surfaces. Run
+// counts the seam's unbroken parts from 1; a closed one ends where it began.
 type SeamAt struct {
+	Run     int    `json:"run"`
 	PointMM Point  `json:"point_mm"`
 	NormalA Vector `json:"normal_a"`
 	NormalB Vector `json:"normal_b"`

@@ -10,6 +10,9 @@ import (
 // round it twice, and it goes on outwards past both rounds while the other
 // does not.
 func (s *seam) through() (*body, bool) {
+	if s.a.scan != nil || s.b.scan != nil {
+		return nil, false // a scan shows too little of what lies inside
+	}
 	for i := range s.runs {
 		for j := i + 1; j < len(s.runs); j++ {
 			p, q := s.runs[i], s.runs[j]
