@@ -148,7 +148,7 @@ func (a FlatArc) truth() Truth {
 		Dim{"inside_diameter_mm", a.InsideDiameterMM},
 		Dim{"thickness_mm", a.ThicknessMM},
 		Dim{"sweep_deg", a.SweepDeg})
-	t.sweepRad = rad(a.SweepDeg)
+	t.Section, t.sweepRad = "flat", rad(a.SweepDeg)
 	return t
 }
 

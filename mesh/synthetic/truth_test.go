@@ -30,7 +30,7 @@ func TestTruthKinds(t *testing.T) {
 		{Disc{20, 11, nil}, "bar", "", "length_mm", 11},
 		{RoundRing{60, 10, 4}, "ring", "round", "section_bore_mm", 4},
 		{Arc{60, 10, 0, 90}, "arc", "", "sweep_deg", 90},
-		{FlatArc{80, 60, 5, 45}, "arc", "", "inside_diameter_mm", 60},
+		{FlatArc{80, 60, 5, 45}, "arc", "flat", "inside_diameter_mm", 60},
 		{Coil{CentrelineDiameterMM: 40, SectionDiameterMM: 6, PitchMM: 12, Turns: 3}, "coil", "", "turns", 3},
 		{Bent{10, 0, []Bend{{LengthMM: 20}, {RadiusMM: 15, AngleDeg: 90}, {RadiusMM: 20, AngleDeg: 80}}}, "arc", "", "centreline_diameter_mm", 40},
 		{Bent{10, 6, []Bend{{LengthMM: 20}, {LengthMM: 5}}}, "tube", "", "length_mm", 25},

@@ -89,11 +89,16 @@ func Recognise(p *Patch, opt Options) Element {
 	try(simple, bare)
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) {
 		try([]proposal{proposeSlab}, bare)
+		try([]proposal{flatArcs(list)}, nil)
+		preferArc(list, p)
 	}
-	if len(list) == 0 || !list[0].convincing(p, opt) || p.OpenEdges > 0 && list[0].turns() {
+	if len(list) == 0 || !list[0].convincing(p, opt) || list[0].turns() && (p.OpenEdges > 0 || list[0].parted(p)) {
 		located := slidingMotions(scout, directions)
 		try([]proposal{proposeRound}, elsewhere(located, directions))
 		try([]proposal{proposeTorus}, located)
+		if m, ok := bowed(scout, directions); ok {
+			located = append(located, m)
+		}
 		try(swept, located)
 	}
 	if len(list) == 0 || !list[0].convincing(p, opt) {
@@ -122,49 +127,6 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 	}
 	return freeform(p)
-}
-
-// partOfTurn tells that a full turn, ring or disc, lacks a good part of its
-// round while a swept piece with both ends in sight explains as much: then it is
-// that piece, not a ring that the scan saw little of.
-func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
-	var f frame
-	switch s := c.sol.(type) {
-	case *round:
-		if s.free {
-			return false
-		}
-		f = s.f
-	case *torus:
-		f = s.f
-	default:
-		return false
-	}
-	const sectors = 72
-	var filled [sectors]bool
-	for _, q := range p.FacetC {
-		u, v, _ := f.local(q)
-		filled[min(int((math.Atan2(v, u)+math.Pi)/(2*math.Pi)*sectors), sectors-1)] = true
-	}
-	if _, gap := longestGap(filled[:]); gap < sectors/9 {
-		return false
-	}
-	for i := range list {
-		o := &list[i]
-		var ends arcEnds
-		switch s := o.sol.(type) {
-		case *bend:
-			ends = s.ends
-		case *sector:
-			ends = s.ends
-		default:
-			continue
-		}
-		if ends.seen[0] && ends.seen[1] && o.explained >= c.explained-0.05 && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
-			return true
-		}
-	}
-	return false
 }
 
 // weigh finds how far the candidate's residuals are correlated.

@@ -132,16 +132,18 @@ func proposeSector(p *Patch, axes []motion) []candidate {
 	var out []candidate
 	for _, m := range axes {
 		if c, ok := startSector(p, m.f.D); ok {
-			t := c.ro - c.ri
-			size := t
-			if t >= c.widthMM() {
-				size = c.widthMM()
-			}
-			out = append(out, candidate{sol: c, gateMM: max(0.4*t, 6*p.NoiseMM), sizeMM: max(size, 0.02*c.ro),
-				sheet: true, describe: c.describe})
+			out = append(out, c.candidate(p))
 		}
 	}
 	return out
+}
+
+// candidate makes a candidate of the sector: a rolled plate may be pierced, a
+// flat arc shows all its faces.
+func (c *sector) candidate(p *Patch) candidate {
+	t := c.ro - c.ri
+	return candidate{sol: c, gateMM: max(0.4*t, 6*p.NoiseMM), sizeMM: max(min(t, c.widthMM()), 0.02*c.ro),
+		sheet: t < c.widthMM(), describe: c.describe}
 }
 
 // startSector places faces by the medians of their radii, edges by the extent
@@ -153,6 +155,11 @@ func startSector(p *Patch, d r3.Vec) (*sector, bool) {
 		return nil, false
 	}
 	f.C = f.at(cu, cv, 0)
+	return startSectorAbout(p, f)
+}
+
+// startSectorAbout is the same about an axis that is known in place.
+func startSectorAbout(p *Patch, f frame) (*sector, bool) {
 	var out, in weighted
 	var height []float64
 	for i, n := range p.FacetN {
@@ -181,6 +188,7 @@ func startSector(p *Patch, d r3.Vec) (*sector, bool) {
 	if !(c.z[1] > c.z[0]) {
 		return nil, false
 	}
+	var ok bool
 	if c.ends, ok = startEnds(p, c.f, c.rc(), math.Hypot(c.ro-c.ri, c.widthMM()/2)); !ok {
 		return nil, false
 	}

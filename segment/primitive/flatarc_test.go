@@ -1,0 +1,106 @@
+package primitive
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"pointup/mesh/synthetic"
+)
+
+// TestFlatArc reads parts of flat rings over sweep, facets, noise and pose. Of a
+// short arc the radius is known poorly, its sweep alike: bounds are twice the
+// stated interval, which must hold both.
+func TestFlatArc(t *testing.T) {
+	for i, c := range []struct {
+		outer, inner, thick, sweep float64
+		edge, noise                float64
+	}{
+		{80, 60, 5, 90, 1, .02}, {80, 60, 9.5, 90, 1.2, .05}, {120, 100, 3, 200, .8, .1},
+		{60, 40, 3, 30, 1, .02}, {200, 180, 4, 20, 1, .02}, {100, 80, 3, 330, 1, .02},
+		{100, 80, 3, 350, 1.2, .05}, {50, 20, 3, 120, 2, .03}, {150, 140, 4.5, 60, .6, .1},
+	} {
+		t.Run(fmt.Sprint(c), func(t *testing.T) {
+			t.Parallel()
+			p := synthetic.Piece{Name: "arc", Shape: synthetic.FlatArc{OutsideDiameterMM: c.outer, InsideDiameterMM: c.inner, ThicknessMM: c.thick, SweepDeg: c.sweep}, Pose: poses()[i%3]}
+			opt := scanOptions(c.edge)
+			opt.NoiseMM, opt.Seed = c.noise, uint64(i)
+			e := recognised(t, p, opt)
+			require.Equal(t, "arc", e.Kind)
+			require.Equal(t, "flat", e.Section)
+			requireWithin(t, p, e, 2)
+			require.Len(t, e.Ends, 2)
+			require.Less(t, e.Ends[0].AngleDeg, max(1, 30*c.noise))
+		})
+	}
+}
+
+// requireWithin holds that every dimension of the truth is given, within k times
+// its stated interval.
+func requireWithin(t *testing.T, p synthetic.Piece, e Element, k float64) {
+	want, err := synthetic.TruthOf(p)
+	require.NoError(t, err)
+	for _, d := range want.Dimensions {
+		u := -1.0
+		for _, g := range e.Dims {
+			if g.Key == d.Key {
+				u = g.U95
+				require.InDelta(t, d.Value, g.Value, k*u+1e-9, d.Key)
+			}
+		}
+		require.GreaterOrEqual(t, u, 0.0, "%s is missing", d.Key)
+	}
+}
+
+// lens is a plate whose two curved edges are not about one centre.
+func lens() []synthetic.Step {
+	return []synthetic.Step{synthetic.Line(30, 0), synthetic.ArcVia(0, 22, -30, 0), synthetic.Line(-20, 0), synthetic.ArcVia(0, 4, 20, 0)}
+}
+
+// TestArcOrPlate holds parts of rings, plates and rolled plates apart.
+func TestArcOrPlate(t *testing.T) {
+	for _, c := range []struct {
+		name, kind string
+		shape      synthetic.Shape
+	}{
+		{"a cut annulus is an arc", "arc", synthetic.FlatArc{OutsideDiameterMM: 90, InsideDiameterMM: 60, ThicknessMM: 4, SweepDeg: 180}},
+		{"a rectangle is a plate", "plate", synthetic.Plate{Outline: synthetic.Rectangle(60, 12), ThicknessMM: 4}},
+		{"curved edges about two centres: a plate", "plate", synthetic.Plate{Outline: lens(), ThicknessMM: 3}},
+		{"one curved edge: a plate", "plate", synthetic.Plate{Outline: []synthetic.Step{synthetic.Line(30, 0), synthetic.ArcVia(0, 20, -30, 0)}, ThicknessMM: 3}},
+		{"a pierced square is a plate", "plate", synthetic.Plate{Outline: synthetic.Rectangle(40, 40), Holes: []synthetic.Hole{synthetic.RoundHole(0, 0, 30)}, ThicknessMM: 3}},
+		{"a shallow round arc is an arc", "arc", synthetic.Arc{CentrelineDiameterMM: 300, SectionDiameterMM: 8, SweepDeg: 20}},
+		{"a straight round bar is a bar", "bar", synthetic.Bar{OutsideDiameterMM: 8, LengthMM: 52}},
+		{"wider along the axis than thick: rolled", "rolled_plate", synthetic.FlatArc{OutsideDiameterMM: 80, InsideDiameterMM: 68, ThicknessMM: 7, SweepDeg: 100}},
+		{"thicker than wide along the axis: an arc", "arc", synthetic.FlatArc{OutsideDiameterMM: 80, InsideDiameterMM: 68, ThicknessMM: 5, SweepDeg: 100}},
+		{"rolled plate, half round", "rolled_plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 25, SweepDeg: 170}},
+		{"a whole ring is a ring", "ring", synthetic.Ring{OutsideDiameterMM: 90, InsideDiameterMM: 60, ThicknessMM: 4}},
+	} {
+		for i, noise := range []float64{.02, .06} {
+			t.Run(fmt.Sprint(c.name, noise), func(t *testing.T) {
+				t.Parallel()
+				p := synthetic.Piece{Name: c.name, Shape: c.shape, Pose: poses()[1+i]}
+				opt := scanOptions(1 + .3*float64(i))
+				opt.NoiseMM = noise
+				e := recognised(t, p, opt)
+				require.Equal(t, c.kind, e.Kind, "%v", e.Dims)
+			})
+		}
+	}
+}
+
+// TestNearlyWholeTurn reads round arcs that lack little of a ring.
+func TestNearlyWholeTurn(t *testing.T) {
+	for i, c := range []struct{ centreline, section, bore, sweep, edge, noise float64 }{
+		{60, 8, 0, 330, 1, .02}, {60, 8, 0, 345, 1, .05}, {60, 8, 5, 350, 1, .02}, {100, 6, 0, 352, .8, .1}, {40, 8, 0, 335, 1.5, .05},
+	} {
+		t.Run(fmt.Sprint(c), func(t *testing.T) {
+			t.Parallel()
+			p := synthetic.Piece{Name: "arc", Shape: synthetic.Arc{CentrelineDiameterMM: c.centreline, SectionDiameterMM: c.section, SectionBoreMM: c.bore, SweepDeg: c.sweep}, Pose: poses()[i%3]}
+			opt := scanOptions(c.edge)
+			opt.NoiseMM = c.noise
+			e := recognised(t, p, opt)
+			requireTruth(t, p, e, max(.5*c.noise, .02), .4)
+		})
+	}
+}

@@ -1,0 +1,70 @@
+package primitive
+
+import "math"
+
+// Gaps in a turn's round, degrees: in a scan with open edges a smaller one may
+// be what the scanner did not see.
+const (
+	gapDeg     = 4
+	gapOpenDeg = 40
+)
+
+// turnGapDeg is the longest part of the candidate's turn that holds no facet,
+// degrees, less what facets of this size leave between their centres; 0 for what
+// is no full turn.
+func (c *candidate) turnGapDeg(p *Patch) float64 {
+	var f frame
+	var radius float64
+	switch s := c.sol.(type) {
+	case *round:
+		if s.free || s.ri == 0 {
+			return 0
+		}
+		f, radius = s.f, s.ri
+	case *torus:
+		f, radius = s.f, s.rc
+	default:
+		return 0
+	}
+	const sectors = 720
+	var filled [sectors]bool
+	for _, q := range p.FacetC {
+		u, v, _ := f.local(q)
+		filled[min(int((math.Atan2(v, u)+math.Pi)/(2*math.Pi)*sectors), sectors-1)] = true
+	}
+	_, gap := longestGap(filled[:])
+	return max(float64(gap)*360/sectors-1.5*p.EdgeMM/radius*180/math.Pi, 0)
+}
+
+// parted tells whether the candidate is a full turn of which a closed scan lacks
+// a part.
+func (c *candidate) parted(p *Patch) bool { return c.turnGapDeg(p) > gapDeg }
+
+// partOfTurn tells that a full turn, ring or disc, lacks a part of its round
+// while a swept piece with both ends in sight explains as much: then it is that
+// piece, not a ring that the scan saw little of.
+func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
+	least := float64(gapDeg)
+	if p.OpenEdges > 0 {
+		least = gapOpenDeg
+	}
+	if c.turnGapDeg(p) < least {
+		return false
+	}
+	for i := range list {
+		o := &list[i]
+		var ends arcEnds
+		switch s := o.sol.(type) {
+		case *bend:
+			ends = s.ends
+		case *sector:
+			ends = s.ends
+		default:
+			continue
+		}
+		if ends.seen[0] && ends.seen[1] && o.explained >= c.explained-0.05 && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
+			return true
+		}
+	}
+	return false
+}
