@@ -3,6 +3,7 @@ package pipeline
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"pointup/mesh"
 	"pointup/pipeline/job"
@@ -83,7 +84,7 @@ func (w *work) correct(k float64) {
 
 func (w *work) named(name string) *element {
 	for i := range w.elements {
-		if e := &w.elements[i]; e.id == name || e.name == name && name != "" {
+		if e := &w.elements[i]; name != "" && (e.id == name || e.name == name || slices.Contains(e.also, name)) {
 			return e
 		}
 	}

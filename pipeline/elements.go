@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"runtime"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh"
+	"pointup/pipeline/job"
 	"pointup/segment/assembly"
 	"pointup/segment/primitive"
 )
@@ -28,17 +30,52 @@ type element struct {
 	centroidMM r3.Vec
 	lowestMM   float64 // over the ground, at the scan's size
 	deviation  *deviation
+
+	was    []int     // its number before corrections; several where joined
+	joined []job.Row // the number and place of each piece that was joined to it
+	row    int       // the job's row that names it, -1 for none
+	also   []string  // names and ids of further rows on it
 }
 
-// recognise fits every shell, as many at a time as there are processors; each
-// writes to its own place.
+// scanKey is what reaches the fits of a scan: its bytes, how they are read, and
+// the limits.
+func (w *work) scanKey() string {
+	return fmt.Sprint(w.report.SHA256, " ", w.report.Unit, " ", w.job.Scan.Up, " ", w.job.Limits.Form)
+}
+
+func (w *work) fitOptions() primitive.Options {
+	opt := primitive.DefaultOptions()
+	opt.FormShare = w.job.Limits.Form
+	return opt
+}
+
+// recognise finds the pieces of every shell, or takes them as they were kept.
 func (w *work) recognise(ctx context.Context, tell mesh.Tell) ([]element, error) {
-	shells := make([][]element, len(w.parts.Shells))
+	name := w.keep.name("pieces", w.scanKey())
+	var list []piece
+	if !w.keep.load(name, &list) || !w.fits(list) {
+		var err error
+		if list, err = w.fitShells(ctx, tell); err != nil {
+			return nil, err
+		}
+		w.keep.save(name, list)
+	}
+	out := make([]element, 0, len(list))
+	for _, p := range list {
+		out = append(out, w.elementOf(p))
+	}
+	return out, nil
+}
+
+// fitShells fits every shell, as many at a time as there are processors; each
+// writes to its own place.
+func (w *work) fitShells(ctx context.Context, tell mesh.Tell) ([]piece, error) {
+	shells := make([][]piece, len(w.parts.Shells))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	step := counter(tell, "fit", len(shells))
 	for i := range w.parts.Shells {
-		g.Go(func() error {
+		g.Go(guarded(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
@@ -46,16 +83,12 @@ func (w *work) recognise(ctx context.Context, tell mesh.Tell) ([]element, error)
 			shells[i], err = w.fitShell(ctx, i)
 			step()
 			return err
-		})
+		}))
 	}
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
-	var out []element
-	for _, e := range shells {
-		out = append(out, e...)
-	}
-	return out, nil
+	return slices.Concat(shells...), nil
 }
 
 // fusedFacets is the least size of a shell that may be several pieces welded
@@ -64,42 +97,27 @@ const fusedFacets = 2000
 
 // fitShell fits the shell as one piece; what is no primitive may be several
 // pieces and is taken apart.
-func (w *work) fitShell(ctx context.Context, i int) ([]element, error) {
+func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
 	s := w.parts.Shells[i]
 	p := primitive.NewPatch(w.scaled.Mesh, s.Faces, w.report.NoiseMM)
-	opt := primitive.DefaultOptions()
-	opt.FormShare = w.job.Limits.Form
-	e := element{Element: primitive.Recognise(p, opt), shell: i, faces: s.Faces, areaMM2: s.AreaMM2,
-		centroidMM: s.CentroidMM, lowestMM: s.LowestMM, vertex: p.Vertex, vertexMM2: p.AreaMM2}
-	e.deviation = newDeviation(&e, w.scaled.Ratio, w.job.Limits.SurfaceMM)
-	if e.Kind != "freeform" || len(s.Faces) < fusedFacets {
-		return []element{e}, nil
+	opt := w.fitOptions()
+	whole := pieceOf(assembly.Piece{Element: primitive.Recognise(p, opt), Faces: s.Faces, Patch: p}, i)
+	if whole.Element.Kind != "freeform" || len(s.Faces) < fusedFacets {
+		return []piece{whole}, nil
 	}
 	pieces, err := assembly.Pieces(ctx, w.scaled.Mesh, p, opt)
 	if err != nil {
 		return nil, err
 	}
 	if len(pieces) < 2 {
-		e.Notes = append(e.Notes, "no seams were found that would part it into known pieces")
-		return []element{e}, nil
+		whole.Element.Notes = append(whole.Element.Notes, "no seams were found that would part it into known pieces")
+		return []piece{whole}, nil
 	}
-	var out []element
+	var out []piece
 	for _, x := range pieces {
-		out = append(out, w.pieceElement(x, i))
+		out = append(out, pieceOf(x, i))
 	}
 	return out, nil
-}
-
-// pieceElement is a piece of a fused shell with its place.
-func (w *work) pieceElement(x assembly.Piece, shell int) element {
-	m := w.scaled.Measure(x.Faces)
-	e := element{Element: x.Element, shell: shell, faces: x.Faces, weld: x.Weld, areaMM2: m.AreaMM2, centroidMM: m.CentroidMM,
-		vertex: x.Patch.Vertex, vertexMM2: x.Patch.AreaMM2, lowestMM: math.Inf(1)}
-	for _, v := range e.vertex {
-		e.lowestMM = min(e.lowestMM, w.scaled.SiteMM(w.scaled.At(v)).Z/w.scaled.Ratio)
-	}
-	e.deviation = newDeviation(&e, w.scaled.Ratio, w.job.Limits.SurfaceMM)
-	return e
 }
 
 // counter tells progress of parts that end in any order.

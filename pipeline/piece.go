@@ -1,0 +1,57 @@
+package pipeline
+
+import (
+	"math"
+	"slices"
+
+	"pointup/pipeline/job"
+	"pointup/segment/assembly"
+	"pointup/segment/primitive"
+)
+
+// piece is what the costly stages find of a piece of metal, as it is kept:
+// nothing in it depends on the scale or the name that the job gives it.
+type piece struct {
+	Element   primitive.Element
+	Shell     int
+	Faces     []uint32 // of the mesh, rising
+	Weld      []uint32 // facets of weld nearest to it, rising
+	Vertex    []uint32 // the mesh's vertices that Element.DeviationMM is of
+	VertexMM2 []float64
+}
+
+func pieceOf(x assembly.Piece, shell int) piece {
+	return piece{Element: x.Element, Shell: shell, Faces: x.Faces, Weld: x.Weld, Vertex: x.Patch.Vertex, VertexMM2: x.Patch.AreaMM2}
+}
+
+// fits tells whether what was kept can be of this scan: every index in range,
+// every list of the length that it must have.
+func (w *work) fits(list []piece) bool {
+	below := func(n int) func(uint32) bool { return func(x uint32) bool { return int(x) >= n } }
+	for _, p := range list {
+		switch e := p.Element; {
+		case !slices.Contains(job.Kinds(), e.Kind), p.Shell < 0 || p.Shell >= len(w.parts.Shells), len(p.Faces) == 0,
+			slices.ContainsFunc(p.Faces, below(len(w.scaled.Faces))), slices.ContainsFunc(p.Weld, below(len(w.scaled.Faces))),
+			slices.ContainsFunc(p.Vertex, below(len(w.scaled.Points))), len(p.VertexMM2) != len(p.Vertex),
+			e.Kind != "freeform" && len(e.DeviationMM) != len(p.Vertex):
+			return false
+		}
+	}
+	return len(list) > 0
+}
+
+// elementOf is a piece with its place in the scan.
+func (w *work) elementOf(p piece) element {
+	e := element{Element: p.Element, shell: p.Shell, faces: p.Faces, weld: p.Weld, vertex: p.Vertex, vertexMM2: p.VertexMM2}
+	if s := w.parts.Shells[p.Shell]; len(s.Faces) == len(p.Faces) {
+		e.areaMM2, e.centroidMM, e.lowestMM = s.AreaMM2, s.CentroidMM, s.LowestMM
+	} else {
+		m := w.scaled.Measure(p.Faces)
+		e.areaMM2, e.centroidMM, e.lowestMM = m.AreaMM2, m.CentroidMM, math.Inf(1)
+		for _, v := range e.vertex {
+			e.lowestMM = min(e.lowestMM, w.scaled.SiteMM(w.scaled.At(v)).Z/w.scaled.Ratio)
+		}
+	}
+	e.deviation = newDeviation(&e, w.scaled.Ratio, w.job.Limits.SurfaceMM)
+	return e
+}
