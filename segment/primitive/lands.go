@@ -14,9 +14,13 @@ import (
 func (t *teeth) lands(w *wallLoop, noiseMM, edgeMM, marginMM float64) {
 	for pass := 0; pass < 3; pass++ {
 		land := [2][]polar{t.landOf(w, 0, edgeMM, marginMM), t.landOf(w, 1, edgeMM, marginMM)}
-		if len(land[0]) < 6 || len(land[1]) < 6 {
+		if len(land[0]) < 6 || len(land[1]) < 6 { // pointed teeth or gaps
 			t.form = "other"
 			t.tipU, t.rootU = noiseMM, noiseMM
+			if len(land[1]) >= 6 {
+				t.residualMM = noiseMM
+				t.seats(w, edgeMM, marginMM)
+			}
 			return
 		}
 		t.concentric(land)
@@ -123,11 +127,13 @@ func (t *teeth) concentric(land [2][]polar) {
 }
 
 // seats fits one circle to the bottoms of all tooth gaps folded on each other.
-// They are round seats where the circle explains them and its bulge over the
-// bottom is over three deviations; then the root is the bottom of the seat.
+// They are round seats where the circle explains them, its bulge over the bottom
+// is over three deviations, and heights or normals across the land bear it out;
+// then the root is the bottom of the seat.
 func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 	depth := t.tip - t.root
 	var p [][2]float64
+	var along []float64
 	for _, q := range t.points(w) {
 		x, i := t.local(q.phi + t.pitch()/2)
 		if !t.sound(i) || !t.sound((i+t.n-1)%t.n) || q.r > t.root+0.3*depth || q.nr < 0.5 {
@@ -135,8 +141,9 @@ func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 		}
 		sin, cos := math.Sincos(x)
 		p = append(p, [2]float64{q.r * sin, q.r * cos})
+		along = append(along, q.nt*cos+q.nr*sin)
 	}
-	if len(p) < 12 || !t.hollow(w, edgeMM, marginMM) {
+	if len(p) < 12 {
 		return
 	}
 	c, rho, rms, n, ok := circleOf(p)
@@ -146,6 +153,9 @@ func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 	wide := 0.0
 	for _, q := range p {
 		wide = max(wide, math.Abs(q[0]))
+	}
+	if !turning(p, along, rho, wide) && !t.hollow(w, edgeMM, marginMM) {
+		return
 	}
 	bulge := rho - math.Sqrt(max(rho*rho-wide*wide, 0))
 	if rms > max(2.5*t.residualMM, 0.02*depth) || bulge < max(3*rms, 0.05*depth) {
@@ -193,6 +203,32 @@ func (t *teeth) hollow(w *wallLoop, edgeMM, marginMM float64) bool {
 		wide = max(wide, math.Abs(x))
 	}
 	return l.slope()*wide*wide > max(1.5*t.noiseMM, 0.02*(t.tip-t.root))
+}
+
+// turning tells whether the normals across the bottom, folded points and normals
+// along the rim, turn as those of a seat of that radius do: one over the radius
+// along the way, within a third of it and by over four deviations. Points near
+// the sides are left out, where a corner that a filter rounded turns too. Where
+// a land holds two rows of points, their normals tell what their heights cannot.
+func turning(p [][2]float64, along []float64, seatMM, wideMM float64) bool {
+	var l line
+	for i, q := range p {
+		if math.Abs(q[0]) <= 0.6*wideMM {
+			l.add(q[0], along[i])
+		}
+	}
+	if l.n < 12 {
+		return false
+	}
+	slope, ss, mean := l.slope(), 0.0, l.x/l.n
+	for i, q := range p {
+		if math.Abs(q[0]) <= 0.6*wideMM {
+			d := along[i] - l.y/l.n - slope*(q[0]-mean)
+			ss += d * d
+		}
+	}
+	sd := math.Sqrt(ss / (l.n - 2) / max(l.xx-l.n*mean*mean, 1e-12))
+	return math.Abs(-slope*seatMM-1) < 0.34 && -slope > 4*sd
 }
 
 // circleOf fits a circle to points of the plane, leaving out those over 4.5

@@ -12,7 +12,7 @@ import (
 func (t *teeth) flanks(pts []polar, noiseMM float64) {
 	mid := (t.tip + t.root) / 2
 	at := t.flankPlaces(pts)
-	var all [2][]float64
+	var all, places [2][]float64
 	scatter, least := 0.0, math.Inf(1)
 	for side := range at {
 		place := make([]float64, t.n)
@@ -28,6 +28,7 @@ func (t *teeth) flanks(pts []polar, noiseMM float64) {
 				all[side] = append(all[side], place[i])
 			}
 		}
+		places[side] = place
 		single, total := pitchErrors(place)
 		t.pitchSingle = max(t.pitchSingle, single*mid)
 		t.pitchTotal = max(t.pitchTotal, total*mid)
@@ -42,6 +43,35 @@ func (t *teeth) flanks(pts []polar, noiseMM float64) {
 		t.widthMM = (average(all[1]) - average(all[0])) * mid
 		n := float64(len(pts)) * 0.2
 		t.widthU = 2 * math.Sqrt2 * max(noiseMM, t.residualMM) / math.Sqrt(max(n, 1))
+		t.remeasure(pts, places, [2]float64{average(all[0]), average(all[1])})
+	}
+}
+
+// remeasure says by how much worn teeth are short and bent ones off, now that
+// tip, root and centre are known.
+func (t *teeth) remeasure(pts []polar, places [2][]float64, sound [2]float64) {
+	mid := (t.tip + t.root) / 2
+	for k := range t.worn {
+		x := &t.worn[k]
+		if a, b := places[0][x.Number], places[1][x.Number]; x.What == "bent" && !math.IsNaN(a+b) {
+			x.ByMM = (a - sound[0] + b - sound[1]) / 2 * mid
+			continue
+		}
+		var tops []float64
+		highest := 0.0
+		for _, q := range pts {
+			if _, i := t.local(q.phi); i == x.Number {
+				highest = max(highest, q.r)
+			}
+		}
+		for _, q := range pts {
+			if _, i := t.local(q.phi); i == x.Number && q.nr > 0.93 && q.r > highest-0.15*(t.tip-t.root) {
+				tops = append(tops, q.r)
+			}
+		}
+		if x.What != "bent" && len(tops) > 2 {
+			x.ByMM = t.tip - median(tops)
+		}
 	}
 }
 
