@@ -144,6 +144,9 @@ func (c *torus) form(a association, p *Patch) Form {
 	f := noForm
 	b := newBinned(24)
 	for i, q := range a.Seen {
+		if q.S != torusOuter {
+			continue
+		}
 		u, v, h := c.f.local(p.P[q.V])
 		b.add(int((math.Atan2(h, math.Hypot(u, v)-c.rc)+math.Pi)/(2*math.Pi)*24), a.Residual[i])
 	}

@@ -6,26 +6,43 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// torus is a ring of round section: one surface.
+// torus is a ring of round section: its surface, and its bore where one was seen.
 type torus struct {
-	f      frame // origin at the centre
-	rc, rs float64
+	f          frame   // origin at the centre
+	rc, rs, rb float64 // centreline, section, bore (0: none seen)
 
 	trial struct {
-		ax        axial
-		h, rc, rs float64
+		ax            axial
+		h, rc, rs, rb float64
 	}
 }
 
-func (c *torus) params() int   { return axialParams + 3 }
-func (c *torus) surfaces() int { return 1 }
+// Surfaces of a torus.
+const (
+	torusOuter = iota
+	torusBore
+)
+
+func (c *torus) params() int {
+	if c.rb > 0 {
+		return axialParams + 4
+	}
+	return axialParams + 3
+}
+func (c *torus) surfaces() int { return 2 }
 
 func (c *torus) prepare(x []float64) {
 	c.trial.ax.set(c.f, x)
-	c.trial.h, c.trial.rc, c.trial.rs = x[4], c.rc+x[5], c.rs+x[6]
+	c.trial.h, c.trial.rc, c.trial.rs, c.trial.rb = x[4], c.rc+x[5], c.rs+x[6], c.rb
+	if c.rb > 0 {
+		c.trial.rb += x[7]
+	}
 }
 
-func (c *torus) residual(p r3.Vec, _ int, grad []float64) float64 {
+func (c *torus) residual(p r3.Vec, s int, grad []float64) float64 {
+	if s == torusBore && c.rb == 0 {
+		return math.Inf(1)
+	}
 	t := &c.trial
 	rho, h, dRho, dH := t.ax.coords(p)
 	a, b := rho-t.rc, h-t.h
@@ -33,21 +50,25 @@ func (c *torus) residual(p r3.Vec, _ int, grad []float64) float64 {
 	if l > 0 {
 		a, b = a/l, b/l
 	}
-	for k := range dRho {
-		grad[k] = a*dRho[k] + b*dH[k]
+	sign, r, at := 1.0, t.rs, 6
+	if s == torusBore {
+		sign, r, at = -1, t.rb, 7
 	}
-	grad[4], grad[5], grad[6] = -b, -a, -1
-	return l - t.rs
+	for k := range dRho {
+		grad[k] = sign * (a*dRho[k] + b*dH[k])
+	}
+	grad[4], grad[5], grad[at] = -sign*b, -sign*a, -sign
+	return sign * (l - r)
 }
 
 func (c *torus) accept() {
 	t := &c.trial
 	c.f = t.ax.frame()
 	c.f.C = c.f.at(0, 0, t.h)
-	c.rc, c.rs = t.rc, t.rs
+	c.rc, c.rs, c.rb = t.rc, t.rs, t.rb
 }
 
-func (c *torus) normal(p r3.Vec, _ int) r3.Vec {
+func (c *torus) normal(p r3.Vec, s int) r3.Vec {
 	u, v, h := c.f.local(p)
 	rho := math.Hypot(u, v)
 	if rho == 0 {
@@ -58,6 +79,9 @@ func (c *torus) normal(p r3.Vec, _ int) r3.Vec {
 	if l == 0 {
 		return c.f.D
 	}
+	if s == torusBore {
+		l = -l
+	}
 	return c.f.dir(u/rho*a/l, v/rho*a/l, h/l)
 }
 
@@ -66,14 +90,24 @@ func (c *torus) edge(r3.Vec, int) float64 { return math.Inf(1) }
 
 func (c *torus) distance(p r3.Vec) float64 {
 	rho, h := c.f.radial(p)
-	return math.Hypot(rho-c.rc, h) - c.rs
+	l := math.Hypot(rho-c.rc, h)
+	if c.rb > 0 {
+		return max(l-c.rs, c.rb-l)
+	}
+	return l - c.rs
 }
 
 func proposeTorus(p *Patch, axes []motion) []candidate {
 	var out []candidate
 	for _, m := range axes {
 		if c, ok := startTorus(p, m); ok {
-			out = append(out, candidate{sol: c, gateMM: max(0.3*c.rs, 6*p.NoiseMM), sizeMM: 2 * c.rs, describe: c.describe})
+			gate := max(0.3*c.rs, 6*p.NoiseMM)
+			if c.rb > 0 {
+				b := *c
+				out = append(out, candidate{sol: &b, gateMM: max(min(gate, 0.4*(c.rs-c.rb)), 6*p.NoiseMM), sizeMM: 2 * c.rs, describe: b.describe})
+				c.rb = 0
+			}
+			out = append(out, candidate{sol: c, gateMM: gate, sizeMM: 2 * c.rs, describe: c.describe})
 		}
 	}
 	return out
@@ -92,12 +126,20 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 	}
 	c := &torus{f: f, rc: rc}
 	c.f.C = f.at(0, 0, h)
-	var r weighted
+	var r, in weighted
 	for i, q := range p.FacetC {
 		rho, h := c.f.radial(q)
-		r.add(math.Hypot(rho-c.rc, h), p.FacetMM2[i])
+		l := math.Hypot(rho-c.rc, h)
+		if r3.Dot(p.FacetN[i], c.normal(q, torusOuter)) < -0.5 {
+			in.add(l, p.FacetMM2[i])
+		} else {
+			r.add(l, p.FacetMM2[i])
+		}
 	}
 	c.rs = r.median()
+	if rb := in.median(); in.total > 0.02*r.total && len(in.v) >= 6 && rb < c.rs && in.spread(rb) < 0.1*c.rs {
+		c.rb = rb
+	}
 	return c, c.rs > 0 && c.rc > c.rs && r.spread(c.rs) < 0.3*c.rs
 }
 
@@ -143,10 +185,14 @@ func (c *torus) describe(e *Element, a association, p *Patch) {
 	e.add("centreline_diameter_mm", 2*c.rc, a.u95(g))
 	g[5], g[6] = 0, 2
 	e.add("section_diameter_mm", 2*c.rs, a.u95(g))
+	if c.rb > 0 {
+		g[6], g[7] = 0, 2
+		e.add("section_bore_mm", 2*c.rb, a.u95(g))
+	}
 	e.Frame = axisFrame(p, c.f, 0)
 	e.Form = c.form(a, p)
 }
 
-func (c *torus) sound() bool { return c.rs > 0 && c.rc > c.rs }
+func (c *torus) sound() bool { return c.rs > 0 && c.rc > c.rs && c.rb >= 0 && c.rb < c.rs }
 
-func (c *torus) areaMM2() float64 { return 4 * math.Pi * math.Pi * c.rc * c.rs }
+func (c *torus) areaMM2() float64 { return 4 * math.Pi * math.Pi * c.rc * (c.rs + c.rb) }
