@@ -45,14 +45,12 @@ type sighting struct {
 
 // association is a converged joint fit.
 //
-// Cov is the row-major covariance of the parameters in mm² and the like, with
-// each surface's own residual variance and its correlation in it.
+// Doubt is how sure the parameters are.
 type association struct {
 	Seen     []sighting
 	Residual []float64 // one a sighting
 	Surface  []surfaceFit
-	Cov      []float64
-	P        int
+	Doubt    fit.Doubt
 	DOF      float64
 	RMSMM    float64
 	MarginMM float64
@@ -67,16 +65,8 @@ type surfaceFit struct {
 }
 
 // u95 is the half-width of the 95 % interval of a quantity with gradient g in
-// the parameters: Student's t with the fit's degrees of freedom (GUM G.3).
-func (a association) u95(g []float64) float64 {
-	v := 0.0
-	for i := range g {
-		for j := range g {
-			v += g[i] * a.Cov[i*a.P+j] * g[j]
-		}
-	}
-	return coverage95(a.DOF) * math.Sqrt(max(v, 0))
-}
+// the parameters (GUM G.3).
+func (a association) u95(g []float64) float64 { return a.Doubt.HalfWidth(g, 0.95) }
 
 // coverage95 is the two-sided 95 % factor of Student's t.
 func coverage95(dof float64) float64 {
@@ -299,38 +289,40 @@ func (a *association) keepMargin(p *Patch, sol solid) {
 	}
 }
 
-// covariance assembles (JᵀJ)⁻¹ (Σ σ² φ JₛᵀJₛ) (JᵀJ)⁻¹ over the surfaces.
+// covariance fills what the residuals say of each surface and leave open about
+// the parameters; see fit.Doubt.
 func (a *association) covariance(p *Patch, sol solid) {
-	n, ns := sol.params(), sol.surfaces()
-	a.P = n
-	normal := make([][]float64, ns)
-	pts, res := make([][]r3.Vec, ns), make([][]float64, ns)
-	grad := make([]float64, n)
+	a.correlate(p, sol)
+	n := sol.params()
 	total := make([]float64, n*n)
+	s := fit.Sightings{P: n, Residual: a.Residual, Slope: make([]float64, n*len(a.Seen))}
 	for i, q := range a.Seen {
-		s := int(q.S)
-		if normal[s] == nil {
-			normal[s] = make([]float64, n*n)
-		}
-		clear(grad)
-		sol.residual(p.P[q.V], s, grad)
+		grad := s.Slope[i*n : (i+1)*n]
+		sol.residual(p.P[q.V], int(q.S), grad)
 		for j, gj := range grad {
 			if gj != 0 {
 				for k, gk := range grad {
-					normal[s][j*n+k] += gj * gk
 					total[j*n+k] += gj * gk
 				}
 			}
 		}
-		pts[s], res[s] = append(pts[s], p.P[q.V]), append(res[s], a.Residual[i])
+		s.At, s.Normal = append(s.At, p.P[q.V]), append(s.Normal, sol.normal(p.P[q.V], int(q.S)))
+		s.Surface = append(s.Surface, int(q.S))
 	}
-	inv := invert(total, n)
-	mid := make([]float64, n*n)
-	a.Surface = make([]surfaceFit, ns)
-	share := float64(n) / max(float64(len(a.Seen)), 1)
-	independent := 0.0
-	for s := range normal {
-		if normal[s] == nil {
+	a.Doubt = s.Doubt(invert(total, n))
+}
+
+// correlate fills the noise of each surface and how far its residuals are
+// correlated.
+func (a *association) correlate(p *Patch, sol solid) {
+	pts, res := make([][]r3.Vec, sol.surfaces()), make([][]float64, sol.surfaces())
+	for i, q := range a.Seen {
+		pts[q.S], res[q.S] = append(pts[q.S], p.P[q.V]), append(res[q.S], a.Residual[i])
+	}
+	a.Surface = make([]surfaceFit, len(pts))
+	share := float64(sol.params()) / max(float64(len(a.Seen)), 1)
+	for s := range pts {
+		if pts[s] == nil {
 			continue
 		}
 		ssq := 0.0
@@ -338,31 +330,11 @@ func (a *association) covariance(p *Patch, sol solid) {
 			ssq += r * r
 		}
 		m := float64(len(res[s]))
-		sf := surfaceFit{Points: len(res[s]), RMSMM: math.Sqrt(ssq / max(m*(1-share), 1)), Inflation: 1}
+		sf := surfaceFit{Points: len(res[s]), RMSMM: math.Sqrt(ssq / max(m*(1-share), 1))}
 		sf.Inflation = inflation(pts[s], res[s], p.EdgeMM)
 		// What correlated residuals show of their variance is less by what the fit
 		// took up of the few independent ones.
 		sf.RMSMM *= math.Sqrt((1 - share) / max(1-share*sf.Inflation, 0.25))
-		independent += m / sf.Inflation
 		a.Surface[s] = sf
-		for k, v := range normal[s] {
-			mid[k] += v * sf.RMSMM * sf.RMSMM * sf.Inflation
-		}
 	}
-	a.Cov = matMul(matMul(inv, mid, n), inv, n)
-	a.DOF = max(independent-float64(n), 3)
-}
-
-func matMul(a, b []float64, n int) []float64 {
-	c := make([]float64, n*n)
-	for i := 0; i < n; i++ {
-		for k := 0; k < n; k++ {
-			if x := a[i*n+k]; x != 0 {
-				for j := 0; j < n; j++ {
-					c[i*n+j] += x * b[k*n+j]
-				}
-			}
-		}
-	}
-	return c
 }

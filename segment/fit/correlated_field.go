@@ -1,0 +1,245 @@
+package fit
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Doubt is what the residuals of an association leave open about its
+// parameters: white noise and, with the weights that the residuals give them,
+// fields of many lengths and strengths over the piece.
+type Doubt struct {
+	p     int
+	white []float64   // p×p
+	field [][]float64 // p×p each, of unit variance
+	cases []doubtCase
+	free  float64
+}
+
+// doubtCase is one field: which, its variance and that of the white noise, and
+// its share of belief.
+type doubtCase struct {
+	field    int     // -1: none
+	scale    float64 // of both variances, against the noise within cells
+	strength float64 // variance of the field, mm²
+	weight   float64
+}
+
+// Limits of what is believed of fields.
+const (
+	fieldNone    = 0.5  // belief before looking that there is none
+	fieldNoise   = 50.0 // points that the noise within cells counts as when the noise between is found
+	fieldShort   = 0.35 // shortest length over the width of a cell
+	fieldLong    = 0.25 // longest over the extent of the points
+	fieldStep    = 1.5  // from one length to the next
+	fieldWeakest = 0.05 // least variance over that of a cell's mean by white noise
+	fieldGrowth  = 2.0  // from one variance to the next
+	fieldSteps   = 18   // variances: up to 6000 times that noise
+)
+
+// Doubt returns how sure the parameters of a least-squares association are when
+// residuals are not independent.
+//
+// The residuals are taken for white noise and one Gaussian field over the piece,
+// of correlation exp(-d²/2L²) at distance d in space, whose kind, length L and
+// variance are weighted by the restricted likelihood of the means of cells
+// (Patterson and Thompson, Biometrika 58 (1971) 545), which takes nothing from
+// the residuals but what the fit cannot have taken up: the fit swallows long
+// waves on one surface, that show on others. Cells and priors are ours. inv is
+// the row-major inverse of the normal matrix JᵀJ, unweighted.
+//
+// Points times k, with the residuals, give k² of the covariance.
+func (s Sightings) Doubt(inv []float64) Doubt {
+	d := Doubt{p: s.P, white: make([]float64, s.P*s.P), cases: []doubtCase{{-1, 1, 0, 1}}, free: float64(len(s.At) - s.P)}
+	if len(s.At) <= s.P {
+		return d
+	}
+	c := s.divide()
+	mid := make([]float64, s.P*s.P)
+	for i, k := range s.Surface {
+		addSquare(mid, s.Slope[i*s.P:(i+1)*s.P], c.white[k])
+	}
+	d.white = sandwich(inv, mid, s.P)
+	base := c.orthonormal()
+	free := float64(len(c.n) - len(base))
+	if free < 6 {
+		d.whole(s)
+		return d
+	}
+	d.weigh(c, base, free, inv)
+	return d
+}
+
+// whole takes the noise from all residuals, where there are too few cells.
+func (d *Doubt) whole(s Sightings) {
+	ssq, within := 0.0, 0.0
+	c := s.divide()
+	for i, r := range s.Residual {
+		ssq += r * r
+		within += c.white[s.Surface[i]]
+	}
+	n := float64(len(s.Residual))
+	d.cases[0].scale = math.Max(ssq/(n-float64(s.P))*n/within, 1)
+}
+
+// weigh fills the fields and their cases.
+func (d *Doubt) weigh(c cells, base [][]float64, free float64, inv []float64) {
+	z := make([]float64, len(c.n))
+	level := 0.0 // mean variance of a cell's white noise
+	for k := range z {
+		z[k] = c.mean[k] / c.sd(k)
+		level += c.sd(k) * c.sd(k) / float64(len(z))
+	}
+	without(z, base)
+	none := 0.0
+	for _, v := range z {
+		none += v * v
+	}
+	power := (free + fieldNoise) / 2
+	d.free = free + fieldNoise
+	logs := []float64{math.Log(fieldNone) - power*math.Log(none+fieldNoise)}
+	d.cases = []doubtCase{{-1, (none + fieldNoise) / d.free, 0, 0}}
+	for _, kind := range fieldKinds {
+		if kind == fieldApart && len(c.white) == 1 {
+			continue // the same as skin
+		}
+		for l := fieldShort * c.size; l <= math.Max(fieldLong*c.extent, 2*fieldShort*c.size); l *= fieldStep {
+			cov := c.kernel(l, kind)
+			d.field = append(d.field, sandwich(inv, c.spreadTo(cov), c.p))
+			t := c.tridiagonal(cov, z, base)
+			v := fieldWeakest * level
+			for range fieldSteps {
+				ssq, logDet := t.weighted(v)
+				d.cases = append(d.cases, doubtCase{len(d.field) - 1, (ssq + fieldNoise) / d.free, v, 0})
+				logs = append(logs, -logDet/2-power*math.Log(ssq+fieldNoise))
+				v *= fieldGrowth
+			}
+		}
+	}
+	d.share(logs)
+}
+
+// share turns logarithms of likelihood, the first with its own prior and the
+// rest with what is left in equal parts, into weights, and drops what has none.
+func (d *Doubt) share(logs []float64) {
+	most := math.Inf(-1)
+	for i := 1; i < len(logs); i++ {
+		logs[i] += math.Log((1 - fieldNone) / float64(len(logs)-1))
+	}
+	for _, l := range logs {
+		most = math.Max(most, l)
+	}
+	sum := 0.0
+	for i, l := range logs {
+		d.cases[i].weight = math.Exp(l - most)
+		sum += d.cases[i].weight
+	}
+	kept := d.cases[:0]
+	for _, c := range d.cases {
+		if c.weight /= sum; c.weight > 1e-4 {
+			kept = append(kept, c)
+		}
+	}
+	d.cases = kept
+}
+
+// sd is the standard deviation of a cell's mean by white noise.
+func (c *cells) sd(k int) float64 { return math.Sqrt(c.white[c.surface[k]] / c.n[k]) }
+
+// fieldKind is how a field on one surface goes with that on another.
+type fieldKind int
+
+const (
+	fieldSkin  fieldKind = iota // outward everywhere: waves of metal, a coat
+	fieldApart                  // each surface for itself
+	fieldShift                  // a shift in space: a bow, a bent view
+)
+
+var fieldKinds = []fieldKind{fieldSkin, fieldApart, fieldShift}
+
+// kernel is the covariance of the cells' means under a field of unit variance
+// and length l: the field is blurred by the spread of points within each cell.
+func (c *cells) kernel(l float64, kind fieldKind) []float64 {
+	n := len(c.n)
+	out := make([]float64, n*n)
+	for i := range n {
+		for j := range i + 1 {
+			if kind == fieldApart && c.surface[i] != c.surface[j] {
+				continue
+			}
+			w := l*l + c.spread[i] + c.spread[j]
+			v := l * l / w * math.Exp(-r3.Norm2(r3.Sub(c.at[i], c.at[j]))/(2*w))
+			if kind == fieldShift {
+				v *= r3.Dot(c.normal[i], c.normal[j])
+			}
+			out[i*n+j], out[j*n+i] = v, v
+		}
+	}
+	return out
+}
+
+// spreadTo is GᵀKG, G the slopes' sums over cells.
+func (c *cells) spreadTo(cov []float64) []float64 {
+	n := len(c.n)
+	out, row := make([]float64, c.p*c.p), make([]float64, c.p)
+	for i := range n {
+		clear(row)
+		for j, v := range cov[i*n : (i+1)*n] {
+			if v != 0 {
+				for k, g := range c.slope[j] {
+					row[k] += v * g
+				}
+			}
+		}
+		for a, g := range c.slope[i] {
+			if g != 0 {
+				for b, v := range row {
+					out[a*c.p+b] += g * v
+				}
+			}
+		}
+	}
+	return out
+}
+
+// orthonormal spans what the parameters can do to the whitened means of cells
+// (Gram and Schmidt, twice over).
+func (c *cells) orthonormal() [][]float64 {
+	var base [][]float64
+	for j := range c.p {
+		x := make([]float64, len(c.n))
+		before := 0.0
+		for k := range x {
+			x[k] = c.slope[k][j] / (c.n[k] * c.sd(k))
+			before += x[k] * x[k]
+		}
+		without(x, base)
+		without(x, base)
+		after := 0.0
+		for _, v := range x {
+			after += v * v
+		}
+		if after <= 1e-10*before || after == 0 {
+			continue
+		}
+		for k := range x {
+			x[k] /= math.Sqrt(after)
+		}
+		base = append(base, x)
+	}
+	return base
+}
+
+// without takes the part of x within the base away.
+func without(x []float64, base [][]float64) {
+	for _, b := range base {
+		dot := 0.0
+		for k, v := range b {
+			dot += v * x[k]
+		}
+		for k, v := range b {
+			x[k] -= dot * v
+		}
+	}
+}
