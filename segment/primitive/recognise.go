@@ -131,7 +131,7 @@ func Recognise(p *Patch, opt Options) Element {
 
 // weigh finds how far the candidate's residuals are correlated.
 func (c *candidate) weigh(p *Patch) {
-	c.fit.covariance(p, c.sol)
+	c.fit.correlate(p, c.sol)
 	for _, f := range c.fit.Surface {
 		c.correlated = max(c.correlated, f.Inflation)
 	}
