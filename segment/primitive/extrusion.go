@@ -51,6 +51,21 @@ func (o *opening) distance(u, v float64) float64 {
 	return -o.chain.distance(u, v)
 }
 
+// faceContour is the outline of a flat piece with its openings.
+type faceContour struct {
+	outer *contourLine
+	inner []*opening
+}
+
+// distance is the signed distance from the contour, outside positive.
+func (c faceContour) distance(u, v float64) float64 {
+	d := c.outer.distance(u, v)
+	for _, o := range c.inner {
+		d = max(d, o.distance(u, v))
+	}
+	return d
+}
+
 // insideChain tells whether q lies within the closed chain.
 func insideChain(q [2]float64, chain [][2]float64) bool {
 	in := false

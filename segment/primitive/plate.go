@@ -178,6 +178,7 @@ func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 	c.netMM2, c.perimeterMM = c.outline.Area(), c.outline.Perimeter()
 	line := newContourLine(polyline(c.outline))
 	c.fitHoles(p, inner, a)
+	c.contour = faceContour{outer: line}
 	c.bounds = func(u, v float64) float64 {
 		d := line.distance(u, v)
 		for _, h := range c.inner {

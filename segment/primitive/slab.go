@@ -14,6 +14,8 @@ type slab struct {
 	z      [2]float64
 	gateMM float64                    // distance from a face within which a vertex may belong to it at first
 	bounds func(u, v float64) float64 // signed distance from the outline, outside positive; nil: unbounded
+	// contour is what bounds is of, once the piece is found.
+	contour faceContour
 
 	trial struct {
 		d, d0, d1 r3.Vec // direction and its derivatives

@@ -43,14 +43,8 @@ func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
 			w.bore = &o
 		}
 	}
-	teeth := w.teeth.whole()
-	w.bounds = func(u, v float64) float64 {
-		d := teeth.distance(u, v)
-		for _, o := range all {
-			d = max(d, o.distance(u, v))
-		}
-		return d
-	}
+	w.contour = faceContour{outer: w.teeth.whole(), inner: all}
+	w.bounds = w.contour.distance
 }
 
 // central tells a place on the wheel's axis.
