@@ -22,7 +22,7 @@ func (w *work) document(version string) result.Document {
 	for i := range w.elements {
 		d.Elements = append(d.Elements, w.element(&w.elements[i]))
 	}
-	d.Contacts = w.contactList()
+	d.Contacts, d.Relations = w.contactList(), w.relationList()
 	d.Unassigned = w.unassigned()
 	var findings []result.Finding
 	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, result.Measured{OpenLoopMM: w.openLoop()})
@@ -113,7 +113,7 @@ func (w *work) element(e *element) result.Element {
 		Alternatives: result.List[result.Alternative]{}, Coverage: result.Share(e.Coverage),
 		Notes: append(result.List[string]{}, e.Notes...),
 	}
-	out.FullSize = out.Maquette.Times(ratio)
+	out.FullSize = atFullSize(out.Maquette.Times(ratio), &e.Element, ratio)
 	for _, d := range e.Dims {
 		if !d.Count {
 			out.U95 = append(out.U95, result.Width{Key: d.Key, Value: w.u95(e, d)})
@@ -172,6 +172,7 @@ func dims(e *primitive.Element) result.Dims {
 	if len(e.Segments) > 0 {
 		out = append(out, result.Dim{Key: "segments", Value: segments(e.Segments)})
 	}
+	out = append(out, features(e)...)
 	if len(e.Outline) > 0 {
 		key := "outline_mm"
 		if e.Kind == "profile" {

@@ -16,8 +16,8 @@ type Dim struct {
 	Value Value
 }
 
-// Value is what a dimension holds: MM, Deg, Factor, Count, Text, Outline, Holes,
-// Segments or Raw.
+// Value is what a dimension holds: MM, MM2, MM3, Deg, Factor, Count, Text, Outline,
+// Holes, Segments, Pattern, BoltCircle, WornTeeth, Chains, Sections or Raw.
 type Value interface {
 	times(k float64) Value // lengths × k, all else as it is
 	suits(key string) bool // whether the key's unit is that of the value
@@ -48,8 +48,15 @@ func (r Raw) suits(string) bool        { return true }
 
 // bare says whether a key has no unit.
 func bare(key string) bool {
-	return !strings.HasSuffix(key, "_mm") && !strings.HasSuffix(key, "_deg") && !strings.HasSuffix(key, "_count")
+	for _, unit := range []string{"_mm", "_mm2", "_mm3", "_deg", "_count"} {
+		if strings.HasSuffix(key, unit) {
+			return false
+		}
+	}
+	return true
 }
+
+func endsIn(key, unit string) bool { return strings.HasSuffix(key, unit) }
 
 func (n Count) MarshalJSON() ([]byte, error) { return json.Marshal(int(n)) }
 func (s Text) MarshalJSON() ([]byte, error)  { return json.Marshal(string(s)) }
@@ -71,6 +78,10 @@ func (d Dims) Number(key string) (float64, bool) {
 	case MM:
 		return float64(x), true
 	case Deg:
+		return float64(x), true
+	case MM2:
+		return float64(x), true
+	case MM3:
 		return float64(x), true
 	case Factor:
 		return float64(x), true
@@ -125,9 +136,9 @@ func value(key string, raw json.RawMessage) (Value, error) {
 		var s string
 		err := json.Unmarshal(raw, &s)
 		return Text(s), err
-	case '[':
+	case '[', '{':
 		return structure(key, raw)
-	case '{', 't', 'f', 'n':
+	case 't', 'f', 'n':
 		return Raw(bytes.Clone(raw)), nil
 	}
 	var x float64
@@ -137,6 +148,10 @@ func value(key string, raw json.RawMessage) (Value, error) {
 	switch {
 	case strings.HasSuffix(key, "_mm"):
 		return MM(x), nil
+	case strings.HasSuffix(key, "_mm2"):
+		return MM2(x), nil
+	case strings.HasSuffix(key, "_mm3"):
+		return MM3(x), nil
 	case strings.HasSuffix(key, "_deg"):
 		return Deg(x), nil
 	case strings.HasSuffix(key, "_count"):

@@ -62,7 +62,7 @@ func TestEncodeKeepsTheOrderOfKeys(t *testing.T) {
 func TestDecodeThenEncodeGivesTheSameBytes(t *testing.T) {
 	d := sample()
 	d.Contacts = List[Contact]{{A: "E01", B: "E02", Kind: "weld", LengthMM: 12, AngleDeg: new(Deg(90)), GapMM: new(MM(0.1)), Seam: List[SeamAt]{{PointMM: Point{1, 2, 3}, NormalA: Vector{1, 0, 0}, NormalB: Vector{0, 1, 0}}}}}
-	d.Elements[0].Maquette = append(d.Elements[0].Maquette, Dim{"pattern", Raw(`{"shape":"square"}`)})
+	d.Elements[0].Maquette = append(d.Elements[0].Maquette, Dim{"a_later_key", Raw(`{"shape":"square"}`)})
 	d.Elements[0].FullSize = d.Elements[0].Maquette.Times(12)
 	data, err := Encode(d)
 	require.NoError(t, err)

@@ -16,6 +16,7 @@ import (
 type (
 	MM        float64 // a length in mm: 1e-4 mm
 	MM2       float64 // an area in mm²: 1e-4 mm²
+	MM3       float64 // a volume in mm³: 1e-4 mm³
 	Deg       float64 // an angle in degrees: 1e-4°
 	Direction float64 // a component of a unit vector: 1e-9
 	Share     float64 // a fraction of 1: 1e-6
@@ -30,6 +31,7 @@ type Vector [3]Direction
 
 func (x MM) MarshalJSON() ([]byte, error)        { return number(float64(x), 4) }
 func (x MM2) MarshalJSON() ([]byte, error)       { return number(float64(x), 4) }
+func (x MM3) MarshalJSON() ([]byte, error)       { return number(float64(x), 4) }
 func (x Deg) MarshalJSON() ([]byte, error)       { return number(float64(x), 4) }
 func (x Direction) MarshalJSON() ([]byte, error) { return number(float64(x), 9) }
 func (x Share) MarshalJSON() ([]byte, error)     { return number(float64(x), 6) }

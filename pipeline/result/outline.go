@@ -99,24 +99,32 @@ func pair(p *[2]MM, k float64) *[2]MM {
 	return &[2]MM{MM(float64(p[0]) * k), MM(float64(p[1]) * k)}
 }
 
-// structure reads a list under a key: holes, segments, or an outline; anything
+// structure reads a list or an object under a key that is known here; anything
 // else is kept as it is.
-func structure(key string, raw json.RawMessage) (v Value, err error) {
+func structure(key string, raw json.RawMessage) (Value, error) {
 	switch key {
 	case "holes":
-		var h Holes
-		err = json.Unmarshal(raw, &h)
-		v = h
+		return decoded[Holes](raw)
 	case "segments":
-		var s Segments
-		err = json.Unmarshal(raw, &s)
-		v = s
+		return decoded[Segments](raw)
 	case "outline_mm", "section_mm":
-		var o Outline
-		err = json.Unmarshal(raw, &o)
-		v = o
-	default:
-		v = Raw(bytes.Clone(raw))
+		return decoded[Outline](raw)
+	case "pattern":
+		return decoded[Pattern](raw)
+	case "bolt_circle":
+		return decoded[BoltCircle](raw)
+	case "worn_teeth":
+		return decoded[WornTeeth](raw)
+	case "chains":
+		return decoded[Chains](raw)
+	case "sections":
+		return decoded[Sections](raw)
 	}
+	return Raw(bytes.Clone(raw)), nil
+}
+
+func decoded[T Value](raw json.RawMessage) (Value, error) {
+	var v T
+	err := json.Unmarshal(raw, &v)
 	return v, err
 }

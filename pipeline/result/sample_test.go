@@ -39,6 +39,11 @@ func sample() Document {
 			}}}),
 			element("E05", "coil", Dims{{"centreline_diameter_mm", MM(30)}, {"section_diameter_mm", MM(3)}, {"pitch_mm", MM(5)}, {"turns", Factor(3.25)}, {"hand", Text("right")}}),
 			freeform("E06"),
+			element("E07", "toothed_wheel", Dims{{"tooth_count", Count(20)}, {"tip_diameter_mm", MM(56)}, {"seat_pitch_mm", MM(6.35)}, {"tooth_form", Text("round-seated")},
+				{"worn_teeth", WornTeeth{{Tooth: 3, What: "bent", ByMM: -0.4}}},
+				{"chains", Chains{{Standard: "ASME B29.1", Number: "25", ISO: "04C", PitchMM: 6.35, RollerMM: 3.3, InnerWidthMM: 3.17}, {Standard: "ISO 606", ISO: "16B", PitchMM: 25.4, FromMemory: true}}},
+				{"bolt_circle", BoltCircle{HoleCount: 6, HoleDiameterMM: 4, CircleDiameterMM: 24, CircleU95MM: 0.01}},
+				{"pattern", Pattern{Arrangement: "square", Shape: "diamond", AcrossMM: &[2]MM{5, 3}, HoleCount: 11, MissingCount: 1, RowCount: 3, ColumnCount: 4, PitchAlongMM: new(MM(5)), PitchAcrossMM: new(MM(5)), OpenPercent: new(Factor(40.3)), MissingMM: List[[2]MM]{{1, 2}}}}}),
 		},
 		Unassigned: Unassigned{Faces: 12, AreaMM2: 3.5, Why: "dust"},
 		Gates:      List[Gate]{{Name: "surface_p95", Limit: 3, Value: 1.2, Passed: true}},
@@ -63,7 +68,8 @@ func element(id, kind string, d Dims) Element {
 }
 
 func freeform(id string) Element {
-	e := element(id, "freeform", Dims{{"length_mm", MM(9)}, {"width_mm", MM(8)}, {"height_mm", MM(7)}})
+	e := element(id, "freeform", Dims{{"length_mm", MM(9)}, {"width_mm", MM(8)}, {"height_mm", MM(7)}, {"surface_area_mm2", MM2(120)}, {"volume_mm3", MM3(300)},
+		{"sections", Sections{{StationMM: -3, LoopsMM: List[Polygon]{{{0, 0}, {1, 0}, {1, 1}, {0, 0}}}}, {StationMM: 3}}}})
 	e.Deviation, e.Hidden = nil, List[string]{"wall_mm"}
 	return e
 }
