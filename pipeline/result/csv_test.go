@@ -17,7 +17,7 @@ func TestCSVHasOneRowAnElement(t *testing.T) {
 	require.NoError(t, err)
 	rows, err := csv.NewReader(strings.NewReader(string(data))).ReadAll()
 	require.NoError(t, err)
-	require.Len(t, rows, 7)
+	require.Len(t, rows, 8)
 	cell := func(row int, column string) string {
 		for i, name := range rows[0] {
 			if name == column {
