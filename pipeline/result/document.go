@@ -16,6 +16,7 @@ type Document struct {
 	Scale      Scale             `json:"scale"`
 	Elements   List[Element]     `json:"elements"`
 	Contacts   List[Contact]     `json:"contacts,omitzero"` // nil: not computed
+	Relations  List[Relation]    `json:"relations,omitzero"`
 	Unassigned Unassigned        `json:"unassigned"`
 	Gates      List[Gate]        `json:"gates"`
 }
