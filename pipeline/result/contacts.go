@@ -4,7 +4,7 @@ package result
 // maquette scale.
 //
 // Elements and To are ids; To is the other side of a perpendicular. Residual is
-// the largest departure and Within the uncertainty (95 %) that it keeps to, both
+// the largest departure and Within the uncertainty (99.7 %) that it keeps to, both
 // in Unit. Value is the size or step that is common. Chance is the share of false
 // ones to expect among relations of this kind.
 type Relation struct {

@@ -8,7 +8,7 @@ import (
 
 // between is the angle of two axes, 0 to 90 degrees, in rad, and its uncertainty.
 func between(a, b feature) (angle, within float64) {
-	return math.Atan2(r3.Norm(r3.Cross(a.axis, b.axis)), math.Abs(r3.Dot(a.axis, b.axis))), math.Hypot(a.tilt, b.tilt)
+	return math.Atan2(r3.Norm(r3.Cross(a.axis, b.axis)), math.Abs(r3.Dot(a.axis, b.axis))), joint(a.tilt, b.tilt)
 }
 
 // directions finds axes that are parallel, in groups, and groups that are
@@ -87,8 +87,8 @@ func (r *relating) coaxial() []Relation {
 			angle, tilt := between(a, b)
 			w := r3.Sub(b.at, a.at)
 			apart := r3.Norm(w)
-			off, within := r3.Norm(across(w, a.axis)), math.Hypot(math.Hypot(a.placeMM, b.placeMM), a.tilt*apart)
-			if o, u := r3.Norm(across(w, b.axis)), math.Hypot(math.Hypot(a.placeMM, b.placeMM), b.tilt*apart); u < within {
+			off, within := r3.Norm(across(w, a.axis)), joint(math.Hypot(a.placeMM, b.placeMM), a.tilt*apart)
+			if o, u := r3.Norm(across(w, b.axis)), joint(math.Hypot(a.placeMM, b.placeMM), b.tilt*apart); u < within {
 				off, within = o, u
 			}
 			chance := (1 - math.Cos(tilt)) * math.Pi * within * within / (r.spanMM * r.spanMM)
@@ -125,7 +125,7 @@ func (r *relating) coplanar() []Relation {
 			w := r3.Sub(b.at, a.at)
 			aside := r3.Norm(across(w, a.axis))
 			h := math.Abs(r3.Dot(w, a.axis))
-			within := math.Hypot(math.Hypot(a.placeMM, b.placeMM), min(a.tilt, b.tilt)*aside)
+			within := joint(math.Hypot(a.placeMM, b.placeMM), min(a.tilt, b.tilt)*aside)
 			chance := (1 - math.Cos(tilt)) * 2 * within / r.spanMM
 			step := min(math.Abs(h-a.halfMM-b.halfMM), math.Abs(h-math.Abs(a.halfMM-b.halfMM)))
 			if angle > tilt {
@@ -147,7 +147,7 @@ func (r *relating) tangent(contacts []Contact) []Relation {
 	n := float64(len(r.f) * (len(r.f) - 1) / 2)
 	for _, c := range contacts {
 		if c.Kind == "point" || c.Kind == "line" {
-			within := 2 * math.Hypot(r.f[c.A].placeMM, r.f[c.B].placeMM)
+			within := joint(r.f[c.A].placeMM, r.f[c.B].placeMM)
 			fam.try(c.A, c.B, math.Abs(c.GapMM), within, 0)
 			fam.chance = n * 2 * within / r.spanMM
 		}

@@ -72,7 +72,7 @@ func independent(key string) bool {
 }
 
 func sizeWithin(x, y primitive.Dimension) float64 {
-	return max(math.Hypot(x.U95, y.U95), sizeLeastMM)
+	return max(joint(x.U95, y.U95), sizeLeastMM)
 }
 
 // keys are the lengths that some piece has, in alphabetical order.

@@ -165,9 +165,9 @@ func (r *relating) about(n, at r3.Vec) (Relation, bool) {
 					continue
 				}
 				image := r3.Sub(r.f[i].at, r3.Scale(2*r3.Dot(r3.Sub(r.f[i].at, at), n), n))
-				d, within := r3.Norm(r3.Sub(image, r.f[j].at)), 2*math.Hypot(max(r.f[i].placeMM, r.endMM(i)), max(r.f[j].placeMM, r.endMM(j)))
+				d, within := r3.Norm(r3.Sub(image, r.f[j].at)), 2*joint(max(r.f[i].placeMM, r.endMM(i)), max(r.f[j].placeMM, r.endMM(j)))
 				axis := r3.Sub(r.f[i].axis, r3.Scale(2*r3.Dot(r.f[i].axis, n), n))
-				if d > within || r3.Norm(r3.Cross(axis, r.f[j].axis)) > math.Hypot(r.f[i].tilt, r.f[j].tilt) {
+				if d > within || r3.Norm(r3.Cross(axis, r.f[j].axis)) > joint(r.f[i].tilt, r.f[j].tilt) {
 					continue
 				}
 				used[i], used[j] = true, true
