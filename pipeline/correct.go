@@ -187,15 +187,14 @@ func (w *work) asSaid(ctx context.Context) error {
 // facets; none are kept as none.
 func (w *work) fitOnce(key []any, fit func() ([]piece, error)) ([]piece, error) {
 	name := w.keep.name("fit", append([]any{w.scanKey()}, key...)...)
-	var list []piece
-	if w.keep.load(name, &list) && (len(list) == 0 || w.fits(list)) {
+	if list, kept := w.load(name); kept {
 		return list, nil
 	}
 	list, err := fit()
 	if err != nil {
 		return nil, err
 	}
-	w.keep.save(name, list)
+	w.save(name, list)
 	return list, nil
 }
 

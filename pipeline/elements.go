@@ -52,13 +52,13 @@ func (w *work) fitOptions() primitive.Options {
 // recognise finds the pieces of every shell, or takes them as they were kept.
 func (w *work) recognise(ctx context.Context, tell mesh.Tell) ([]element, error) {
 	name := w.keep.name("pieces", w.scanKey())
-	var list []piece
-	if !w.keep.load(name, &list) || !w.fits(list) {
+	list, kept := w.load(name)
+	if !kept {
 		var err error
 		if list, err = w.fitShells(ctx, tell); err != nil {
 			return nil, err
 		}
-		w.keep.save(name, list)
+		w.save(name, list)
 	}
 	out := make([]element, 0, len(list))
 	for _, p := range list {

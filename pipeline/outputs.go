@@ -3,16 +3,11 @@ package pipeline
 import (
 	"context"
 	"fmt"
-	"image"
 	"math"
-	"runtime"
 	"slices"
 	"strings"
 
-	"golang.org/x/sync/errgroup"
-
 	"pointup/mesh"
-	"pointup/mesh/render"
 	"pointup/mesh/scanfile"
 	"pointup/pipeline/job"
 	"pointup/pipeline/report"
@@ -176,90 +171,4 @@ func (w *work) labels() scanfile.Labelled {
 		}
 	}
 	return l
-}
-
-// pictures draws the overview, the deviation and each element.
-func (w *work) pictures(ctx context.Context, l scanfile.Labelled, tell mesh.Tell) (map[string][]byte, error) {
-	m := w.scaled.Mesh
-	piece := render.Piece{Points: m.Points, Faces: m.Faces, Element: make([]uint32, len(m.Faces)), Site: render.SiteFromFile(m.UnitMM, w.flat())}
-	for i, f := range m.Source {
-		piece.Element[i] = l.Element[f]
-	}
-	vertex := make([]float32, len(m.Points))
-	for i, v := range m.FilePoint {
-		if int(v) < len(vertex) {
-			vertex[v] = l.DeviationMM[i]
-		}
-	}
-	sheet := render.DefaultSheet()
-	sheet.Title = w.job.Piece
-	sheet.Subtitle = fmt.Sprintf("scale %s : 1, height %.0f mm", trimmed(w.scaled.Ratio), w.scaled.HeightFullMM)
-	type drawing struct {
-		name string
-		draw func() (*image.RGBA, error)
-	}
-	list := []drawing{
-		{"overview.png", func() (*image.RGBA, error) {
-			s := sheet
-			s.Note = "the scan at full size"
-			return render.Overview(ctx, piece, render.DefaultView(), s)
-		}},
-		{"deviation.png", func() (*image.RGBA, error) {
-			s := sheet
-			s.Note = "deviation of the scan from the fitted elements, full size"
-			return render.Deviation(ctx, piece, vertex, render.NiceRangeMM(vertex), render.DefaultView(), s)
-		}},
-	}
-	small := sheet
-	small.WidthPx, small.HeightPx = 1000, 750
-	loc, err := render.NewLocator(ctx, piece, render.DefaultView(), small)
-	if err != nil {
-		loc = nil
-	}
-	for i := range w.elements {
-		e := &w.elements[i]
-		list = append(list, drawing{e.id + ".png", func() (*image.RGBA, error) {
-			s := small
-			s.Title = strings.TrimSpace(e.id + " " + e.name)
-			s.Note = strings.ReplaceAll(e.Kind, "_", " ")
-			frame := render.Frame{Axis: [3]float64{e.Frame.Axis.X, e.Frame.Axis.Y, e.Frame.Axis.Z}, Ref: [3]float64{e.Frame.Ref.X, e.Frame.Ref.Y, e.Frame.Ref.Z}}
-			return render.Element(ctx, piece, uint32(e.number), frame, loc, s)
-		}})
-	}
-	out := make([][]byte, len(list))
-	g := new(errgroup.Group)
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	step := counter(tell, "pictures", len(list))
-	for i := range list {
-		g.Go(func() error {
-			img, err := list[i].draw()
-			if err != nil {
-				return fmt.Errorf("picture %s: %w", list[i].name, err)
-			}
-			out[i], err = render.PNG(img)
-			step()
-			return err
-		})
-	}
-	if err := g.Wait(); err != nil {
-		return nil, err
-	}
-	pictures := map[string][]byte{}
-	for i, d := range list {
-		pictures[d.name] = out[i]
-	}
-	return pictures, nil
-}
-
-func (w *work) flat() [12]float64 {
-	var m [12]float64
-	for i, row := range w.scaled.SiteFromScan {
-		copy(m[4*i:], row[:])
-	}
-	return m
-}
-
-// trimmed prints a ratio without trailing zeros.
-func trimmed(x float64) string {
-	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.3f", x), "0"), ".")
 }

@@ -13,6 +13,7 @@ import (
 // nothing in it depends on the scale or the name that the job gives it.
 type piece struct {
 	Element   primitive.Element
+	Ideal     []byte // its ideal surface, as it is kept
 	Shell     int
 	Faces     []uint32 // of the mesh, rising
 	Weld      []uint32 // facets of weld nearest to it, rising
@@ -37,7 +38,32 @@ func (w *work) fits(list []piece) bool {
 			return false
 		}
 	}
-	return len(list) > 0
+	return true
+}
+
+// load takes pieces as they were kept; false where nothing that fits this scan is.
+func (w *work) load(name string) ([]piece, bool) {
+	var list []piece
+	if !w.keep.load(name, &list) || !w.fits(list) {
+		return nil, false
+	}
+	for i := range list {
+		if list[i].Element.SetIdeal(list[i].Ideal) != nil {
+			return nil, false
+		}
+	}
+	return list, true
+}
+
+// save keeps pieces, if all there is to them can be kept.
+func (w *work) save(name string, list []piece) {
+	for i := range list {
+		var err error
+		if list[i].Ideal, err = list[i].Element.Ideal(); err != nil {
+			return
+		}
+	}
+	w.keep.save(name, list)
 }
 
 // elementOf is a piece with its place in the scan.

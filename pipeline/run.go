@@ -37,7 +37,7 @@ type Options struct {
 // it was interrupted, anything else where an output could not be written.
 func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mesh.Tell) (result.Document, error) {
 	var none result.Document
-	keep := newKeeper(dir, cmp.Or(opt.Build, opt.Version), true) // nothing is taken up yet: ideal surfaces are not kept
+	keep := newKeeper(dir, cmp.Or(opt.Build, opt.Version), opt.Fresh)
 	w, err := measure(ctx, j, scan, keep, tell)
 	if err != nil {
 		return none, err

@@ -1,7 +1,11 @@
 package main
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"io"
+	"os"
 	"runtime/debug"
 
 	"pointup/pipeline/result"
@@ -32,6 +36,25 @@ func version() string {
 		return "dev"
 	}
 	return revision + dirty
+}
+
+// build tells this program from any other: the version and the sha256 of its
+// file, since what is built from a changed tree has no version of its own.
+func build() string {
+	path, err := os.Executable()
+	if err != nil {
+		return version()
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return version()
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return version()
+	}
+	return version() + " " + hex.EncodeToString(h.Sum(nil))
 }
 
 type versionCommand struct{}

@@ -1,0 +1,151 @@
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"runtime"
+	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"pointup/mesh"
+	"pointup/mesh/render"
+	"pointup/mesh/scanfile"
+)
+
+// drawing is a picture to be drawn, and what it shows beside the scan: with the
+// same in it, a kept one will do.
+type drawing struct {
+	name  string
+	shows []any
+	draw  func() (*image.RGBA, error)
+}
+
+// pictures draws the overview, the deviation and each element, or takes them as
+// they were kept.
+func (w *work) pictures(ctx context.Context, l scanfile.Labelled, tell mesh.Tell) (map[string][]byte, error) {
+	list := w.drawings(ctx, l)
+	out := make([][]byte, len(list))
+	g := new(errgroup.Group)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	step := counter(tell, "pictures", len(list))
+	for i, d := range list {
+		g.Go(guarded(func() error {
+			var err error
+			if out[i], err = w.picture(ctx, d); err != nil {
+				return fmt.Errorf("picture %s: %w", d.name, err)
+			}
+			step()
+			return nil
+		}))
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	pictures := map[string][]byte{}
+	for i, d := range list {
+		pictures[d.name] = out[i]
+	}
+	return pictures, nil
+}
+
+// picture is a drawing as a PNG.
+func (w *work) picture(ctx context.Context, d drawing) ([]byte, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	name := w.keep.name("picture", append([]any{w.report.SHA256, w.report.Unit, w.job.Scan.Up, w.flat(), d.name}, d.shows...)...)
+	var data []byte
+	if w.keep.load(name, &data) {
+		return data, nil
+	}
+	img, err := d.draw()
+	if err != nil {
+		return nil, err
+	}
+	if data, err = render.PNG(img); err != nil {
+		return nil, err
+	}
+	w.keep.save(name, data)
+	return data, nil
+}
+
+// drawings lists the pictures of a run.
+func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
+	piece, vertex := w.scene(l)
+	sheet := render.DefaultSheet()
+	sheet.Title = w.job.Piece
+	sheet.Subtitle = fmt.Sprintf("scale %s : 1, height %.0f mm", trimmed(w.scaled.Ratio), w.scaled.HeightFullMM)
+	whole, off := sheet, sheet
+	whole.Note = "the scan at full size"
+	off.Note = "deviation of the scan from the fitted elements, full size"
+	list := []drawing{
+		{"overview.png", []any{words(whole), piece.Element}, func() (*image.RGBA, error) {
+			return render.Overview(ctx, piece, render.DefaultView(), whole)
+		}},
+		{"deviation.png", []any{words(off), vertex}, func() (*image.RGBA, error) {
+			return render.Deviation(ctx, piece, vertex, render.NiceRangeMM(vertex), render.DefaultView(), off)
+		}},
+	}
+	small := sheet
+	small.WidthPx, small.HeightPx = 1000, 750
+	locator := sync.OnceValue(func() *render.Locator {
+		loc, err := render.NewLocator(ctx, piece, render.DefaultView(), small)
+		if err != nil {
+			return nil
+		}
+		return loc
+	})
+	for i := range w.elements {
+		e := &w.elements[i]
+		s := small
+		s.Title = strings.TrimSpace(e.id + " " + e.name)
+		s.Note = strings.ReplaceAll(e.Kind, "_", " ")
+		frame := render.Frame{Axis: [3]float64{e.Frame.Axis.X, e.Frame.Axis.Y, e.Frame.Axis.Z}, Ref: [3]float64{e.Frame.Ref.X, e.Frame.Ref.Y, e.Frame.Ref.Z}}
+		list = append(list, drawing{e.id + ".png", []any{words(s), frame, e.number, e.faces, e.weld}, func() (*image.RGBA, error) {
+			return render.Element(ctx, piece, uint32(e.number), frame, locator(), s)
+		}})
+	}
+	return list
+}
+
+// words are what a sheet says, and its size.
+func words(s render.Sheet) []any {
+	return []any{s.Title, s.Subtitle, s.Note, s.WidthPx, s.HeightPx}
+}
+
+// scene is the scan with the number of each facet's element, and the deviation
+// of each of its vertices.
+func (w *work) scene(l scanfile.Labelled) (render.Piece, []float32) {
+	m := w.scaled.Mesh
+	piece := render.Piece{Points: m.Points, Faces: m.Faces, Element: make([]uint32, len(m.Faces)), Site: render.SiteFromFile(m.UnitMM, w.flat())}
+	for i, f := range m.Source {
+		piece.Element[i] = l.Element[f]
+	}
+	vertex := make([]float32, len(m.Points))
+	for i := range vertex {
+		vertex[i] = float32(math.NaN())
+	}
+	for i, v := range m.FilePoint {
+		if int(v) < len(vertex) {
+			vertex[v] = l.DeviationMM[i]
+		}
+	}
+	return piece, vertex
+}
+
+func (w *work) flat() [12]float64 {
+	var m [12]float64
+	for i, row := range w.scaled.SiteFromScan {
+		copy(m[4*i:], row[:])
+	}
+	return m
+}
+
+// trimmed prints a ratio without trailing zeros.
+func trimmed(x float64) string {
+	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.3f", x), "0"), ".")
+}
