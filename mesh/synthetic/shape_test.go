@@ -69,7 +69,7 @@ func closedForms() []closed {
 		{"bowl", Sphere{DiameterMM: 40, HeightMM: 16, WallMM: 2}, pi*256*44/3 - pi*196*40/3, 0, .006,
 			func(p r3.Vec) float64 { return leastAbs(r3.Norm(p)-20, r3.Norm(p)-18, p.Z+4) }},
 		// A bored ball holds πL³/6, L the length of its bore.
-		{"bead", Sphere{DiameterMM: 40, BoreMM: 24}, pi * 32 * 32 * 32 / 6, 2*pi*(20+12)*32, .005,
+		{"bead", Sphere{DiameterMM: 40, BoreMM: 24}, pi * 32 * 32 * 32 / 6, 2 * pi * (20 + 12) * 32, .005,
 			func(p r3.Vec) float64 { return leastAbs(r3.Norm(p)-20, rho(p)-12) }},
 		{"pointed cone", Cone{LargeDiameterMM: 40, HeightMM: 30}, pi * 400 * 10, pi*20*math.Hypot(20, 30) + pi*400, .004,
 			func(p r3.Vec) float64 { return leastAbs(rho(p)-10+p.Z*2/3, p.Z+15) }},
@@ -85,6 +85,8 @@ func closedForms() []closed {
 		{"square hole", Plate{Rectangle(40, 30), []Hole{LongHole("rectangle", 3, 2, 10, 10, 45)}, 2}, 1100 * 2, 2*1100 + 140*2 + 40*2, 1e-9, nil},
 		{"rolled plate", RolledPlate{80, 4, 30, 150, []Hole{RoundHole(40, 3, 10), RoundHole(80, -5, 6)}},
 			(42*rad(150)*30 - pi*25 - pi*9) * 4, 0, .003, nil}, // middle surface × thickness
+		// The middle surface of the section turns by Pappus about z.
+		{"rolled cone", RolledCone{LargeInsideDiameterMM: 100, SmallInsideDiameterMM: 60, ThicknessMM: 4, SlantMM: 40, SweepDeg: 150}, rad(150) * (40 + 2*math.Sqrt(.75)) * 160, 0, .003, nil},
 		{"hexagon", Profile{Section: Hexagon(20), LengthMM: 40}, 3 * 20 * 20 / (2 * math.Sqrt(3)) * 40, 0, 1e-9, nil},
 		{"angle", Profile{Section: Angle(30, 20, 3), LengthMM: 50}, (90 + 51) * 50, 2*141 + 100*50, 1e-9, nil},
 		{"channel", Profile{Section: Channel(40, 20, 3, 4), LengthMM: 50}, (40*3 + 2*17*4) * 50, 0, 1e-9, nil},
@@ -260,6 +262,10 @@ func TestShapesRefused(t *testing.T) {
 		{"tooth 9 of 9", ToothedWheel{ToothCount: 9, TipDiameterMM: 60, RootDiameterMM: 50, ThicknessMM: 4, Teeth: StraightTeeth(), Faults: []ToothFault{{Tooth: 9}}}, "tooth 9 of 9"},
 		{"tight coil", Coil{CentrelineDiameterMM: 30, SectionDiameterMM: 6, PitchMM: 5, Turns: 3}, "distance between turns"},
 		{"thick cone", Cone{20, 5, 20, 4}, "no bore"},
+		{"cut off", Sphere{DiameterMM: 20, HeightMM: 20}, "cut at a height"},
+		{"closed bowl", Sphere{DiameterMM: 20, WallMM: 2}, "no bowl"},
+		{"thin bead", Sphere{DiameterMM: 20, BoreMM: 19.5}, "no wall"},
+		{"steep rolled cone", RolledCone{LargeInsideDiameterMM: 100, SmallInsideDiameterMM: 20, ThicknessMM: 3, SlantMM: 40, SweepDeg: 90}, "does not reach"},
 		{"no legs", Bent{SectionDiameterMM: 5}, "legs"},
 		{"full box", Box(10, 10, 5, 20), "0 mm long"},
 	} {

@@ -59,6 +59,8 @@ func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
 			ends = s.ends
 		case *sector:
 			ends = s.ends
+		case *coneSection:
+			ends = s.ends
 		default:
 			continue
 		}

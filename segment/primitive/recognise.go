@@ -58,7 +58,7 @@ type proposal func(*Patch, []motion) []candidate
 // ones need a direction only, swept ones an axis that is known in place.
 var (
 	simple = []proposal{proposeRound, proposeTorus, proposeSphere, proposeCone}
-	swept  = []proposal{proposeBend, proposeCoil, proposeSector}
+	swept  = []proposal{proposeBend, proposeCoil, proposeSector, proposeConeSection}
 )
 
 // Recognise decides which primitive the patch is and fits it.
