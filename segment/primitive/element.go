@@ -18,6 +18,7 @@ type Element struct {
 
 	Segments []Segment   // compound bend: its straights and arcs in order
 	Worn     []WornTooth // toothed_wheel: teeth unlike the others
+	Sections []Station   // freeform: outlines along its longest direction
 
 	Alternatives []Alternative
 	Notes        []string

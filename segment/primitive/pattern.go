@@ -223,7 +223,8 @@ func (e *Element) edge() [][2]float64 {
 	if e.Kind == "plate" {
 		return stepLine(e.Outline)
 	}
-	if l, ok := e.Dim("developed_length_mm"); ok && e.Kind == "rolled_plate" {
+	_, conical := e.Dim("developed_sweep_deg") // its development is no rectangle
+	if l, ok := e.Dim("developed_length_mm"); ok && e.Kind == "rolled_plate" && !conical {
 		w, _ := e.Dim("width_mm")
 		return [][2]float64{{0, -w / 2}, {l, -w / 2}, {l, w / 2}, {0, w / 2}}
 	}
