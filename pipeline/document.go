@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -191,6 +192,10 @@ func valueOf(d primitive.Dimension) result.Value {
 		return result.Count(int(math.Round(d.Value)))
 	case unitOf(d.Key) == "mm":
 		return result.MM(d.Value)
+	case strings.HasSuffix(d.Key, "_mm2"):
+		return result.MM2(d.Value)
+	case strings.HasSuffix(d.Key, "_mm3"):
+		return result.MM3(d.Value)
 	case unitOf(d.Key) == "deg":
 		return result.Deg(d.Value)
 	}

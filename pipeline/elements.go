@@ -101,9 +101,9 @@ func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
 	s := w.parts.Shells[i]
 	p := primitive.NewPatch(w.scaled.Mesh, s.Faces, w.report.NoiseMM)
 	opt := w.fitOptions()
-	whole := pieceOf(assembly.Piece{Element: primitive.Recognise(p, opt), Faces: s.Faces, Patch: p}, i)
+	whole := assembly.Piece{Element: primitive.Recognise(p, opt), Faces: s.Faces, Patch: p}
 	if whole.Element.Kind != "freeform" || len(s.Faces) < fusedFacets {
-		return []piece{whole}, nil
+		return []piece{surveyed(whole, i, opt)}, nil
 	}
 	pieces, err := assembly.Pieces(ctx, w.scaled.Mesh, p, opt)
 	if err != nil {
@@ -111,13 +111,19 @@ func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
 	}
 	if len(pieces) < 2 {
 		whole.Element.Notes = append(whole.Element.Notes, "no seams were found that would part it into known pieces")
-		return []piece{whole}, nil
+		return []piece{surveyed(whole, i, opt)}, nil
 	}
 	var out []piece
 	for _, x := range pieces {
-		out = append(out, pieceOf(x, i))
+		out = append(out, surveyed(x, i, opt))
 	}
 	return out, nil
+}
+
+// surveyed is a settled piece; a freeform is measured more closely.
+func surveyed(x assembly.Piece, shell int, opt primitive.Options) piece {
+	x.Element.Survey(x.Patch, opt)
+	return pieceOf(x, shell)
 }
 
 // counter tells progress of parts that end in any order.

@@ -29,6 +29,25 @@ func features(e *primitive.Element) result.Dims {
 	if len(list) > 0 {
 		out = append(out, result.Dim{Key: "pattern", Value: patternOf(list[0])})
 	}
+	if len(e.Sections) > 0 {
+		out = append(out, result.Dim{Key: "sections", Value: sections(e.Sections)})
+	}
+	return out
+}
+
+func sections(list []primitive.Station) result.Sections {
+	out := result.Sections{}
+	for _, s := range list {
+		x := result.Section{StationMM: result.MM(s.StationMM)}
+		for _, l := range s.Loops {
+			var p result.Polygon
+			for _, q := range l {
+				p = append(p, pair(q))
+			}
+			x.LoopsMM = append(x.LoopsMM, p)
+		}
+		out = append(out, x)
+	}
 	return out
 }
 

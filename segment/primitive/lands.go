@@ -154,6 +154,11 @@ func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 	for _, q := range p {
 		wide = max(wide, math.Abs(q[0]))
 	}
+	// A roller's seat reaches round a third of it at least, and rollers side by side
+	// leave room for the teeth: a filter's rounding at both sides of a flat does not.
+	if wide < 0.5*rho || 2*rho > 0.8*2*c[1]*math.Sin(t.pitch()/2) {
+		return
+	}
 	if !turning(p, along, rho, wide) && !t.hollow(w, edgeMM, marginMM) {
 		return
 	}
