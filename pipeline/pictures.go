@@ -90,6 +90,9 @@ func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
 			return render.Deviation(ctx, piece, vertex, render.NiceRangeMM(vertex), render.DefaultView(), off)
 		}},
 	}
+	if len(w.elements) > 1 {
+		list = append(list, w.apart(ctx, piece, sheet))
+	}
 	small := sheet
 	small.WidthPx, small.HeightPx = 1000, 750
 	locator := sync.OnceValue(func() *render.Locator {

@@ -15,6 +15,10 @@ func (w *work) relationList() result.List[result.Relation] {
 		if len(r.To) > 0 {
 			x.To = w.ids(r.To)
 		}
+		if r.Kind == "mirrored" {
+			at, n := point(r.AtMM), vector(r.Normal)
+			x.AtMM, x.Normal = &at, &n
+		}
 		switch {
 		case r.Kind == "equally_spaced" && r.Of == "circle":
 			step := result.Deg(r.Value)

@@ -5,15 +5,27 @@ import "math"
 // Room that parts keep on the sheet, as a share of the piece's size; names need
 // some more above each part.
 const (
-	partGap   = 0.025
-	partLabel = 0.045
-	spreadFar = 400 // steps of half a gap that are tried
+	partGap    = 0.02
+	partLabel  = 0.05
+	partLetter = 0.014 // width of a letter
+	spreadFar  = 400   // steps of half a gap that are tried
+	// spreadShape is how many times wider than high the drawing's place is.
+	spreadShape = 1.6
 )
+
+// footprint is a part's box in view with room for its name above it.
+func footprint(b box, name string, size float64) box {
+	half := partLetter * size * float64(len([]rune(name))) / 2
+	mid := (b.lo[0] + b.hi[0]) / 2
+	b.lo[0], b.hi[0] = math.Min(b.lo[0], mid-half), math.Max(b.hi[0], mid+half)
+	b.hi[1] += partLabel * size
+	return b
+}
 
 // spread moves each part along one of its ways, away from its parent, until its
 // box in view is clear of all parts placed before. Of the ways it takes the one
 // that costs least: the distance moved on the sheet, dearer the more it leads
-// back over the parent or towards the reader.
+// back over the parent, and the sheet that the drawing then needs.
 func spread(parts []Part, boxes []box, view affine) []Part {
 	out := append([]Part(nil), parts...)
 	all := emptyBox()
@@ -31,9 +43,9 @@ func spread(parts []Part, boxes []box, view affine) []Part {
 		}
 		out[i].moveMM = base
 		if i > 0 {
-			out[i].moveMM = bestMove(out[i], boxes[i], base, centre, placed, view, size)
+			out[i].moveMM = bestMove(out[i], footprint(boxes[i], out[i].Label, size), base, centre, placed, view, size)
 		}
-		placed = append(placed, moved(boxes[i], turned(view, out[i].moveMM)))
+		placed = append(placed, moved(footprint(boxes[i], out[i].Label, size), turned(view, out[i].moveMM)))
 	}
 	return out
 }
@@ -46,6 +58,10 @@ func bestMove(x Part, b box, base [3]float64, parent [2]float64, placed []box, v
 		out[0], out[1] = out[0]/l, out[1]/l
 	} else {
 		out = [2]float64{}
+	}
+	all := emptyBox()
+	for _, o := range placed {
+		all.join(o)
 	}
 	best, least := base, math.Inf(1)
 	for k, w := range ways {
@@ -63,7 +79,9 @@ func bestMove(x Part, b box, base [3]float64, parent [2]float64, placed []box, v
 				if !isClear(moved(b, turned(view, m)), placed, size) {
 					continue
 				}
-				cost := l * seen * (1.5 - (out[0]*t[0]+out[1]*t[1])/seen)
+				with := all
+				with.join(moved(b, turned(view, m)))
+				cost := l*seen*(1.5-(out[0]*t[0]+out[1]*t[1])/seen) + 4*(need(with)-need(all))
 				if k >= len(x.Ways) { // no direction of the piece itself
 					cost *= 2
 				}
@@ -79,11 +97,16 @@ func bestMove(x Part, b box, base [3]float64, parent [2]float64, placed []box, v
 
 // isClear tells whether a box in view keeps its room from all placed ones.
 func isClear(b box, placed []box, size float64) bool {
-	gap, name := partGap*size, partLabel*size
+	gap := partGap * size
 	for _, o := range placed {
-		if b.lo[0] < o.hi[0]+gap && o.lo[0] < b.hi[0]+gap && b.lo[1] < o.hi[1]+gap+name && o.lo[1] < b.hi[1]+gap+name {
+		if b.lo[0] < o.hi[0]+gap && o.lo[0] < b.hi[0]+gap && b.lo[1] < o.hi[1]+gap && o.lo[1] < b.hi[1]+gap {
 			return false
 		}
 	}
 	return true
+}
+
+// need is the height of the sheet's place that takes all of a box.
+func need(b box) float64 {
+	return math.Max(b.hi[1]-b.lo[1], (b.hi[0]-b.lo[0])/spreadShape)
 }

@@ -19,6 +19,10 @@ func mainFigures(doc result.Document, pictures map[string][]byte) ([]figure, err
 			"The whole piece at full size, " + heightText(float64(doc.Scale.HeightFullMM)) + " high, on a floor beside a standing person 1.75 m tall.",
 		},
 		{
+			"exploded.png", "exploded", "The elements drawn apart. Each is moved away from the one it is joined to, as the dashed lines show; the true places are in the first picture. Sizes on each part are true to the scale bar.",
+			"The elements drawn apart from each other, each with its id, dashed lines leading back to where they were joined. The contacts stand in a table below.",
+		},
+		{
 			"deviation.png", "deviation", "How far the scan lies outside (red) or inside (blue) of the ideal elements, in mm at full size. Hatched areas lie beyond the ends of the scale; grey ones have no value.",
 			"The whole piece coloured by signed deviation in mm at full size, blue inside, pale at zero, red outside, with a legend at the right. The numbers stand in table 1.",
 		},

@@ -21,7 +21,7 @@ var styleCSS string
 // Page writes report.html: one file that needs no other, no script and no
 // network. It is well-formed XML too.
 //
-// Shapes: pictures maps overview.png, deviation.png and ID.png of each element
+// Shapes: pictures maps overview.png, exploded.png, deviation.png and ID.png of each element
 // to the bytes of a PNG; any may be missing, others are not looked at. The same
 // input gives the same bytes. An error is a picture that is not a PNG, or a
 // fault of our own.

@@ -18,4 +18,6 @@ type Relation struct {
 	Within   Factor       `json:"within"`
 	Unit     string       `json:"unit"` // mm or deg
 	Chance   Share        `json:"chance"`
+	AtMM     *Point       `json:"at_mm,omitempty"` // mirrored: a point of the plane, SCAN
+	Normal   *Vector      `json:"normal,omitempty"`
 }

@@ -22,6 +22,7 @@ type Relation struct {
 	Residual, Within float64
 	Unit             string
 	Chance           float64
+	AtMM, Normal     r3.Vec // mirrored: the plane
 }
 
 // chanceShare is the share of false relations that is let pass: the common 5 %.

@@ -154,7 +154,7 @@ func (r *relating) mirrored() []Relation {
 
 // about collects what is mirrored about a plane.
 func (r *relating) about(n, at r3.Vec) (Relation, bool) {
-	x := Relation{Kind: "mirrored", Of: "plane", Unit: "mm"}
+	x := Relation{Kind: "mirrored", Of: "plane", Unit: "mm", AtMM: at, Normal: n}
 	pairs, on := 0, 0
 	chance := 1.0
 	used := make([]bool, len(r.f))

@@ -21,7 +21,7 @@ func (s *seam) settle(chains []seamRun) {
 			if s.a.inBore(x, na) || s.b.inBore(x, nb) {
 				continue
 			}
-			facing = append(facing, r3.Dot(na, nb))
+			facing = append(facing, s.facingAt(x, na, nb))
 			r.at[i], r.na[i], r.nb[i] = s.shrink(x, na, nb)
 			da, db := math.Abs(s.a.distance(r.at[i])), math.Abs(s.b.distance(r.at[i]))
 			keep[i] = max(da, db) <= s.gapMM+s.tolMM
@@ -120,6 +120,22 @@ func (s *seam) follow(p, na, nb r3.Vec, want float64) (at, ma, mb r3.Vec, ok boo
 		}
 	}
 	return p, na, nb, false
+}
+
+// facingAt is the cosine between the outward normals where most of the growth is
+// taken away: near -1 on surfaces that touch where they face each other, however
+// small they are beside the growth.
+func (s *seam) facingAt(p, na, nb r3.Vec) float64 {
+	for k := range shrinkSteps {
+		least := s.gapMM/2 + 0.15*(s.growMM-s.gapMM/2)
+		want := s.growMM - (s.growMM-least)*float64(k+1)/shrinkSteps
+		q, qa, qb, ok := s.follow(p, na, nb, want)
+		if !ok {
+			break
+		}
+		p, na, nb = q, qa, qb
+	}
+	return r3.Dot(na, nb)
 }
 
 // inBore tells a point on the inside wall of a tube: nearer to the centreline
