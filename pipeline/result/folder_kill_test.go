@@ -1,6 +1,7 @@
 package result
 
 import (
+	"bufio"
 	"fmt"
 	"math/rand"
 	"os"
@@ -20,6 +21,7 @@ const childDir = "RESULT_TEST_CHILD_DIR"
 
 func TestMain(m *testing.M) {
 	if dir := os.Getenv(childDir); dir != "" {
+		fmt.Println("begun")
 		for i := 0; ; i++ {
 			if err := childRun(dir, i); err != nil {
 				fmt.Println("child:", err)
@@ -40,26 +42,61 @@ func childRun(dir string, i int) error {
 	return writeRun(dir, strings.Repeat(fmt.Sprintf("run %d of %d\n", i, os.Getpid()), 2000), names...)
 }
 
-// The run is killed at 50 random times. The first output takes some ms; the times
-// are spread over several outputs.
-func TestKilledAtAnyMoment(t *testing.T) {
+// child is a process that writes outputs to dir until it is killed; what it said
+// is known once it is.
+type child struct {
+	cmd   *exec.Cmd
+	lines *bufio.Scanner
+}
+
+func startChild(t *testing.T, dir string) child {
 	self, err := os.Executable()
 	require.NoError(t, err)
+	c := exec.Command(self)
+	c.Env = append(os.Environ(), childDir+"="+dir)
+	out, err := c.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, c.Start())
+	return child{c, bufio.NewScanner(out)}
+}
+
+// says waits for the child's next line.
+func (c child) says(t *testing.T, want string) {
+	require.True(t, c.lines.Scan(), "the child ended")
+	require.Equal(t, want, c.lines.Text())
+}
+
+// kill ends the child; it must not have complained before.
+func (c child) kill(t *testing.T) {
+	require.NoError(t, c.cmd.Process.Kill())
+	for c.lines.Scan() {
+		require.Equal(t, "ready", c.lines.Text(), "what a killed run left does not stop the next")
+	}
+	_ = c.cmd.Wait()
+}
+
+// The run is killed at 50 random times within the first three outputs, counted
+// from when the child begins to write: a slow machine, or the race detector, only
+// stretches them.
+func TestKilledAtAnyMoment(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
 	require.NoError(t, os.Mkdir(dir, 0o755))
 	file(t, dir, "notes.txt")
+	c := startChild(t, dir)
+	c.says(t, "begun")
+	began := time.Now()
+	for range 3 {
+		c.says(t, "ready")
+	}
+	three := time.Since(began)
+	c.kill(t)
 	complete, incomplete := 0, 0
 	random := rand.New(rand.NewSource(1))
 	for range 50 {
-		child := exec.Command(self)
-		child.Env = append(os.Environ(), childDir+"="+dir)
-		var out strings.Builder
-		child.Stdout = &out
-		require.NoError(t, child.Start())
-		time.Sleep(time.Duration(5+random.Intn(45)) * time.Millisecond)
-		require.NoError(t, child.Process.Kill())
-		_ = child.Wait()
-		require.NotContains(t, out.String(), "child:", "what a killed run left does not stop the next")
+		c := startChild(t, dir)
+		c.says(t, "begun")
+		time.Sleep(time.Duration(random.Float64() * float64(three)))
+		c.kill(t)
 		if whole(t, dir) == "" {
 			incomplete++
 		} else {
