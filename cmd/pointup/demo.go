@@ -2,6 +2,9 @@ package main
 
 import (
 	"bytes"
+	"context"
+	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -37,18 +40,67 @@ func (c *demoCommand) Run(s *session) error {
 	if err := scan.WriteSTL(&stl); err != nil {
 		return err
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return &result.FolderError{Path: dir, What: reason(err).Error(), Advice: "give another folder with -o", Err: err}
-	}
 	jobFile := filepath.Join(dir, "tide-clock.yaml")
-	for name, data := range map[string][]byte{filepath.Join(dir, synthetic.TideClockFile): stl.Bytes(), jobFile: []byte(text)} {
-		if err := os.WriteFile(name, data, 0o644); err != nil {
-			return &result.FolderError{Path: name, What: reason(err).Error(), Advice: "give another folder with -o", Err: err}
-		}
-	}
-	j, path, err := readJob(jobFile)
+	undo, err := writeDemo(dir, []demoFile{{synthetic.TideClockFile, stl.Bytes()}, {"tide-clock.yaml", []byte(text)}})
 	if err != nil {
+		undo()
 		return err
 	}
-	return runJob(s, j, path, dir, c.outputFlags)
+	j, path, err := readJob(jobFile)
+	if err == nil {
+		err = runJob(s, j, path, dir, c.outputFlags)
+	}
+	if errors.Is(err, context.Canceled) {
+		undo() // interrupted: nothing is left behind
+	}
+	return err
+}
+
+type demoFile struct {
+	name string
+	data []byte
+}
+
+// writeDemo writes the scan and its job. What stands there under their names with
+// other contents is somebody's work and is left; undo removes what was made here.
+func writeDemo(dir string, files []demoFile) (undo func(), err error) {
+	var made []string
+	undo = func() {
+		for i := len(made) - 1; i >= 0; i-- {
+			_ = os.Remove(made[i]) // a folder only if it is empty
+		}
+	}
+	fail := func(path, what, advice string, err error) (func(), error) {
+		return undo, &result.FolderError{Path: path, What: what, Advice: advice, Err: err}
+	}
+	for d := filepath.Clean(dir); ; d = filepath.Dir(d) {
+		if _, err := os.Stat(d); err == nil || d == filepath.Dir(d) {
+			break
+		}
+		made = append([]string{d}, made...)
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fail(dir, reason(err).Error(), "give another folder with -o", err)
+	}
+	for _, f := range files {
+		path := filepath.Join(dir, f.name)
+		info, err := os.Lstat(path)
+		var old []byte
+		if err == nil && info.Mode().IsRegular() {
+			old, err = readUpTo(path, int64(len(f.data))+1)
+		}
+		switch {
+		case err == nil && bytes.Equal(old, f.data):
+			continue
+		case err == nil:
+			return fail(path, "a file of this name is here with other contents than the demo's", "move it away or choose another folder with -o", nil)
+		case !errors.Is(err, fs.ErrNotExist):
+			return fail(path, reason(err).Error(), "give another folder with -o", err)
+		}
+		made = append(made, path)
+		if err := os.WriteFile(path, f.data, 0o644); err != nil {
+			return fail(path, reason(err).Error(), "give another folder with -o", err)
+		}
+	}
+	return undo, nil
 }

@@ -69,7 +69,10 @@ func run(args []string, stdout, stderr io.Writer) (status int) {
 		return exitOutput
 	}
 	if len(args) == 0 {
-		args = []string{"--help"}
+		parser.Stdout = stderr
+		_, _ = parser.Parse([]string{"--help"})
+		fmt.Fprintln(stderr, "\npointup: no command is given; name one of those above")
+		return exitInput
 	}
 	k, err := parser.Parse(args)
 	if done >= 0 {

@@ -213,3 +213,61 @@ func TestShuffledTriangles(t *testing.T) {
 	require.NotEmpty(t, got[0].Elements)
 	require.JSONEq(t, string(got[0].Elements), string(got[1].Elements))
 }
+
+// TestDemoInterrupted holds that a demo that is stopped at work takes its scan,
+// its job and its folder away again, and no file of anybody else.
+func TestDemoInterrupted(t *testing.T) {
+	for _, before := range []string{"", "notes.txt"} {
+		out := filepath.Join(t.TempDir(), "a", "demo")
+		if before != "" {
+			require.NoError(t, os.MkdirAll(out, 0o755))
+			require.NoError(t, os.WriteFile(filepath.Join(out, before), []byte("keep"), 0o644))
+		}
+		c := program(t, nil, "demo", "-o", out)
+		var stderr bytes.Buffer
+		c.Stderr = &stderr
+		require.NoError(t, c.Start())
+		ended := make(chan struct{})
+		go func() { _ = c.Wait(); close(ended) }()
+		until(ended, func() bool { _, err := os.Lstat(filepath.Join(out, "tide-clock.yaml")); return err == nil })
+		_ = c.Process.Signal(os.Interrupt)
+		<-ended
+		require.Equal(t, exitInterrupted, c.ProcessState.ExitCode(), stderr.String())
+		if before == "" {
+			require.NoDirExists(t, filepath.Dir(out))
+			continue
+		}
+		list, err := os.ReadDir(out)
+		require.NoError(t, err)
+		require.Len(t, list, 1)
+		require.Equal(t, before, list[0].Name())
+	}
+}
+
+// TestDemoLeavesStrangers holds that a file of the demo's names that is not the
+// demo's is not written over.
+func TestDemoLeavesStrangers(t *testing.T) {
+	for _, name := range []string{"tide-clock.yaml", "tide-clock.stl"} {
+		out := t.TempDir()
+		path := filepath.Join(out, name)
+		require.NoError(t, os.WriteFile(path, []byte("mine"), 0o644))
+		status, _, stderr := call("demo", "-o", out)
+		require.Equal(t, exitOutput, status, stderr)
+		require.Contains(t, stderr, name)
+		list, err := os.ReadDir(out)
+		require.NoError(t, err)
+		require.Len(t, list, 1)
+	}
+}
+
+// TestNoCommand holds that a bare call is a mistake: usage on stderr, status 2.
+func TestNoCommand(t *testing.T) {
+	status, stdout, stderr := call()
+	require.Equal(t, exitInput, status)
+	require.Empty(t, stdout)
+	require.Contains(t, stderr, "Usage: pointup <command>")
+	require.Contains(t, stderr, "no command is given")
+	status, stdout, _ = call("--help")
+	require.Equal(t, exitDone, status)
+	require.Contains(t, stdout, "Usage: pointup <command>")
+}
