@@ -139,5 +139,5 @@ func missingUncertainty(j job.Job) []mesh.Finding {
 	case j.Scan.CoatingMM != nil:
 		what, advice = "the scanner's scale uncertainty is", "give scan.scale_u95 in the job, from the scanner's certificate"
 	}
-	return []mesh.Finding{{Code: "uncertainty-incomplete", Severity: "note", What: what + " not known and not in any u95", Advice: advice}}
+	return []mesh.Finding{{Code: "uncertainty-incomplete", Severity: "warning", What: what + " not known and not in any u95", Advice: advice}}
 }
