@@ -22,7 +22,7 @@ func dimensions(doc result.Document, e result.Element) []dimension {
 			}
 			n := strconv.Itoa(int(v))
 			out = append(out, dimension{Name: name, Maquette: n, Full: n, MaquetteU95: noNumber, FullU95: noNumber, FeetInches: noNumber})
-		case result.MM, result.Deg, result.Factor:
+		case result.MM, result.MM2, result.MM3, result.Deg, result.Factor:
 			out = append(out, measured(doc, e, d.Key, name, u))
 		}
 	}
@@ -41,9 +41,14 @@ func measured(doc result.Document, e result.Element, key, name string, u unit) d
 	if !known {
 		u95 = 0
 	}
-	k := 1.0
-	if u == millimetre {
-		k = float64(doc.Scale.Ratio)
+	k, ratio := 1.0, float64(doc.Scale.Ratio)
+	switch u {
+	case millimetre:
+		k = ratio
+	case squareMillimetre:
+		k = ratio * ratio
+	case cubicMillimetre:
+		k = ratio * ratio * ratio
 	}
 	d := dimension{
 		Name: name, Maquette: value(v, u95, u, 2, maquetteDecimals), MaquetteU95: u95Text(u95, u, maquetteDecimals),
@@ -60,7 +65,7 @@ func (d dimension) withInterval() string {
 	if d.MaquetteU95 == noNumber || d.MaquetteU95 == "" {
 		return d.Maquette
 	}
-	for _, u := range []unit{millimetre, degree} {
+	for _, u := range []unit{millimetre, degree, squareMillimetre, cubicMillimetre} {
 		tail := withUnit("", u)
 		if n := len(d.Maquette) - len(tail); n > 0 && d.Maquette[n:] == tail {
 			return d.Maquette[:n] + " ± " + d.MaquetteU95

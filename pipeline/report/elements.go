@@ -123,6 +123,7 @@ func elementFacts(doc result.Document, e result.Element) []fact {
 	add("Deviation", deviationFact(doc, e), "")
 	add("Seen", percent(float64(e.Coverage), 0)+" of the ideal surface", count(e.Faces, "facet", "facets"))
 	add("Outline", outlineText(e), "")
+	out = append(out, featureFacts(e)...)
 	add("Also weighed", alternativesText(e), "")
 	add("Frame in scan", frameText(e.Frame), "")
 	return out

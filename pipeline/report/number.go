@@ -17,6 +17,8 @@ const (
 	none unit = iota
 	millimetre
 	degree
+	squareMillimetre
+	cubicMillimetre
 )
 
 // nameAndUnit splits a key such as outside_diameter_mm into words and a unit.
@@ -29,6 +31,12 @@ func nameAndUnit(key string) (string, unit) {
 	}
 	if rest, ok := strings.CutSuffix(key, "_mm"); ok {
 		return words(rest), millimetre
+	}
+	if rest, ok := strings.CutSuffix(key, "_mm2"); ok {
+		return words(rest), squareMillimetre
+	}
+	if rest, ok := strings.CutSuffix(key, "_mm3"); ok {
+		return words(rest), cubicMillimetre
 	}
 	if rest, ok := strings.CutSuffix(key, "_deg"); ok {
 		return words(rest), degree
@@ -98,6 +106,10 @@ func withUnit(s string, u unit) string {
 		return s + " mm"
 	case degree:
 		return s + "°"
+	case squareMillimetre:
+		return s + " mm²"
+	case cubicMillimetre:
+		return s + " mm³"
 	}
 	return s
 }
