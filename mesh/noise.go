@@ -4,8 +4,8 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -80,16 +80,19 @@ func (m *Mesh) patches(count, rings int) []patch {
 	at := m.sample(count)
 	out := make([]patch, len(at))
 	workers := min(runtime.GOMAXPROCS(0), 8)
-	var wg sync.WaitGroup
+	var g errgroup.Group
 	for w := range workers {
-		wg.Go(func() {
+		g.Go(Guarded(func() error {
 			var s scratch
 			for i := w; i < len(at); i += workers {
 				out[i] = m.fitPatch(at[i], rings, &s)
 			}
-		})
+			return nil
+		}))
 	}
-	wg.Wait()
+	if err := g.Wait(); err != nil {
+		panic(err) // a fault, brought to where it can be told
+	}
 	return slices.DeleteFunc(out, func(p patch) bool { return !p.ok })
 }
 

@@ -75,7 +75,7 @@ func (w *work) fitShells(ctx context.Context, tell mesh.Tell) ([]piece, error) {
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	step := counter(tell, "fit", len(shells))
 	for i := range w.parts.Shells {
-		g.Go(guarded(func() error {
+		g.Go(mesh.Guarded(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}

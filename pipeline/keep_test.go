@@ -158,14 +158,3 @@ func TestElementsAreKeptWhole(t *testing.T) {
 	}
 	look(reflect.TypeFor[piece](), "piece")
 }
-
-// TestFaultsBesideTheMainGoroutine holds that a panic there is an error of the
-// run, which the command answers with its status for faults.
-func TestFaultsBesideTheMainGoroutine(t *testing.T) {
-	var list []int
-	err := guarded(func() error { list[3]++; return nil })()
-	var fault *Fault
-	require.ErrorAs(t, err, &fault)
-	require.ErrorContains(t, err, "a fault of the program, not of your files: runtime error: index out of range")
-	require.NoError(t, guarded(func() error { return nil })())
-}

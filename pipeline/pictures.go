@@ -33,7 +33,7 @@ func (w *work) pictures(ctx context.Context, l scanfile.Labelled, tell mesh.Tell
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	step := counter(tell, "pictures", len(list))
 	for i, d := range list {
-		g.Go(guarded(func() error {
+		g.Go(mesh.Guarded(func() error {
 			var err error
 			if out[i], err = w.picture(ctx, d); err != nil {
 				return fmt.Errorf("picture %s: %w", d.name, err)

@@ -13,6 +13,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"pointup/mesh"
 	"pointup/pipeline"
 	"pointup/pipeline/job"
 	"pointup/pipeline/result"
@@ -56,7 +57,11 @@ func run(args []string, stdout, stderr io.Writer) (status int) {
 	defer stop()
 	defer func() {
 		if p := recover(); p != nil {
-			fmt.Fprintf(stderr, "pointup: a fault of the program, not of your files: %v; please report it\n", p)
+			fault, ok := p.(*mesh.Fault)
+			if !ok {
+				fault = &mesh.Fault{Value: p}
+			}
+			fmt.Fprintln(stderr, "pointup:", fault)
 			status = exitOutput
 		}
 	}()

@@ -7,6 +7,8 @@ import (
 
 	"github.com/fogleman/fauxgl"
 	"golang.org/x/sync/errgroup"
+
+	"pointup/mesh"
 )
 
 const (
@@ -106,7 +108,7 @@ func (c *chunk) drawBands(r *raster, n int) {
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for k, dc := range r.bands {
-		g.Go(func() error {
+		g.Go(mesh.Guarded(func() error {
 			lo, hi := float64(k*bandRows), float64((k+1)*bandRows)
 			for i := range n {
 				switch {
@@ -118,7 +120,7 @@ func (c *chunk) drawBands(r *raster, n int) {
 				}
 			}
 			return nil
-		})
+		}))
 	}
 	_ = g.Wait() // the workers return no error
 }
@@ -175,10 +177,12 @@ func inRanges(n int, f func(from, to int)) {
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range parts {
-		g.Go(func() error {
+		g.Go(mesh.Guarded(func() error {
 			f(i*n/parts, (i+1)*n/parts)
 			return nil
-		})
+		}))
 	}
-	_ = g.Wait() // f returns no error
+	if err := g.Wait(); err != nil {
+		panic(err) // a fault, brought to where it can be told
+	}
 }

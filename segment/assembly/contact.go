@@ -91,7 +91,7 @@ func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) ([]Cont
 	var work errgroup.Group
 	work.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range pairs {
-		work.Go(func() error {
+		work.Go(mesh.Guarded(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
@@ -100,7 +100,7 @@ func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) ([]Cont
 				found[i].A, found[i].B = p.a, p.b
 			}
 			return nil
-		})
+		}))
 	}
 	if err := work.Wait(); err != nil {
 		return nil, err

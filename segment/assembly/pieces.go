@@ -160,13 +160,13 @@ func fitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, parts [][]int
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, part := range parts {
-		g.Go(func() error {
+		g.Go(mesh.Guarded(func() error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
 			out[i] = fitPart(m, p, part, opt)
 			return nil
-		})
+		}))
 	}
 	return out, g.Wait()
 }
@@ -251,14 +251,16 @@ func assign(m *mesh.Mesh, p *primitive.Patch, pieces []Piece) (own [][]int32, we
 	workers := runtime.GOMAXPROCS(0)
 	var g errgroup.Group
 	for w := 0; w < workers; w++ {
-		g.Go(func() error {
+		g.Go(mesh.Guarded(func() error {
 			for i := w * n / workers; i < (w+1)*n/workers; i++ {
 				to[i], isWeld[i] = placeOf(p, pieces, first[i], i)
 			}
 			return nil
-		})
+		}))
 	}
-	g.Wait()
+	if err := g.Wait(); err != nil {
+		panic(err) // a fault, brought to where it can be told
+	}
 	own, weld = make([][]int32, len(pieces)), make([][]uint32, len(pieces))
 	for i, k := range to {
 		if isWeld[i] {

@@ -1,4 +1,4 @@
-package pipeline
+package mesh
 
 import "fmt"
 
@@ -10,8 +10,9 @@ func (f *Fault) Error() string {
 	return fmt.Sprintf("a fault of the program, not of your files: %v; please report it", f.Value)
 }
 
-// guarded runs work and returns its panic as a *Fault.
-func guarded(work func() error) func() error {
+// Guarded runs work and returns its panic as a *Fault. Whatever is handed to a
+// goroutine goes through it.
+func Guarded(work func() error) func() error {
 	return func() (err error) {
 		defer func() {
 			if p := recover(); p != nil {
