@@ -37,6 +37,9 @@ func Page(doc result.Document, pictures map[string][]byte) ([]byte, error) {
 	if _, err := t.New("style").Parse(styleCSS); err != nil {
 		return nil, fmt.Errorf("report.html: the page's style: %w", err)
 	}
+	if _, err := t.Parse(diagramHTML); err != nil {
+		return nil, fmt.Errorf("report.html: the diagram's template: %w", err)
+	}
 	var b bytes.Buffer
 	if err := t.Execute(&b, p); err != nil {
 		return nil, fmt.Errorf("report.html: %w", err)
@@ -66,6 +69,7 @@ func newPage(doc result.Document, pictures map[string][]byte) (*page, error) {
 		}
 		p.Elements = append(p.Elements, v)
 	}
+	p.Connections = connectionsOf(doc)
 	p.Parts = parts(doc)
 	p.Contents = contents(p)
 	return p, nil
@@ -86,6 +90,9 @@ func contents(p *page) []link {
 		out = append(out, link{f.ID, f.Label})
 	}
 	out = append(out, link{"elements", "Elements"})
+	if p.Connections != nil {
+		out = append(out, link{"connections", "How the elements meet"})
+	}
 	for _, x := range p.Parts {
 		out = append(out, link{x.ID, x.Heading})
 	}

@@ -15,6 +15,7 @@ type page struct {
 	Rows          []row
 	Unassigned    []string
 	Elements      []element
+	Connections   *connections
 	Parts         []part
 	Footer        string
 }
