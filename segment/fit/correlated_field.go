@@ -28,11 +28,12 @@ type doubtCase struct {
 
 // Limits of what is believed of fields.
 const (
-	fieldNone    = 0.5  // belief before looking that there is none
+	fieldNone    = 0.7  // belief before looking that there is none
 	fieldNoise   = 50.0 // points that the noise within cells counts as when the noise between is found
 	fieldShort   = 0.35 // shortest length over the width of a cell
 	fieldLong    = 0.25 // longest over the extent of the points
 	fieldStep    = 1.5  // from one length to the next
+	fieldShown   = 0.2  // share of a field that the fit leaves in the residuals, for them to tell of it
 	fieldWeakest = 0.05 // least variance over that of a cell's mean by white noise
 	fieldGrowth  = 2.0  // from one variance to the next
 	fieldSteps   = 18   // variances: up to 6000 times that noise
@@ -104,10 +105,13 @@ func (d *Doubt) weigh(c cells, base [][]float64, free float64, inv []float64) {
 		if kind == fieldApart && len(c.white) == 1 {
 			continue // the same as skin
 		}
-		for l := fieldShort * c.size; l <= math.Max(fieldLong*c.extent, 2*fieldShort*c.size); l *= fieldStep {
+		for _, l := range c.lengths() {
 			cov := c.kernel(l, kind)
-			d.field = append(d.field, sandwich(inv, c.spreadTo(cov), c.p))
 			t := c.tridiagonal(cov, z, base)
+			if t.trace() < fieldShown*c.trace(cov) {
+				continue
+			}
+			d.field = append(d.field, sandwich(inv, c.spreadTo(cov), c.p))
 			v := fieldWeakest * level
 			for range fieldSteps {
 				ssq, logDet := t.weighted(v)
@@ -158,6 +162,15 @@ const (
 
 var fieldKinds = []fieldKind{fieldSkin, fieldApart, fieldShift}
 
+// lengths are those that fields are tried with, mm.
+func (c *cells) lengths() []float64 {
+	var out []float64
+	for l := fieldShort * c.size; l <= math.Max(fieldLong*c.extent, 2*fieldShort*c.size); l *= fieldStep {
+		out = append(out, l)
+	}
+	return out
+}
+
 // kernel is the covariance of the cells' means under a field of unit variance
 // and length l: the field is blurred by the spread of points within each cell.
 func (c *cells) kernel(l float64, kind fieldKind) []float64 {
@@ -177,6 +190,15 @@ func (c *cells) kernel(l float64, kind fieldKind) []float64 {
 		}
 	}
 	return out
+}
+
+// trace is that of cov whitened by the cells' noise.
+func (c *cells) trace(cov []float64) float64 {
+	sum, n := 0.0, len(c.n)
+	for i := range n {
+		sum += cov[i*n+i] / (c.sd(i) * c.sd(i))
+	}
+	return sum
 }
 
 // spreadTo is GᵀKG, G the slopes' sums over cells.

@@ -42,6 +42,14 @@ func (c *cells) tridiagonal(cov, z []float64, base [][]float64) tridiagonal {
 	return t
 }
 
+func (t tridiagonal) trace() float64 {
+	sum := 0.0
+	for _, v := range t.diagonal {
+		sum += v
+	}
+	return sum
+}
+
 // mirrored clears column k of a below its second diagonal, and returns what
 // stands there.
 func mirrored(a [][]float64, k int, v, p, z []float64) float64 {
