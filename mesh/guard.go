@@ -15,7 +15,11 @@ func (f *Fault) Error() string {
 func Guarded(work func() error) func() error {
 	return func() (err error) {
 		defer func() {
-			if p := recover(); p != nil {
+			switch p := recover().(type) {
+			case nil:
+			case *Fault: // of a goroutine further in
+				err = p
+			default:
 				err = &Fault{p}
 			}
 		}()
