@@ -19,7 +19,7 @@ type Pattern struct {
 	Others      int    // holes of the piece that are not in it
 
 	AlongMM, AcrossMM, CentresMM float64
-	AngleDeg                     float64 // of the rows against u
+	AngleDeg                     float64 // of the rows against u, over -90 to 90; of a ring's first hole
 	Rows, Columns                int
 	CircleMM, StepDeg            float64
 	CentreMM                     [2]float64

@@ -95,9 +95,12 @@ func (l *lattice) arrange(p *Pattern) [2]float64 {
 	}
 	p.AlongMM = math.Hypot(best[0], best[1])
 	p.AcrossMM = cell / p.AlongMM
-	p.AngleDeg = math.Mod(math.Atan2(best[1], best[0])*180/math.Pi+360, 180)
-	if p.AngleDeg > 180-1e-6 {
-		p.AngleDeg = 0
+	p.AngleDeg = math.Atan2(best[1], best[0]) * 180 / math.Pi // of a line: over -90 to 90
+	switch {
+	case p.AngleDeg > 90+1e-6:
+		p.AngleDeg -= 180
+	case p.AngleDeg <= -90+1e-6:
+		p.AngleDeg += 180
 	}
 	return [2]float64{best[0] / p.AlongMM, best[1] / p.AlongMM}
 }

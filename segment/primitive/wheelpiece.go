@@ -57,13 +57,14 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	t := &w.teeth
 	e.Kind = "toothed_wheel"
 	e.count("tooth_count", t.n)
-	e.add("tip_diameter_mm", 2*t.tip, 2*t.tipU)
-	e.add("root_diameter_mm", 2*t.root, 2*t.rootU)
+	phi := math.Sqrt(max(a.Surface[0].Inflation, a.Surface[1].Inflation, 1)) // of the faces: walls have too few rows to tell
+	e.add("tip_diameter_mm", 2*t.tip, 2*phi*t.tipU)
+	e.add("root_diameter_mm", 2*t.root, 2*phi*t.rootU)
 	if w.bore != nil {
-		e.add("bore_diameter_mm", 2*w.bore.r, 2*w.bore.rU)
+		e.add("bore_diameter_mm", 2*w.bore.r, 2*phi*w.bore.rU)
 	}
 	e.add("thickness_mm", w.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
-	t.describe(e)
+	t.describe(e, phi)
 	sin, cos := math.Sincos(t.phase)
 	d := positive(w.f.D)
 	mid := (w.z[0] + w.z[1]) / 2
@@ -73,17 +74,18 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	e.Form.FlatnessMM = max(flatness(p, w.f, a, 0), flatness(p, w.f, a, 1))
 }
 
-// describe gives tooth width, pitch errors, seats and form.
-func (t *teeth) describe(e *Element) {
+// describe gives tooth width, pitch errors, seats and form; phi widens intervals
+// where residuals are correlated.
+func (t *teeth) describe(e *Element, phi float64) {
 	if t.widthMM > 0 {
-		e.add("tooth_width_mm", t.widthMM, t.widthU)
-		e.add("pitch_error_single_mm", t.pitchSingle, t.singleU)
-		e.add("pitch_error_total_mm", t.pitchTotal, t.totalU)
+		e.add("tooth_width_mm", t.widthMM, phi*t.widthU)
+		e.add("pitch_error_single_mm", t.pitchSingle, phi*t.singleU)
+		e.add("pitch_error_total_mm", t.pitchTotal, phi*t.totalU)
 	}
 	if t.form == "round-seated" {
 		half := math.Sin(math.Pi / float64(t.n))
-		e.add("seat_pitch_mm", 2*(t.root+t.seatMM)*half, 2*t.seatAtU*half)
-		e.add("seat_diameter_mm", 2*t.seatMM, 2*t.seatU)
+		e.add("seat_pitch_mm", 2*(t.root+t.seatMM)*half, 2*phi*t.seatAtU*half)
+		e.add("seat_diameter_mm", 2*t.seatMM, 2*phi*t.seatU)
 	}
 	e.Words = append(e.Words, Word{"tooth_form", t.form})
 }
