@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"pointup/pipeline/quantity"
 	"pointup/pipeline/result"
 )
 
@@ -95,11 +94,11 @@ func relationTable(doc result.Document) table {
 		case r.Step != nil:
 			of += ", steps of " + fixed(float64(*r.Step), 1) + "°"
 		}
-		unit := " " + clean(r.Unit)
+		unit := "\u00a0" + clean(r.Unit)
 		if r.Unit == "deg" {
 			unit = "°"
 		}
-		t.Rows = append(t.Rows, []string{words(r.Kind), of, text, quantity.Decimal(float64(r.Residual), 3) + unit, quantity.Decimal(float64(r.Within), 3) + unit})
+		t.Rows = append(t.Rows, []string{words(r.Kind), of, text, fixed(float64(r.Residual), 3) + unit, fixed(float64(r.Within), 3) + unit})
 	}
 	return t
 }

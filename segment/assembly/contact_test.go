@@ -16,7 +16,7 @@ import (
 )
 
 // scanned scans pieces as shells of their own and recognises each.
-func scene(t *testing.T, opt synthetic.Options, pieces ...synthetic.Piece) (*mesh.Mesh, []Body, Grain) {
+func scene(t testing.TB, opt synthetic.Options, pieces ...synthetic.Piece) (*mesh.Mesh, []Body, Grain) {
 	t.Helper()
 	s, err := synthetic.Scan(synthetic.Scene{Name: "test", Pieces: pieces}, opt)
 	require.NoError(t, err)
@@ -167,6 +167,25 @@ func TestContactsDoNotDependOnCores(t *testing.T) {
 		assert.Equal(t, want[i].Seam, got[i].Seam)
 		assert.Equal(t, want[i].LengthMM, got[i].LengthMM)
 	}
+}
+
+// Twenty pieces of some 50,000 facets in a row of crossing tubes: the cost is that
+// of the seams, not of the facets.
+func BenchmarkContacts(b *testing.B) {
+	var pieces []synthetic.Piece
+	for k := range 10 {
+		x := 30 * float64(k)
+		pieces = append(pieces, tubeAt(16, 12, 200, r3.Vec{X: x, Y: 0, Z: 0}, r3.Vec{Y: 1}), tubeAt(10, 7, 18, r3.Vec{X: x + 15, Y: 3 * float64(k)}, r3.Vec{X: 1}))
+	}
+	m, bodies, g := scene(b, quiet(0.8), pieces...)
+	b.ResetTimer()
+	for b.Loop() {
+		got, err := Contacts(context.Background(), m, bodies, g)
+		if err != nil || len(got) != 19 {
+			b.Fatal(err, len(got))
+		}
+	}
+	b.ReportMetric(float64(len(m.Faces)), "facets")
 }
 
 func TestApartIsNoContact(t *testing.T) {

@@ -14,20 +14,21 @@ func (s *seam) settle(chains []seamRun) {
 	var facing []float64
 	for _, c := range chains {
 		var r seamRun
-		keep := make([]bool, len(c.at))
+		off := make([]float64, len(c.at)) // from the nearer-lying surface, past the gap
 		r.at, r.na, r.nb = make([]r3.Vec, len(c.at)), make([]r3.Vec, len(c.at)), make([]r3.Vec, len(c.at))
 		for i, p := range c.at {
 			x, na, nb := s.onto(p)
+			off[i] = math.Inf(1)
 			if s.a.inBore(x, na) || s.b.inBore(x, nb) {
 				continue
 			}
 			facing = append(facing, s.facingAt(x, na, nb))
 			r.at[i], r.na[i], r.nb[i] = s.shrink(x, na, nb)
 			da, db := math.Abs(s.a.distance(r.at[i])), math.Abs(s.b.distance(r.at[i]))
-			keep[i] = max(da, db) <= s.gapMM+s.tolMM
+			off[i] = max(da, db) - s.gapMM
 		}
 		r.closed = c.closed
-		s.runs = append(s.runs, split(r, keep)...)
+		s.runs = append(s.runs, split(r, s.kept(off, c.closed))...)
 	}
 	slices.Sort(facing)
 	if len(facing) > 0 {
@@ -42,6 +43,36 @@ func (s *seam) settle(chains []seamRun) {
 		l := pathLength(r.at)
 		return len(r.at) < 3 || l < scrapShare*longest && (!r.closed || l < scrapCells*s.cellMM)
 	})
+}
+
+// looseTols is how many tolerances a seam may gape, next to where it keeps within
+// one: a bar cut square against a tube gapes at its sides.
+const looseTols = 2
+
+// kept tells which points of a run belong to the seam: those within the tolerance
+// of both surfaces, and on from them as far as it gapes little.
+func (s *seam) kept(off []float64, closed bool) []bool {
+	n := len(off)
+	out := make([]bool, n)
+	for i := range out {
+		out[i] = off[i] <= s.tolMM
+	}
+	for _, step := range []int{1, n - 1} {
+		for k := range 2 * n { // twice round, to go on past the start
+			i := k
+			if step > 1 {
+				i = 2*n - 1 - k
+			}
+			j := i + step
+			if !closed && (i%n == n-1 && step == 1 || i%n == 0 && step > 1) {
+				continue
+			}
+			if out[i%n] && off[j%n] <= looseTols*s.tolMM {
+				out[j%n] = true
+			}
+		}
+	}
+	return out
 }
 
 // singleCells is under the distance of seams on the two faces of a sheet.
