@@ -103,3 +103,55 @@ func torusOf(centreline, section float64) *ideal {
 		},
 	}
 }
+
+// ballOf is a whole ball: its centre, then the radius.
+func ballOf(radius float64) *ideal {
+	return &ideal{
+		truth: []float64{0, 0, 0, radius},
+		distance: func(x []float64, p r3.Vec) []float64 {
+			return []float64{r3.Norm(r3.Sub(p, r3.Vec{X: x[0], Y: x[1], Z: x[2]})) - x[3]}
+		},
+		dims: map[string]func([]float64) float64{"diameter_mm": diameter(3)},
+	}
+}
+
+// coneOf is a frustum whose ends are planes of their own: axis, radius at mid
+// height, its decrease along the axis, the wall where it is over 0, the ends.
+func coneOf(large, small, height, wall float64) *ideal {
+	slope := (large - small) / height
+	truth := []float64{0, 0, 0, 0, (large + small) / 2, slope}
+	n := 6
+	if wall > 0 {
+		truth, n = append(truth, wall), 7
+	}
+	// Where end plane i cuts the axis, as a height along it.
+	height2 := func(x []float64, i int) float64 {
+		d := r3.Vec{X: x[2], Y: x[3], Z: 1}
+		k := (x[i] + x[i+1]*x[0] + x[i+2]*x[1]) / (1 - x[i+1]*x[2] - x[i+2]*x[3])
+		return k * r3.Norm(d)
+	}
+	across := func(i int) func([]float64) float64 {
+		return func(x []float64) float64 { return 2 * (x[4] - x[5]*height2(x, i)) }
+	}
+	c := &ideal{
+		truth: append(truth, -height/2, 0, 0, height/2, 0, 0),
+		distance: func(x []float64, p r3.Vec) []float64 {
+			h, r := along(x, p)
+			d := (r - x[4] + x[5]*h) / math.Hypot(1, x[5])
+			out := []float64{d}
+			if n == 7 {
+				out = append(out, -d-x[6])
+			}
+			return append(out, -end(p, x[n], x[n+1], x[n+2]), end(p, x[n+3], x[n+4], x[n+5]))
+		},
+		dims: map[string]func([]float64) float64{
+			"large_diameter_mm": across(n),
+			"small_diameter_mm": across(n + 3),
+			"height_mm":         func(x []float64) float64 { return height2(x, n+3) - height2(x, n) },
+		},
+	}
+	if wall > 0 {
+		c.dims["wall_mm"] = func(x []float64) float64 { return x[6] }
+	}
+	return c
+}
