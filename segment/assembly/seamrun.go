@@ -139,7 +139,7 @@ func (s *seam) reach(best spot, t r3.Vec) float64 {
 	l := 0.0
 	for range 400 {
 		p := r3.Add(best.at, r3.Scale(l+s.cellMM, t))
-		if max(s.a.distance(p), s.b.distance(p)) > best.value+s.tolMM/2 {
+		if max(s.a.distance(p), s.b.distance(p)) > max(best.value, 0)+s.tolMM/2 {
 			break
 		}
 		l += s.cellMM
@@ -157,7 +157,7 @@ func (s *seam) followLine(best spot, t r3.Vec) (at []r3.Vec, closed bool) {
 	for range 4000 {
 		last := at[len(at)-1]
 		p := descend(s.a, s.b, r3.Add(last, r3.Scale(s.cellMM, t)), s.cellMM/4, t)
-		if p.value > best.value+s.tolMM/4 {
+		if p.value > max(best.value, 0)+s.tolMM/4 {
 			return at, false
 		}
 		if len(at) > 6 && r3.Norm(r3.Sub(p.at, at[0])) < s.cellMM {
