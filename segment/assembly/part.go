@@ -5,8 +5,10 @@ import (
 	"container/heap"
 	"context"
 	"math"
+	"runtime"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh"
@@ -28,22 +30,43 @@ func Part(ctx context.Context, m *mesh.Mesh, faces []uint32, noiseMM float64, po
 	p := primitive.NewPatch(m, faces, noiseMM)
 	to := grow(p, seeds(p, points))
 	var pieces []Piece
+	var last [][]uint32
 	for round := 0; round < 3; round++ {
-		if err := ctx.Err(); err != nil {
+		own, weld := partsOf(p, to, len(points), pieces)
+		if slices.EqualFunc(own, last, slices.Equal) {
+			break
+		}
+		last = own
+		if slices.ContainsFunc(own, func(f []uint32) bool { return len(f) < partLeast }) {
+			return nil, nil
+		}
+		var err error
+		if pieces, err = fitEach(ctx, m, own, noiseMM, opt); err != nil {
 			return nil, err
 		}
-		own, weld := partsOf(p, to, len(points), pieces)
-		pieces = nil
-		for k := range own {
-			if len(own[k]) < partLeast {
-				return nil, nil
-			}
-			x := Fit(m, own[k], noiseMM, opt)
-			x.Weld = weld[k]
-			pieces = append(pieces, x)
+		for k := range pieces {
+			pieces[k].Weld = weld[k]
 		}
 	}
 	return pieces, nil
+}
+
+// fitEach fits a piece to each list of facets, as many at a time as there are
+// processors.
+func fitEach(ctx context.Context, m *mesh.Mesh, own [][]uint32, noiseMM float64, opt primitive.Options) ([]Piece, error) {
+	out := make([]Piece, len(own))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for k := range own {
+		g.Go(mesh.Guarded(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			out[k] = Fit(m, own[k], noiseMM, opt)
+			return nil
+		}))
+	}
+	return out, g.Wait()
 }
 
 // partLeast is the number of facets that a piece has at least: with fewer no
