@@ -12,7 +12,7 @@ import (
 // keepable are the solids that an element can be kept with; a new primitive adds
 // its own.
 func keepable() []solid {
-	return []solid{&round{}, &torus{}, &bend{}, &coil{}, &sector{}, &chain{}, &cone{}, &sphere{}, &slab{}}
+	return []solid{&round{}, &torus{}, &bend{}, &coil{}, &sector{}, &chain{}, &cone{}, &sphere{}, &slab{}, &coneSection{}}
 }
 
 // Ideal returns the element's ideal surface as bytes, which SetIdeal takes up

@@ -2,6 +2,10 @@ package primitive
 
 import (
 	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"reflect"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,5 +42,23 @@ func TestIdealIsKept(t *testing.T) {
 			require.Error(t, new(Element).SetIdeal(append([]byte{200}, data[1:]...)))
 			require.Error(t, new(Element).SetIdeal(data[:len(data)-1]))
 		})
+	}
+}
+
+// TestEverySolidIsKept holds that whoever writes a new solid adds it to the list:
+// a piece that cannot be kept makes every correction of its scan slow.
+func TestEverySolidIsKept(t *testing.T) {
+	var known []string
+	for _, k := range keepable() {
+		known = append(known, reflect.TypeOf(k).Elem().Name())
+	}
+	files, err := filepath.Glob("*.go")
+	require.NoError(t, err)
+	for _, f := range files {
+		text, err := os.ReadFile(f)
+		require.NoError(t, err)
+		for _, m := range regexp.MustCompile(`(?m)^func \(\w+ \*(\w+)\) surfaces\(\) int`).FindAllSubmatch(text, -1) {
+			require.Contains(t, known, string(m[1]), "add it to keepable in keep.go")
+		}
 	}
 }
