@@ -7,6 +7,7 @@ package job
 
 import (
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -37,6 +38,15 @@ type Scan struct {
 	Ground    string   `json:"ground"`               // lowest
 	ScaleU95  *float64 `json:"scale_u95,omitempty"`  // fraction of 1, half-width of the 95 % interval of the scanner's scale
 	CoatingMM *float64 `json:"coating_mm,omitempty"` // thickness of a scanning spray, maquette scale
+
+	Parts []ScanPart `json:"parts,omitempty"`
+}
+
+// ScanPart is a closer scan of one piece, anywhere in space.
+type ScanPart struct {
+	File  string `json:"file"` // as written in the job; relative to the job file
+	Unit  string `json:"unit"`
+	Piece string `json:"piece"` // a name of pieces.rows, or an id
 }
 
 // Enlarge says how large the work will be: exactly one of Ratio, HeightMM and
@@ -212,6 +222,10 @@ const OutName = "job.out.yaml"
 // what is written out holds no path.
 func (j Job) WithoutFolders() Job {
 	j.Scan.File = base(j.Scan.File)
+	j.Scan.Parts = slices.Clone(j.Scan.Parts)
+	for i := range j.Scan.Parts {
+		j.Scan.Parts[i].File = base(j.Scan.Parts[i].File)
+	}
 	tables := make([]string, len(j.Metal.Tables))
 	for i, t := range j.Metal.Tables {
 		tables[i] = base(t)

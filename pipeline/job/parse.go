@@ -37,7 +37,7 @@ func (r *reader) job(j *Job, n ast.Node) {
 	seen := r.fields(n, "",
 		field{"job", r.whole(&j.Version, 1, 1)},
 		field{"piece", r.text(&j.Piece, "Tide Clock")},
-		field{"scan", r.scan(&j.Scan)},
+		field{"scan", r.scan(&j.Scan, &later, j)},
 		field{"enlarge", r.enlarge(&j.Enlarge)},
 		field{"by_hand", r.byHand(&j.ByHand, &later, j)},
 		field{"pieces", r.pieces(&j.Pieces)},
@@ -76,7 +76,7 @@ func (r *reader) system(j *Job, n ast.Node) {
 	}
 }
 
-func (r *reader) scan(s *Scan) read {
+func (r *reader) scan(s *Scan, later *[]func(), j *Job) read {
 	return func(n ast.Node, path string) {
 		seen := r.fields(n, path,
 			field{"file", r.text(&s.File, "tide-clock.stl")},
@@ -85,6 +85,7 @@ func (r *reader) scan(s *Scan) read {
 			field{"ground", r.choice(&s.Ground, "lowest")},
 			field{"scale_u95", optional(r, &s.ScaleU95, "unknown", func(x *float64) read { return r.share(x, from0To1()) })},
 			field{"coating", optional(r, &s.CoatingMM, "unknown", func(x *float64) read { return r.length(x, atLeast0()) })},
+			field{"parts", r.scanParts(&s.Parts, later, j)},
 		)
 		r.need(n, path, seen, "file", "name the scan, relative to the job file")
 		r.need(n, path, seen, "unit", "a scan file does not say it: write mm, cm, m, in or ft")

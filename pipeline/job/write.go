@@ -54,8 +54,12 @@ func text(j Job) string {
 }
 
 func scanText(s Scan) string {
-	return flow("file", word(s.File), "unit", s.Unit, "up", s.Up, "ground", s.Ground,
-		"scale_u95", given(s.ScaleU95, "unknown", quantity.ShareText), "coating", given(s.CoatingMM, "unknown", quantity.LengthText))
+	pairs := []string{"file", word(s.File), "unit", s.Unit, "up", s.Up, "ground", s.Ground,
+		"scale_u95", given(s.ScaleU95, "unknown", quantity.ShareText), "coating", given(s.CoatingMM, "unknown", quantity.LengthText)}
+	if len(s.Parts) > 0 {
+		pairs = append(pairs, "parts", list(s.Parts, func(p ScanPart) string { return flow("file", word(p.File), "unit", p.Unit, "piece", word(p.Piece)) }))
+	}
+	return flow(pairs...)
 }
 
 func enlargeText(e Enlarge) string {
