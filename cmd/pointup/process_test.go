@@ -271,3 +271,21 @@ func TestNoCommand(t *testing.T) {
 	require.Equal(t, exitDone, status)
 	require.Contains(t, stdout, "Usage: pointup <command>")
 }
+
+// TestFreshGivesTheSame holds that a run that takes kept stages up, and one that
+// is told not to, write the same result.
+func TestFreshGivesTheSame(t *testing.T) {
+	scan, out := scanned(t), filepath.Join(t.TempDir(), "out")
+	args := []string{"run", scan, "--unit", "mm", "--ratio", "12", "--only", "csv,ply,page,job", "-o", out}
+	var got []string
+	for _, more := range []string{"", "", "--fresh"} {
+		status, _, stderr := call(append(args, strings.Fields(more)...)...)
+		require.Equal(t, exitDone, status, stderr)
+		require.DirExists(t, filepath.Join(out, ".stages"))
+		data, err := os.ReadFile(filepath.Join(out, "result.json")) // with the sums of all files
+		require.NoError(t, err)
+		got = append(got, string(data))
+	}
+	require.Equal(t, got[0], got[1])
+	require.Equal(t, got[0], got[2])
+}

@@ -17,11 +17,18 @@ import (
 // TestIdealIsKept holds that a kept ideal surface gives the same distances to the
 // last bit, of every kind, and that damaged bytes are refused or harmless.
 func TestIdealIsKept(t *testing.T) {
-	list := append(specimens(),
-		specimen{"plate", synthetic.Plate{Outline: synthetic.Rectangle(40, 30), Holes: []synthetic.Hole{synthetic.RoundHole(5, 5, 8)}, ThicknessMM: 3}, 1.2, 0, 0},
-		specimen{"rolled plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 30, SweepDeg: 140}, 1.2, 0, 0},
-		specimen{"profile", synthetic.Profile{Section: synthetic.Hexagon(12), LengthMM: 50}, 1.2, 0, 0},
-	)
+	list := []specimen{
+		{"tube", synthetic.Tube{OutsideDiameterMM: 20, InsideDiameterMM: 15, LengthMM: 40}, 1.5, 0, 0},
+		{"ring", synthetic.RoundRing{CentrelineDiameterMM: 50, SectionDiameterMM: 8}, 1.5, 0, 0},
+		{"arc", synthetic.Arc{CentrelineDiameterMM: 80, SectionDiameterMM: 8, SweepDeg: 140}, 1.5, 0, 0},
+		{"coil", synthetic.Coil{CentrelineDiameterMM: 30, SectionDiameterMM: 5, PitchMM: 9, Turns: 2}, 1.2, 0, 0},
+		{"wheel", synthetic.ToothedWheel{ToothCount: 12, TipDiameterMM: 40, RootDiameterMM: 32, BoreDiameterMM: 10, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, 1, 0, 0},
+		{"plate", synthetic.Plate{Outline: synthetic.Rectangle(40, 30), Holes: []synthetic.Hole{synthetic.RoundHole(5, 5, 8)}, ThicknessMM: 3}, 1.2, 0, 0},
+		{"rolled plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 20, SweepDeg: 140}, 1.4, 0, 0},
+		{"profile", synthetic.Profile{Section: synthetic.Hexagon(12), LengthMM: 40}, 1.2, 0, 0},
+		{"sphere", synthetic.Sphere{DiameterMM: 30}, 1.4, 0, 0},
+		{"cone", synthetic.Cone{LargeDiameterMM: 40, SmallDiameterMM: 20, HeightMM: 30, WallMM: 2}, 1.3, 0, 0},
+	}
 	for _, c := range list {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
