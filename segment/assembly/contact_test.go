@@ -103,7 +103,7 @@ func TestSeamsOfClosedForm(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			got := contactsOf(t, quiet(1), c.a, c.b)
+			got := contactsOf(t, quiet(1.4), c.a, c.b)
 			require.Len(t, got, 1)
 			g := got[0]
 			assert.Equal(t, c.kind, g.Kind)
@@ -189,5 +189,38 @@ func BenchmarkContacts(b *testing.B) {
 }
 
 func TestApartIsNoContact(t *testing.T) {
-	assert.Empty(t, contactsOf(t, quiet(1), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 23}, r3.Vec{Z: 1})))
+	assert.Empty(t, contactsOf(t, quiet(1.5), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 23}, r3.Vec{Z: 1})))
+}
+
+// Two bodies of one shell that share a weld are joined there although their ideal
+// pieces leave a gap: a tube whose foot the weld hides.
+func TestWeldJoinsAcrossAGap(t *testing.T) {
+	m, bodies, g := scene(t, quiet(1.5), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 23.2}, r3.Vec{Z: 1}))
+	got, err := Contacts(context.Background(), m, bodies, g)
+	require.NoError(t, err)
+	require.Empty(t, got, "1.2 mm apart")
+	// The weld: ten facets from the tube's lowest points to the plate's.
+	low := func(faces []uint32, z float64) []uint32 {
+		var out []uint32
+		for _, f := range faces {
+			for _, v := range m.Faces[f] {
+				if p := m.At(v); math.Abs(p.Z-z) < 0.2 && math.Abs(math.Hypot(p.X, p.Y)-8) < 1.2 {
+					out = append(out, v)
+				}
+			}
+		}
+		return out
+	}
+	foot, face := low(bodies[1].Faces, 3.2), low(bodies[0].Faces, 2)
+	require.NotEmpty(t, face)
+	for k := range 10 {
+		m.Faces = append(m.Faces, [3]uint32{foot[3*k], foot[3*k+1], face[k%len(face)]})
+		bodies[1].Weld = append(bodies[1].Weld, uint32(len(m.Faces)-1))
+	}
+	got, err = Contacts(context.Background(), m, bodies, g)
+	require.NoError(t, err)
+	require.Len(t, got, 1)
+	assert.Equal(t, "tube on plate", got[0].Kind)
+	assert.InDelta(t, 16*math.Pi, got[0].LengthMM, 0.2)
+	assert.InDelta(t, 1.2, got[0].GapMM, 0.03)
 }

@@ -115,23 +115,32 @@ const (
 	facingMost = -0.77
 )
 
+// led is a point on its way back, with the normals there and the growth left.
+type led struct {
+	at, na, nb r3.Vec
+	left       float64
+}
+
 // shrink takes the growth away: it follows the curve's point back along both
-// surfaces to where both distances are 0.
+// surfaces to where both distances are 0. Where it comes to a rim, the step before
+// may have begun to turn about it, and is taken back too.
 func (s *seam) shrink(p, na, nb r3.Vec) (at, ma, mb r3.Vec) {
-	left := s.growMM
+	now := led{p, na, nb, s.growMM}
+	before := now
 	for k := range shrinkSteps {
 		want := s.growMM * float64(shrinkSteps-1-k) / shrinkSteps
-		q, qa, qb, ok := s.follow(p, na, nb, want)
+		q, qa, qb, ok := s.follow(now.at, now.na, now.nb, want)
 		if !ok {
+			now = before
 			break
 		}
-		p, na, nb, left = q, qa, qb, want
+		before, now = now, led{q, qa, qb, want}
 	}
-	if left > 0 {
-		c := max(r3.Dot(na, nb), facingMost)
-		p = r3.Sub(p, r3.Scale(left/(1+c), r3.Add(na, nb)))
+	if now.left > 0 {
+		c := max(r3.Dot(now.na, now.nb), facingMost)
+		now.at = r3.Sub(now.at, r3.Scale(now.left/(1+c), r3.Add(now.na, now.nb)))
 	}
-	return p, na, nb
+	return now.at, now.na, now.nb
 }
 
 func (s *seam) follow(p, na, nb r3.Vec, want float64) (at, ma, mb r3.Vec, ok bool) {
