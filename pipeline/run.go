@@ -95,6 +95,9 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if err := w.identify(ctx); err != nil {
 		return nil, err
 	}
+	if err := w.takeCloser(ctx, scan, tell); err != nil {
+		return nil, err
+	}
 	w.compareByHand()
 	w.expect()
 	if err := w.meet(ctx); err != nil {

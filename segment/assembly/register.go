@@ -46,7 +46,7 @@ const (
 	registerPoints = 3000 // points of the refinement
 	registerStarts = 6    // starts that are refined
 	registerSteps  = 40
-	registerShare  = 0.5 // least share of points on the whole
+	registerShare  = 0.6 // least share of points on the whole
 )
 
 // Register finds the rigid motion that lays the closer scan onto the whole.
@@ -56,7 +56,7 @@ const (
 // best few are refined: least squares of the distances from the whole's tangent
 // planes (Chen and Medioni, Image and Vision Computing 10 (1992) 145), the farthest
 // points left out. What turns or slides freely, such as a plain bar about its
-// axis, stays where its start put it. ok is false where under half of the points
+// axis, stays where its start put it. ok is false where under 60 % of the points
 // come to lie on the whole within a few times both scans' noise and facets.
 func Register(part, whole View) (Registration, bool) {
 	var none Registration
