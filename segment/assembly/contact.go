@@ -25,7 +25,8 @@ type Body struct {
 // Contact is where two bodies meet, in SCAN. A < B are numbers of bodies.
 //
 // GapMM is the least distance between the two ideal pieces; negative, it is the
-// diameter of the largest ball that lies in both. AngleDeg is from 0 to 90:
+// diameter of the largest ball that lies in both; of a freeform piece it is that
+// of its vertices. AngleDeg is from 0 to 90:
 // between the axes of two long pieces, between the planes of two flat ones,
 // between the axis of a long piece and the plane of a flat one; NaN where a
 // piece has neither.
@@ -132,6 +133,11 @@ func meet(a, b *body, link []r3.Vec, g Grain) *Contact {
 		return nil
 	}
 	c := &Contact{GapMM: 2 * best.value, AngleDeg: math.NaN()}
+	for _, x := range [2][2]*body{{a, b}, {b, a}} {
+		if x[0].scan != nil { // how deep a scan lies in another piece cannot be told
+			c.GapMM = max(x[0].scan.least(x[1]), -tol)
+		}
+	}
 	s := newSeam(a, b, max(c.GapMM, 0), tol)
 	s.find()
 	s.describe(c, best)

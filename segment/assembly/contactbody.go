@@ -133,6 +133,15 @@ func newScanned(m *mesh.Mesh, faces []uint32, edgeMM float64) *scanned {
 	return s
 }
 
+// least is the smallest distance of the scan's vertices from another body.
+func (s *scanned) least(o *body) float64 {
+	d := math.Inf(1)
+	for _, p := range s.p {
+		d = min(d, o.distance(p))
+	}
+	return d
+}
+
 // scannedCells is how many cells a search looks about.
 const scannedCells = 3
 
@@ -168,5 +177,8 @@ func (s *scanned) distance(p r3.Vec) float64 {
 	w := r3.Sub(p, s.p[near])
 	h := r3.Dot(w, s.n[near])
 	aside := max(math.Sqrt(max(best-h*h, 0))-s.edgeMM, 0)
-	return math.Copysign(math.Hypot(h, aside), h)
+	if aside > 0 { // beyond a border of the scan, not behind its surface
+		return math.Hypot(h, aside)
+	}
+	return h
 }
