@@ -32,7 +32,7 @@ func (w *work) takeCloser(ctx context.Context, scan string, tell mesh.Tell) erro
 				Advice: "name a piece of pieces.rows or an id of the last result"}})
 			continue
 		}
-		view, err := closerView(ctx, partPlace(w.job.Scan.File, scan, part.File), part.Unit, w.fitOptions(), tell)
+		view, err := w.closerView(ctx, partPlace(w.job.Scan.File, scan, part.File), part.Unit, tell)
 		if err != nil {
 			return err
 		}
@@ -61,7 +61,7 @@ func exists(path string) bool {
 }
 
 // closerView reads one closer scan: its largest shell is the piece.
-func closerView(ctx context.Context, path, unit string, opt primitive.Options, tell mesh.Tell) (assembly.View, error) {
+func (w *work) closerView(ctx context.Context, path, unit string, tell mesh.Tell) (assembly.View, error) {
 	var none assembly.View
 	soup, err := scanfile.Read(ctx, path, tell)
 	if err != nil {
@@ -93,8 +93,22 @@ func closerView(ctx context.Context, path, unit string, opt primitive.Options, t
 		}
 	}
 	p := primitive.NewPatch(m, parts.Shells[best].Faces, report.NoiseMM)
-	e := primitive.Recognise(p, opt)
+	e := w.closerFit(report, p)
 	return assembly.View{Element: &e, Patch: p}, nil
+}
+
+// closerFit is what a closer scan shows, or what was kept of it.
+func (w *work) closerFit(r mesh.Report, p *primitive.Patch) primitive.Element {
+	name := w.keep.name("closer", r.SHA256, r.Unit, w.job.Limits.Form)
+	var kept piece
+	if w.keep.load(name, &kept) && kept.Element.SetIdeal(kept.Ideal) == nil && (kept.Element.Kind == "freeform" || len(kept.Element.DeviationMM) == len(p.P)) {
+		return kept.Element
+	}
+	e := primitive.Recognise(p, w.fitOptions())
+	if ideal, err := e.Ideal(); err == nil {
+		w.keep.save(name, piece{Element: e, Ideal: ideal})
+	}
+	return e
 }
 
 // takeView registers a closer scan to e and takes its sizes.
