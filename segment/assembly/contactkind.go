@@ -10,12 +10,14 @@ import (
 // face each other all along the seam: a ball on a plate, not a tube's rim.
 const tangential = -0.77
 
-// describe fills in what the seam says of the contact.
+// describe fills in what the seam says of the contact. Surfaces that face each
+// other touch at a point or along a line, unless they overlap by more than the
+// tolerance: then their crossing is known, and is the seam.
 func (s *seam) describe(c *Contact, best spot) {
 	_, na := s.a.look(best.at)
 	_, nb := s.b.look(best.at)
 	touch := SeamPoint{best.at, na, nb}
-	if len(s.runs) == 0 || s.facing < tangential && c.GapMM > -facingTols*s.tolMM {
+	if len(s.runs) == 0 || s.facing < tangential && c.GapMM > -s.tolMM {
 		c.Kind = "point"
 		c.Seam = []Run{{Points: []SeamPoint{touch}}}
 		if line, ok := s.trace(best); ok {
@@ -55,11 +57,6 @@ func (s *seam) describe(c *Contact, best spot) {
 	}
 	c.Kind = s.kind(sumA, sumB, mid)
 }
-
-// facingTols is the overlap, in tolerances, up to which two surfaces that face
-// each other are taken to touch: an overlap is seldom known better, since a
-// weld's heat and the fit of both pieces have moved them.
-const facingTols = 2
 
 // kind names how two bodies meet from the mean normals along the seam. The one
 // whose normal stays is the host, on one face of which the seam runs; the other
