@@ -54,8 +54,9 @@ func told(t *testing.T, scan, pieces string) (result.Document, job.Job) {
 	return ran(t, scan, j)
 }
 
+// ran runs a job beside its scan, where the fits of the run before are kept.
 func ran(t *testing.T, scan string, j job.Job) (result.Document, job.Job) {
-	dir := t.TempDir()
+	dir := filepath.Join(filepath.Dir(scan), "out")
 	doc, err := Run(context.Background(), j, scan, dir, Options{Version: "test", Outputs: Outputs{Job: true}}, nil)
 	require.NoError(t, err)
 	data, err := os.ReadFile(filepath.Join(dir, job.OutName))

@@ -61,7 +61,6 @@ func TestKeptStagesGiveTheSameBytes(t *testing.T) {
 	for i, pieces := range []string{
 		"  rows: []\n",
 		"  rows: [{name: foot, at: [65, 0, 3], kind: ring}]\n",
-		"  join: [[E01, E03]]\n",
 		"  join: [[E01, E03]]\n  expected: 4\n",
 		"  join: [[E01, E02]]\n  part: [[[5, 0, 20], [65, 0, 3]]]\n",
 	} {
