@@ -10,7 +10,8 @@ import (
 //
 // Shapes: one entry a point; Slope has P a point, the derivatives of its
 // residual by the parameters; Surface numbers the surface that it lies on, from
-// 0; Normal is the outward unit normal there. Residuals are in mm.
+// 0; Normal is the outward unit normal there. Residuals are in mm, positive along
+// the normal.
 type Sightings struct {
 	At, Normal []r3.Vec
 	Residual   []float64
@@ -22,6 +23,17 @@ type Sightings struct {
 // fieldCells is the most cells that a piece is divided into: enough to see waves
 // of a fifth of its size on each side, few enough to take milliseconds.
 const fieldCells = 120
+
+// feet returns the same sightings with the points moved onto their surfaces: a
+// field over points as they are could take their own residuals for its slope.
+func (s Sightings) feet() Sightings {
+	at := make([]r3.Vec, len(s.At))
+	for i, q := range s.At {
+		at[i] = r3.Sub(q, r3.Scale(s.Residual[i], s.Normal[i]))
+	}
+	s.At = at
+	return s
+}
 
 // cells are neighbouring points of one surface each, taken together.
 type cells struct {

@@ -56,6 +56,7 @@ func (s Sightings) Doubt(inv []float64) Doubt {
 	if len(s.At) <= s.P {
 		return d
 	}
+	s = s.feet()
 	c := s.divide()
 	mid := make([]float64, s.P*s.P)
 	for i, k := range s.Surface {

@@ -20,6 +20,7 @@ func levelOf(n int, k float64, height []float64) (Doubt, float64) {
 		mean += k * h / float64(n*n)
 	}
 	for i, p := range sheet(n) {
+		p.Z = height[i]
 		s.At, s.Normal = append(s.At, r3.Scale(k, p)), append(s.Normal, r3.Vec{Z: 1})
 		s.Residual, s.Slope = append(s.Residual, k*height[i]-mean), append(s.Slope, -1)
 		s.Surface = append(s.Surface, 0)
