@@ -26,7 +26,9 @@ func whyFreeform(p *Patch, opt Options) string {
 		return none + "no axis, direction or sweep was found along which the surface repeats itself"
 	}
 	var e Element
-	best.describe(&e, best.fit, scout)
+	alone := *scout
+	alone.full = nil // no search for holes in the whole: only the kind's name is wanted
+	best.describe(&e, best.fit, &alone)
 	if most := limit(p, best.sizeMM, opt); best.formMM > most || best.rmsMM > most {
 		return fmt.Sprintf("%sthe nearest, %s, is off by %.2g mm, more than the limit of %.2g mm; its surfaces account for %.0f %% of the scan",
 			none, e.Kind, max(best.formMM, best.rmsMM), most, 100*best.explained)
