@@ -131,6 +131,30 @@ func TestNoPattern(t *testing.T) {
 	assert.Empty(t, Patterns([]Hole{{Shape: "round", DiameterMM: nan}, {Shape: "round", DiameterMM: nan}, {Shape: "other"}, {Shape: "round", DiameterMM: 1}}, nil, false))
 }
 
+// TestHostileHoles holds that holes in one place, on one line with doubles, with
+// one far off or with numbers that are none end soon and without a panic.
+func TestHostileHoles(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	hole := func(x, y float64) Hole { return Hole{Shape: "round", CentreMM: [2]float64{x, y}, DiameterMM: 3} }
+	for _, place := range []func(i int) Hole{
+		func(int) Hole { return hole(1, 2) },
+		func(i int) Hole { return hole(float64(i/2), 0) },
+		func(int) Hole { return hole(100*r.Float64(), 100*r.Float64()) },
+		func(i int) Hole { return hole(float64(i%60)+1e7*float64(i/2999), float64(i/60)) },
+		func(i int) Hole { return hole(math.Inf(i%3-1), math.NaN()) },
+		func(i int) Hole { return hole(1e300*float64(i), -1e300*float64(i*i)) },
+		func(i int) Hole { return hole(1e-300*float64(i%50), 1e-300*float64(i/50)) },
+	} {
+		var h []Hole
+		for i := range 3000 {
+			h = append(h, place(i))
+		}
+		for _, p := range Patterns(h, nil, true) {
+			assert.False(t, math.IsNaN(p.AlongMM+p.AcrossMM+p.PitchU95+p.OpenPercent+p.AngleDeg) || math.IsInf(p.AlongMM, 0), "%v", p.Arrangement)
+		}
+	}
+}
+
 // TestPitchU95 holds the interval of the pitch over 300 sheets: it must cover
 // the truth in about 95 of 100 (binomial: 91 to 99 at four deviations).
 func TestPitchU95(t *testing.T) {

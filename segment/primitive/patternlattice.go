@@ -82,12 +82,28 @@ func neighbours(pts [][2]float64) [][]int {
 				}
 			}
 		}
-		d := func(j int) float64 { return math.Hypot(pts[j][0]-q[0], pts[j][1]-q[1]) }
-		slices.SortFunc(list, func(a, b int) int { return cmp.Or(cmp.Compare(d(a), d(b)), a-b) })
-		for _, j := range list {
-			if j != i && len(out[i]) < 8 {
-				out[i] = append(out[i], j)
-			}
+		out[i] = nearest8(pts, i, list)
+	}
+	return out
+}
+
+// nearest8 lists the eight of list nearest to point i, nearest first; of equal
+// ones the lower stands first.
+func nearest8(pts [][2]float64, i int, list []int) []int {
+	var out []int
+	var far []float64
+	for _, j := range list {
+		d := math.Hypot(pts[j][0]-pts[i][0], pts[j][1]-pts[i][1])
+		if j == i || len(out) == 8 && d > far[7] {
+			continue
+		}
+		k := len(out)
+		for k > 0 && (d < far[k-1] || d == far[k-1] && j < out[k-1]) {
+			k--
+		}
+		out, far = slices.Insert(out, k, j), slices.Insert(far, k, d)
+		if len(out) > 8 {
+			out, far = out[:8], far[:8]
 		}
 	}
 	return out
