@@ -115,6 +115,33 @@ func TestPatterns(t *testing.T) {
 	}
 }
 
+// TestThirdMissing finds staggered and square patterns with three of ten holes
+// gone at random and every twentieth out of place.
+func TestThirdMissing(t *testing.T) {
+	for seed := range uint64(20) {
+		for _, staggered := range []bool{false, true} {
+			r := rand.New(rand.NewPCG(seed, 6))
+			across, want := 5.0, "square"
+			if staggered {
+				across, want = 5*math.Sqrt(3)/2, "staggered_60"
+			}
+			h := sheet(10, 12, 5, across, 3, 0, staggered, func(int, int) bool { return r.Float64() < 0.3 })
+			for i := range h {
+				if i%20 == 7 {
+					h[i].CentreMM[0] += 2
+				}
+			}
+			p := Patterns(shaken(h, 0.03, r), nil, false)
+			require.NotEmpty(t, p, "seed %d", seed)
+			assert.Equal(t, want, p[0].Arrangement)
+			assert.InDelta(t, 5, p[0].AlongMM, 0.03)
+			assert.InDelta(t, across, p[0].AcrossMM, 0.03)
+			assert.InDelta(t, 120-p[0].Holes, len(p[0].MissingMM), 12) // a field cut by its hull lacks places of its edge
+			assert.Less(t, p[0].OpenPercent, 0.9*p[0].FormulaPercent)
+		}
+	}
+}
+
 // TestNoPattern holds that holes set out at will are none: of 200 such sheets
 // none reads as a pattern of most of its holes.
 func TestNoPattern(t *testing.T) {
