@@ -23,12 +23,19 @@ func (r *relating) equal() []Relation {
 	for _, x := range out {
 		r.same = append(r.same, x.Bodies)
 	}
-	for _, key := range r.keys() {
-		fam := r.sizes(key)
-		for _, x := range fam.relations("equal", key, "mm") {
-			if r.together(x.Bodies) {
-				continue
-			}
+	keys := r.keys()
+	list := make([]family, len(keys))
+	var all family // sizes of every name are one kind of relation
+	for k, key := range keys {
+		list[k] = r.sizes(key)
+		all.held, all.chance = append(all.held, list[k].held...), all.chance+list[k].chance
+	}
+	if all.share() > chanceShare {
+		return out
+	}
+	for k, key := range keys {
+		for _, g := range list[k].groups() {
+			x := Relation{Kind: "equal", Of: key, Bodies: g.members, Residual: g.residual, Within: g.within, Unit: "mm", Chance: all.share()}
 			for _, i := range x.Bodies {
 				d, _ := r.f[i].b.e.Dim(key)
 				x.Value += d / float64(len(x.Bodies))
@@ -89,7 +96,7 @@ func (r *relating) keys() []string {
 	return slices.Compact(out)
 }
 
-// sizes compares one dimension of all pieces that have it.
+// sizes compares one dimension of all pieces that have it, but of equal pieces.
 func (r *relating) sizes(key string) family {
 	var fam family
 	find := func(e *primitive.Element) (primitive.Dimension, bool) {
@@ -106,7 +113,7 @@ func (r *relating) sizes(key string) family {
 			continue
 		}
 		for j := i + 1; j < len(r.f); j++ {
-			if y, ok := find(r.f[j].b.e); ok {
+			if y, ok := find(r.f[j].b.e); ok && !r.together([]int{i, j}) {
 				u := sizeWithin(x, y)
 				fam.try(i, j, math.Abs(x.Value-y.Value), u, 2*u/(x.Value*math.Ln10))
 			}
