@@ -162,14 +162,15 @@ func TestRowsFindTheirPieces(t *testing.T) {
 		job, want string
 		codes     []string
 	}{
-		"4.9 mm off":        {"  rows: [{name: low, at: [9.9, 0, 20]}]\n", "E01 bar low, E02 disc, E03 bar", nil},
-		"5.2 mm off":        {"  rows: [{id: E09, name: low, at: [10.2, 0, 20]}]\n", "E01 bar, E02 disc, E03 bar", []string{"piece-not-found"}},
-		"number alone":      {"  rows: [{id: E02, name: foot}]\n", "E01 bar, E02 disc foot, E03 bar", []string{"piece-without-place"}},
-		"no such number":    {"  rows: [{id: E20, name: foot}]\n", "E01 bar, E02 disc, E03 bar", []string{"piece-without-place"}},
-		"two rows on one":   {"  rows: [{name: a, at: [5, 0, 20]}, {name: b, at: [5, 0, 10]}]\n", "E01 bar a, E02 disc, E03 bar", []string{"piece-named-twice"}},
-		"the count is met":  {"  expected: 3\n", "E01 bar, E02 disc, E03 bar", nil},
-		"the count differs": {"  expected: 2\n", "E01 bar, E02 disc, E03 bar", []string{"pieces-differ"}},
-		"joined, then met":  {"  expected: 2\n  join: [[E01, E03]]\n", "E01 bar, E02 disc", nil},
+		"4.9 mm off":          {"  rows: [{name: low, at: [9.9, 0, 20]}]\n", "E01 bar low, E02 disc, E03 bar", nil},
+		"5.2 mm off":          {"  rows: [{id: E09, name: low, at: [10.2, 0, 20]}]\n", "E01 bar, E02 disc, E03 bar", []string{"piece-not-found"}},
+		"measured, not found": {"  rows: [{name: low, at: [30, 0, 20]}]\nby_hand: [{piece: low, dimension: length, value: 30 mm}]\n", "E01 bar, E02 disc, E03 bar", []string{"piece-not-found", "by-hand-piece"}},
+		"number alone":        {"  rows: [{id: E02, name: foot}]\n", "E01 bar, E02 disc foot, E03 bar", []string{"piece-without-place"}},
+		"no such number":      {"  rows: [{id: E20, name: foot}]\n", "E01 bar, E02 disc, E03 bar", []string{"piece-without-place"}},
+		"two rows on one":     {"  rows: [{name: a, at: [5, 0, 20]}, {name: b, at: [5, 0, 10]}]\n", "E01 bar a, E02 disc, E03 bar", []string{"piece-named-twice"}},
+		"the count is met":    {"  expected: 3\n", "E01 bar, E02 disc, E03 bar", nil},
+		"the count differs":   {"  expected: 2\n", "E01 bar, E02 disc, E03 bar", []string{"pieces-differ"}},
+		"joined, then met":    {"  expected: 2\n  join: [[E01, E03]]\n", "E01 bar, E02 disc", nil},
 	} {
 		t.Run(name, func(t *testing.T) {
 			doc, out := told(t, scan, row.job)
