@@ -155,7 +155,7 @@ func (s *slip) prepare(x []float64) {
 func (s *slip) sine(p, n r3.Vec, grad []float64) float64 {
 	q := r3.Sub(p, s.ax.c)
 	v := r3.Add(r3.Cross(s.ax.d, q), r3.Scale(s.k, s.ax.d))
-	l := r3.Norm(v)
+	l := math.Sqrt(r3.Dot(v, v))
 	if l == 0 {
 		clear(grad)
 		return 0

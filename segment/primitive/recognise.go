@@ -32,6 +32,7 @@ type candidate struct {
 	// that is more than the usual.
 	leastSeen float64
 
+	convinces                  verdict
 	fit                        association
 	formMM                     float64 // robust form error
 	explained                  float64 // share of the patch's area that its surfaces account for
@@ -39,6 +40,15 @@ type candidate struct {
 	coverage                   float64
 	count, correlated, floorMM float64
 }
+
+// verdict is what a look at the whole patch said of a candidate.
+type verdict int
+
+const (
+	unasked verdict = iota
+	doubtful
+	convinced
+)
 
 // elsewhere leaves out the motions whose direction was tried already.
 func elsewhere(list []motion, tried []r3.Vec) []motion {
@@ -57,8 +67,10 @@ type proposal func(*Patch, []motion) []candidate
 // What a piece can be; a new primitive is one file and one name here. simple
 // ones need a direction only, swept ones an axis that is known in place.
 var (
-	simple = []proposal{proposeRound, proposeTorus, proposeSphere, proposeCone}
-	swept  = []proposal{proposeBend, proposeCoil, proposeSector, proposeConeSection}
+	simple   = []proposal{proposeRound, proposeTorus, proposeSphere, proposeCone}
+	bendings = []proposal{proposeBend, proposeCoil}
+	rollings = []proposal{proposeSector, proposeConeSection}
+	swept    = slices.Concat(bendings, rollings)
 )
 
 // Recognise decides which primitive the patch is and fits it.
@@ -92,17 +104,26 @@ func Recognise(p *Patch, opt Options) Element {
 		try([]proposal{flatArcs(list)}, nil)
 		preferArc(list, p)
 	}
-	if len(list) == 0 || !list[0].convincing(p, opt) || list[0].turns() && (p.OpenEdges > 0 || list[0].parted(p)) {
-		located := slidingMotions(scout, directions)
-		try([]proposal{proposeRound}, elsewhere(located, directions))
-		try([]proposal{proposeTorus}, located)
-		if m, ok := bowed(scout, directions); ok {
-			located = append(located, m)
-		}
-		try(swept, located)
+	inDoubt := func() bool { return len(list) == 0 || !list[0].convincing(p, opt) }
+	partial := func() bool {
+		return inDoubt() || list[0].turns() && (p.OpenEdges > 0 || list[0].parted(p))
 	}
-	if len(list) == 0 || !list[0].convincing(p, opt) {
+	var turning, located []motion
+	if partial() {
+		turning = slidingMotions(scout, directions)
+		located = turning
+		if m, ok := bowed(scout, directions); ok {
+			located = append(slices.Clip(turning), m)
+		}
+		try(bendings, located)
+	}
+	if inDoubt() {
 		try([]proposal{proposeChain}, nil)
+	}
+	if located != nil && partial() {
+		try([]proposal{proposeRound}, elsewhere(turning, directions))
+		try([]proposal{proposeTorus}, turning)
+		try(rollings, located)
 	}
 	if len(list) > 1 && !list[0].convincing(p, opt) {
 		for i := range list {
@@ -171,8 +192,18 @@ func (c *candidate) sizeable() bool {
 }
 
 // convincing tells whether the candidate leaves nothing to explain: residuals as
-// small as the noise, or a tenth of the form that is allowed.
+// small as the noise, or a tenth of the form that is allowed. The answer is kept.
 func (c *candidate) convincing(p *Patch, opt Options) bool {
+	if c.convinces == unasked {
+		c.convinces = doubtful
+		if c.explainsAll(p, opt) {
+			c.convinces = convinced
+		}
+	}
+	return c.convinces == convinced
+}
+
+func (c *candidate) explainsAll(p *Patch, opt Options) bool {
 	if c.rmsMM > max(1.3*p.NoiseMM, 1e-5*p.SizeMM, 0.1*limit(p, c.sizeMM, opt)) || c.explained <= 0.97 {
 		return false
 	}
