@@ -2,18 +2,26 @@ package pipeline
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"pointup/mesh"
 	"pointup/pipeline/result"
 	"pointup/segment/assembly"
 )
 
 // meet finds where the elements meet, in the order of their numbers.
 func (w *work) meet(ctx context.Context) error {
+	var left int
 	var err error
-	w.contacts, err = assembly.Contacts(ctx, w.scaled.Mesh, w.bodies(), w.grain())
+	w.contacts, left, err = assembly.Contacts(ctx, w.scaled.Mesh, w.bodies(), w.grain())
+	if left > 0 {
+		w.find([]mesh.Finding{{Code: "contacts-left-out", Severity: "warning",
+			What:   fmt.Sprintf("so many elements lie close together that %d pairs of them were not looked at for contacts", left),
+			Advice: "cut the scan into several, or check that it does not hold one surface many times over"}})
+	}
 	return err
 }
 

@@ -70,23 +70,28 @@ func gapTolerance(g Grain, a, b *body) float64 {
 // Contacts finds every pair of bodies that meet: those whose ideal pieces come
 // within the tolerance of each other, and those that weld joins in the mesh.
 //
-// Shapes: at most one contact a pair, ordered by A then B. The cost of a pair
-// does not depend on the number of facets, but of freeform bodies.
-func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) ([]Contact, error) {
-	list := make([]*body, len(bodies))
+// Shapes: at most one contact a pair, ordered by A then B; left is the number of
+// pairs past pairsMost, which are not looked at. The cost of a pair does not
+// depend on the number of facets, but of freeform bodies.
+func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) (list []Contact, left int, err error) {
+	all := make([]*body, len(bodies))
 	for i := range bodies {
-		list[i] = newBody(m, bodies[i], g)
+		all[i] = newBody(m, bodies[i], g)
 	}
 	links := linked(m, bodies)
 	type pair struct{ a, b int }
 	var pairs []pair
-	for a := range list {
-		for b := a + 1; b < len(list); b++ {
-			reach := gapTolerance(g, list[a], list[b])
-			if q := links[[2]int32{int32(a), int32(b)}]; len(q) > 0 || list[a].box.near(list[b].box, reach) {
+	for a := range all {
+		for b := a + 1; b < len(all); b++ {
+			reach := gapTolerance(g, all[a], all[b])
+			if q := links[[2]int32{int32(a), int32(b)}]; len(q) > 0 || all[a].box.near(all[b].box, reach) {
 				pairs = append(pairs, pair{a, b})
 			}
 		}
+	}
+	if len(pairs) > pairsMost {
+		left = len(pairs) - pairsMost
+		pairs = pairs[:pairsMost]
 	}
 	found := make([]*Contact, len(pairs))
 	var work errgroup.Group
@@ -96,7 +101,7 @@ func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) ([]Cont
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			found[i] = meet(list[p.a], list[p.b], links[[2]int32{int32(p.a), int32(p.b)}], g)
+			found[i] = meet(all[p.a], all[p.b], links[[2]int32{int32(p.a), int32(p.b)}], g)
 			if found[i] != nil {
 				found[i].A, found[i].B = p.a, p.b
 			}
@@ -104,16 +109,19 @@ func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) ([]Cont
 		}))
 	}
 	if err := work.Wait(); err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	var out []Contact
 	for _, c := range found {
 		if c != nil {
-			out = append(out, *c)
+			list = append(list, *c)
 		}
 	}
-	return out, nil
+	return list, left, nil
 }
+
+// pairsMost bounds the time that a scan of many shells in one place can take; a
+// maquette of a hundred pieces has some hundreds of pairs near each other.
+const pairsMost = 3000
 
 // weldReachMM bounds the gap that a weld is believed to bridge: a weld between
 // pieces further apart is rather a piece that was not found. Common practice for

@@ -44,7 +44,7 @@ func quiet(edgeMM float64) synthetic.Options {
 func contactsOf(t *testing.T, opt synthetic.Options, pieces ...synthetic.Piece) []Contact {
 	t.Helper()
 	m, bodies, g := scene(t, opt, pieces...)
-	got, err := Contacts(context.Background(), m, bodies, g)
+	got, _, err := Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	for _, c := range got {
 		for _, r := range c.Seam {
@@ -156,12 +156,12 @@ func mitred(a, b r3.Vec, k int) synthetic.Piece {
 
 func TestContactsDoNotDependOnCores(t *testing.T) {
 	m, bodies, g := scene(t, quiet(1.5), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 22}, r3.Vec{Z: 1}), tubeAt(10, 7, 30, r3.Vec{X: 22.5, Z: 20}, r3.Vec{X: 1}))
-	want, err := Contacts(context.Background(), m, bodies, g)
+	want, _, err := Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	require.Len(t, want, 2)
 	old := runtime.GOMAXPROCS(1)
 	defer runtime.GOMAXPROCS(old)
-	got, err := Contacts(context.Background(), m, bodies, g)
+	got, _, err := Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	for i := range want { // a NaN is not equal to itself
 		assert.Equal(t, want[i].Seam, got[i].Seam)
@@ -180,7 +180,7 @@ func BenchmarkContacts(b *testing.B) {
 	m, bodies, g := scene(b, quiet(0.8), pieces...)
 	b.ResetTimer()
 	for b.Loop() {
-		got, err := Contacts(context.Background(), m, bodies, g)
+		got, _, err := Contacts(context.Background(), m, bodies, g)
 		if err != nil || len(got) != 19 {
 			b.Fatal(err, len(got))
 		}
@@ -196,7 +196,7 @@ func TestApartIsNoContact(t *testing.T) {
 // pieces leave a gap: a tube whose foot the weld hides.
 func TestWeldJoinsAcrossAGap(t *testing.T) {
 	m, bodies, g := scene(t, quiet(1.5), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 23.2}, r3.Vec{Z: 1}))
-	got, err := Contacts(context.Background(), m, bodies, g)
+	got, _, err := Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	require.Empty(t, got, "1.2 mm apart")
 	// The weld: ten facets from the tube's lowest points to the plate's.
@@ -217,7 +217,7 @@ func TestWeldJoinsAcrossAGap(t *testing.T) {
 		m.Faces = append(m.Faces, [3]uint32{foot[3*k], foot[3*k+1], face[k%len(face)]})
 		bodies[1].Weld = append(bodies[1].Weld, uint32(len(m.Faces)-1))
 	}
-	got, err = Contacts(context.Background(), m, bodies, g)
+	got, _, err = Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	require.Len(t, got, 1)
 	assert.Equal(t, "tube on plate", got[0].Kind)

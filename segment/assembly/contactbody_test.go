@@ -17,7 +17,7 @@ import (
 func TestFreeformMeetsByItsScan(t *testing.T) {
 	m, bodies, g := scene(t, quiet(1), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 22}, r3.Vec{Z: 1}), tubeAt(8, 6, 20, r3.Vec{X: 13.5, Z: 16}, r3.Vec{Z: 1}))
 	bodies[1].Element = &primitive.Element{Kind: "freeform"}
-	got, err := Contacts(context.Background(), m, bodies, g)
+	got, _, err := Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	require.Len(t, got, 1, "the third stands apart")
 	assert.Equal(t, []int{0, 1}, []int{got[0].A, got[0].B})

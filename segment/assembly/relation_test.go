@@ -15,7 +15,7 @@ import (
 func relationsOf(t *testing.T, pieces ...synthetic.Piece) []Relation {
 	t.Helper()
 	m, bodies, g := scene(t, quiet(1.2), pieces...)
-	contacts, err := Contacts(context.Background(), m, bodies, g)
+	contacts, _, err := Contacts(context.Background(), m, bodies, g)
 	require.NoError(t, err)
 	out := Relations(m, bodies, contacts, g)
 	for _, r := range out {

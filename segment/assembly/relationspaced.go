@@ -120,6 +120,9 @@ func (r *relating) roundCircle(s []int) (order []int, stepDeg, residual float64)
 	return order, deg(step), residual
 }
 
+// mirrorMost bounds the number of equal pieces that are tried for mirror images.
+const mirrorMost = 60
+
 // mirrored finds planes about which equal pieces are mirror images: at least two
 // pairs about one plane, or a pair and a piece whose own middle plane or axis
 // lies in it.
@@ -128,6 +131,9 @@ func (r *relating) mirrored() []Relation {
 	type plane struct{ n, at r3.Vec }
 	var tried []plane
 	for _, s := range r.same {
+		if len(s) > mirrorMost {
+			continue
+		}
 		for a, i := range s {
 			for _, j := range s[a+1:] {
 				w := r3.Sub(r.f[j].at, r.f[i].at)
@@ -159,6 +165,9 @@ func (r *relating) about(n, at r3.Vec) (Relation, bool) {
 	chance := 1.0
 	used := make([]bool, len(r.f))
 	for _, s := range r.same {
+		if len(s) > mirrorMost {
+			continue
+		}
 		for a, i := range s {
 			for _, j := range s[a+1:] {
 				if used[i] || used[j] {

@@ -36,7 +36,8 @@ const (
 func newSeam(a, b *body, gapMM, tolMM float64) *seam {
 	s := &seam{a: a, b: b, gapMM: gapMM, tolMM: tolMM}
 	r := a.box.common(b.box, gapMM+tolMM)
-	s.cellMM = min(max(r3.Norm(r3.Sub(r.hi, r.lo))/seamCells, seamCellMinMM), seamCellMaxMM)
+	size := r3.Norm(r3.Sub(r.hi, r.lo))
+	s.cellMM = min(max(size/seamCells, min(seamCellMinMM, size/20)), seamCellMaxMM)
 	return s
 }
 

@@ -83,6 +83,9 @@ const lineRatio = 3
 // trace follows the line along which two surfaces that face each other touch,
 // from the nearest place both ways; false where they touch at a point.
 func (s *seam) trace(best spot) (Run, bool) {
+	if s.a.scan != nil || s.b.scan != nil {
+		return Run{}, false // a scan is too rough to follow
+	}
 	_, na := s.a.look(best.at)
 	_, nb := s.b.look(best.at)
 	n := unit(r3.Sub(na, nb))
