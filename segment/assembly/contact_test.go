@@ -188,6 +188,22 @@ func BenchmarkContacts(b *testing.B) {
 	b.ReportMetric(float64(len(m.Faces)), "facets")
 }
 
+// A plate that leans at 35 degrees stands on its edge, however flat it leans.
+func TestLeaningPlateStandsOnItsEdge(t *testing.T) {
+	sin, cos := math.Sincos(35 * math.Pi / 180)
+	// Its lowest edge is 10 sin 35° + 1.5 cos 35° under its middle; 0.5 into the plate.
+	p := synthetic.Piece{Shape: synthetic.Plate{Outline: synthetic.Rectangle(40, 20), ThicknessMM: 3},
+		Pose: synthetic.Pose{OriginMM: r3.Vec{Z: 1.5 + 10*sin + 1.5*cos}, Axis: r3.Vec{Y: sin, Z: cos}, Ref: r3.Vec{X: 1}}}
+	got := contactsOf(t, quiet(1.5), plate(60, 50, 4, 0), p)
+	require.Len(t, got, 1)
+	assert.Equal(t, "edge on face", got[0].Kind)
+	assert.InDelta(t, 35, got[0].AngleDeg, 0.3)
+	// Round the wedge that lies in the plate: 40 long, 0.5/sin 35° and 0.5/cos 35°
+	// cut off its two sides, which leaves sqrt of their squares across. At the
+	// corners of the acute side the seam swings out by up to a millimetre each.
+	assert.InDelta(t, 2*(40+math.Hypot(0.5/sin, 0.5/cos)), got[0].LengthMM, 3.5)
+}
+
 func TestApartIsNoContact(t *testing.T) {
 	assert.Empty(t, contactsOf(t, quiet(1.5), plate(60, 50, 4, 0), tubeAt(16, 12, 40, r3.Vec{Z: 23}, r3.Vec{Z: 1})))
 }

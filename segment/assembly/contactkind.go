@@ -74,7 +74,8 @@ func (s *seam) kind(meanA, meanB, at r3.Vec) string {
 	along := func(d r3.Vec) bool { return math.Abs(r3.Dot(e, d)) > math.Sqrt2/2 }
 	switch {
 	case hc == flat && gc == flat:
-		return place(along(gd)) + " on " + place(along(hd))
+		lies := along(gd) && (!along(hd) || math.Abs(r3.Dot(gd, hd)) > math.Cos(leaningRad))
+		return place(lies) + " on " + place(along(hd))
 	case hc == long && gc == long:
 		if along(hd) && along(gd) || host.endsAt(at) && guest.endsAt(at) {
 			return guest.noun() + " to " + host.noun() + ", end to end"
@@ -91,6 +92,9 @@ func (s *seam) kind(meanA, meanB, at r3.Vec) string {
 	}
 	return guest.noun() + " on " + host.noun()
 }
+
+// leaningRad is the angle from which a flat piece on another stands on its edge.
+const leaningRad = 10 * math.Pi / 180
 
 // endsAt tells whether a straight long piece ends near a place: it reaches no
 // further one way than a mitre of 45 degrees could.
