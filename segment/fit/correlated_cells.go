@@ -50,7 +50,7 @@ type cells struct {
 	extent  float64   // of all points, mm
 }
 
-// divide puts the points into some fieldCells cells at most: cubes of space, each
+// divide puts the points into fieldCells cells at most, or one for three points: cubes of space, each
 // surface by itself, ever larger until they are few enough.
 func (s Sightings) divide() cells {
 	low, high := s.At[0], s.At[0]
@@ -63,7 +63,7 @@ func (s Sightings) divide() cells {
 	c := cells{p: s.P, extent: norm(r3.Sub(high, low)), white: make([]float64, surfaces)}
 	c.size = math.Max(c.extent/fieldCells, math.SmallestNonzeroFloat64)
 	of := make([]int32, len(s.At))
-	most := max(fieldCells, surfaces) // each surface has one at least
+	most := max(min(fieldCells, max(len(s.At)/3, 20)), surfaces) // each surface has one at least
 	for c.count(s, low, of, most) > most {
 		c.size *= 1.15
 	}

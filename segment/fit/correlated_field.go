@@ -159,9 +159,10 @@ const (
 	fieldSkin  fieldKind = iota // outward everywhere: waves of metal, a coat
 	fieldApart                  // each surface for itself
 	fieldShift                  // a shift in space: a bow, a bent view
+	fieldRough                  // skin, a third of it each of the length, its half and its quarter
 )
 
-var fieldKinds = []fieldKind{fieldSkin, fieldApart, fieldShift}
+var fieldKinds = []fieldKind{fieldSkin, fieldApart, fieldShift, fieldRough}
 
 // lengths are those that fields are tried with, mm.
 func (c *cells) lengths() []float64 {
@@ -177,6 +178,14 @@ func (c *cells) lengths() []float64 {
 func (c *cells) kernel(l float64, kind fieldKind) []float64 {
 	n := len(c.n)
 	out := make([]float64, n*n)
+	if kind == fieldRough {
+		for part := range 3 {
+			for i, v := range c.kernel(l/float64(int(1)<<part), fieldSkin) {
+				out[i] += v / 3
+			}
+		}
+		return out
+	}
 	for i := range n {
 		for j := range i + 1 {
 			if kind == fieldApart && c.surface[i] != c.surface[j] {

@@ -71,9 +71,10 @@ func (t *teeth) concentric(land [2][]polar) {
 	const p = 4
 	off := [2]float64{t.tip, t.root}
 	x := []float64{t.tip, t.root, 0, 0}
-	var cov []float64
 	var noise [2]float64
+	var seen walls
 	for pass := 0; pass < 4; pass++ {
+		seen = walls{}
 		a, b := make([]float64, p*p), make([]float64, p)
 		for s, pts := range land {
 			r := make([]float64, len(pts))
@@ -97,6 +98,7 @@ func (t *teeth) concentric(land [2][]polar) {
 				sin, cos := math.Sincos(q.phi)
 				row := [p]float64{0, 0, cos, sin}
 				row[s] = 1
+				seen.add(q.phi, q.r, r[i], row[:], s)
 				for j := range row {
 					b[j] += row[j] * q.r
 					for k := range row {
@@ -108,7 +110,7 @@ func (t *teeth) concentric(land [2][]polar) {
 			}
 			noise[s] = math.Sqrt(ss / max(m-2, 1))
 		}
-		cov = invert(a, p)
+		cov := invert(a, p)
 		for j := range x {
 			x[j] = 0
 			for k := range b {
@@ -119,9 +121,8 @@ func (t *teeth) concentric(land [2][]polar) {
 	t.tip, t.root = x[0], x[1]
 	t.centre[0] += x[2]
 	t.centre[1] += x[3]
-	k := coverage95(float64(len(land[0]) + len(land[1]) - p))
-	t.tipU = k * math.Sqrt(cov[0]) * noise[0]
-	t.rootU = k * math.Sqrt(cov[p+1]) * noise[1]
+	u := seen.u95()
+	t.tipU, t.rootU = u[0], u[1]
 	t.residualMM = max(noise[0], noise[1])
 	t.form = "straight"
 }

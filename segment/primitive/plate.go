@@ -205,9 +205,9 @@ func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 			c.netMM2 -= w.AreaMM2
 			c.perimeterMM += chainLength(w.Chain)
 		}
-		if q, r, rms, n, fine := circleOf(wallPoints(*w)); fine && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
+		if q, r, rms, _, fine := circleOf(wallPoints(*w)); fine && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
 			h.hole = fit.Hole{Shape: "round", CentreMM: q, DiameterMM: 2 * r}
-			h.radiusU = rms / math.Sqrt(float64(max(n-3, 1)))
+			h.radiusU = circleU95(wallPoints(*w), q, r, rms) / 1.96
 		}
 		if h.hole.Shape == "round" {
 			if r, ok := c.mouth(p, h.hole); ok {
@@ -368,7 +368,7 @@ func (c *plate) describeRound(e *Element, t, ut, phi float64) {
 			e.Kind, e.Section = "ring", "flat"
 			c.inner = append(c.inner[:i:i], c.inner[i+1:]...)
 			e.add("outside_diameter_mm", 2*r, c.roundU95(phi))
-			e.add("inside_diameter_mm", h.hole.DiameterMM, 2*1.96*h.radiusU*math.Sqrt(phi))
+			e.add("inside_diameter_mm", h.hole.DiameterMM, 2*1.96*h.radiusU)
 			e.add("thickness_mm", t, ut)
 			return
 		}

@@ -31,8 +31,11 @@ func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 // finish finds the bore among the inner walls and makes the signed distance of
 // the whole contour.
 func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
-	w.netMM2 = outer.AreaMM2
-	w.perimeterMM = chainLength(outer.Chain)
+	whole := w.teeth.whole()
+	w.netMM2, w.perimeterMM = outer.AreaMM2, chainLength(outer.Chain)
+	if outer.Jump != nil { // the scan's own rim is broken
+		w.netMM2, w.perimeterMM = polygonAreaMM2(whole.p), chainLength(whole.p)
+	}
 	var all []*opening
 	for _, in := range inner {
 		o := openingOf(p, in)
@@ -43,7 +46,7 @@ func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
 			w.bore = &o
 		}
 	}
-	w.contour = faceContour{outer: w.teeth.whole(), inner: all}
+	w.contour = faceContour{outer: whole, inner: all}
 	w.bounds = w.contour.distance
 }
 
@@ -57,11 +60,11 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	t := &w.teeth
 	e.Kind = "toothed_wheel"
 	e.count("tooth_count", t.n)
-	phi := math.Sqrt(max(a.Surface[0].Inflation, a.Surface[1].Inflation, 1)) // of the faces: walls have too few rows to tell
-	e.add("tip_diameter_mm", 2*t.tip, 2*phi*t.tipU)
+	phi := math.Sqrt(max(a.Surface[0].Inflation, a.Surface[1].Inflation, 1)) // of the faces: seats and gaps have too few rows to tell
+	e.add("tip_diameter_mm", 2*t.tip, 2*t.tipU)
 	e.add("root_diameter_mm", 2*t.root, 2*phi*t.rootU)
 	if w.bore != nil {
-		e.add("bore_diameter_mm", 2*w.bore.r, 2*phi*w.bore.rU)
+		e.add("bore_diameter_mm", 2*w.bore.r, 2*w.bore.rU)
 	}
 	e.add("thickness_mm", w.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
 	t.describe(e, phi)
