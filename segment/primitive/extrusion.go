@@ -135,10 +135,10 @@ func sortWalls(walls []wallLoop) (outer wallLoop, inner []wallLoop, ok bool) {
 // openingOf fits a circle to an inner wall, or keeps its chain.
 func openingOf(p *Patch, w wallLoop) opening {
 	o := opening{areaMM2: w.AreaMM2, lengthMM: chainLength(w.Chain)}
-	c, r, rms, n, ok := circleOf(wallPoints(w))
+	c, r, rms, _, ok := circleOf(wallPoints(w))
 	if ok && rms < max(4*p.NoiseMM, 0.02*r) {
 		o.u, o.v, o.r, o.rms = c[0], c[1], r, rms
-		o.rU = coverage95(float64(n-3)) * rms / math.Sqrt(float64(n))
+		o.rU = circleU95(wallPoints(w), c, r, rms)
 		return o
 	}
 	o.chain = newContourLine(w.Chain)
