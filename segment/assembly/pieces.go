@@ -30,8 +30,13 @@ type Piece struct {
 // to their own facets. Order: falling number of facets; none where no seam parts
 // the shell.
 func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive.Options) ([]Piece, error) {
-	noise := max(p.NoiseMM, 1e-3*p.EdgeMM)
-	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
+	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, max(p.NoiseMM, 1e-3*p.EdgeMM))
+	if noise := scatter(p, f); noise > p.NoiseMM {
+		wide := *p
+		wide.NoiseMM = noise
+		p = &wide
+		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
+	}
 	found, label, err := surface.Find(ctx, f, surface.DefaultOptions())
 	if err != nil {
 		return nil, err

@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -147,6 +148,11 @@ func borders(f *surface.Field, all, source []int32) map[[2]int32]vote {
 // it joins the piece it meets best and never ties two pieces together.
 const minorPoints = 400
 
+// leastBorder is the border that two faces of one piece share at least, as a
+// share of the root of the smaller one's points: a square's side has 1. Where
+// pieces only cross, a few points of one lie next to the other.
+const leastBorder = 0.3
+
 // join unites regions that meet at outside corners: the same piece of metal.
 func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 	n := len(list)
@@ -182,10 +188,10 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 	tied := make([]bool, n)
 	for _, k := range keys {
 		v := votes[k]
-		if v.out < 4 || v.out <= 2*v.in {
+		if v.out < 4 || v.out <= 2*v.in || minor(k[0]) || minor(k[1]) {
 			continue
 		}
-		if !minor(k[0]) && !minor(k[1]) {
+		if float64(v.out) >= leastBorder*math.Sqrt(float64(min(list[k[0]].points, list[k[1]].points))) {
 			tie(k[0], k[1])
 		}
 	}

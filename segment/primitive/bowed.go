@@ -87,3 +87,22 @@ func parabola(x, y []float64) [3]float64 {
 	}
 	return out
 }
+
+// straightFirst puts a straight tube or bar before an arc: where the bow is
+// within the form that is allowed, the piece is a straight one that is bowed.
+func straightFirst(list []candidate) {
+	if len(list) == 0 {
+		return
+	}
+	if _, arc := list[0].sol.(*bend); !arc {
+		return
+	}
+	for i := range list {
+		if r, ok := list[i].sol.(*round); ok && r.free && r.lengthMM() > r.ro && list[i].explained > 0.9 {
+			c := list[i]
+			copy(list[1:i+1], list[:i])
+			list[0] = c
+			return
+		}
+	}
+}

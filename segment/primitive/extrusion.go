@@ -92,7 +92,7 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 		if err != nil {
 			return nil, a, outer, nil, false
 		}
-		if outer, inner, ok = sortWalls(wallLoops(p, c, a.MarginMM)); !ok {
+		if outer, inner, ok = sortWalls(joinWalls(p, c, wallLoops(p, c, a.MarginMM))); !ok {
 			return nil, a, outer, nil, false
 		}
 		if pass == 1 {
@@ -113,6 +113,10 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 	return c, a, outer, inner, true
 }
 
+// leastClosure tells a hole from a splinter of wall: a slot eight times as long
+// as wide has twice as much.
+const leastClosure = 0.12
+
 func sortWalls(walls []wallLoop) (outer wallLoop, inner []wallLoop, ok bool) {
 	most := -1
 	for i, w := range walls {
@@ -125,7 +129,7 @@ func sortWalls(walls []wallLoop) (outer wallLoop, inner []wallLoop, ok bool) {
 	}
 	outer = walls[most]
 	for i, w := range walls {
-		if i != most && w.Hole && w.AreaMM2 < 0.95*outer.AreaMM2 && insideChain(polygonCentroid(w.Chain), outer.Chain) {
+		if i != most && w.Hole && w.closure() < -leastClosure && w.AreaMM2 < 0.95*outer.AreaMM2 && insideChain(polygonCentroid(w.Chain), outer.Chain) {
 			inner = append(inner, w)
 		}
 	}

@@ -15,9 +15,11 @@ type wallLoop struct {
 	Chain   [][2]float64
 	Point   [][2]float64
 	Normal  [][2]float64
-	AreaMM2 float64 // signed area of the chain: counter-clockwise positive
-	Hole    bool    // the wall's normals point to its own inside
-	WallMM2 float64 // scanned area of the wall
+	AreaMM2 float64      // signed area of the chain: counter-clockwise positive
+	Hole    bool         // the wall's normals point to its own inside
+	WallMM2 float64      // scanned area of the wall
+	Edge    [][4]float64 // of an open scan: the wall's facet edges, seen along the direction
+	Jump    []bool       // of a wall put together from parts: no wall from chain point i to the next; else nil
 }
 
 // wallLoops finds the side walls of the slab: connected facets that face across
@@ -80,6 +82,9 @@ func (p *Patch) wall(c *slab, label []int32, k int32, facets []int32, marginMM f
 		mid, size := p.FacetC[f], p.FacetMM2[f]
 		u, v, _ := c.f.local(mid)
 		turn += size * ((u-cu)*r3.Dot(n, c.f.E1) + (v-cv)*r3.Dot(n, c.f.E2))
+		if p.OpenEdges > 0 {
+			w.addEdges(p, c.f, f)
+		}
 		for _, v := range p.Facet[f] {
 			if seen[v] {
 				continue
@@ -98,6 +103,16 @@ func (p *Patch) wall(c *slab, label []int32, k int32, facets []int32, marginMM f
 	}
 	w.Hole = turn < 0
 	return w, true
+}
+
+// addEdges notes the edges of facet f.
+func (w *wallLoop) addEdges(p *Patch, f frame, facet int32) {
+	t := p.Facet[facet]
+	for k := range t {
+		au, av, _ := f.local(p.P[t[k]])
+		bu, bv, _ := f.local(p.P[t[(k+1)%3]])
+		w.Edge = append(w.Edge, [4]float64{au, av, bu, bv})
+	}
 }
 
 func centroidOf(chain [][2]float64) (u, v float64) {

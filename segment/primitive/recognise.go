@@ -131,6 +131,7 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 		rank(list)
 	}
+	straightFirst(list)
 	for i := range list {
 		c := &list[i]
 		if partOfTurn(p, c, list) {
@@ -221,7 +222,7 @@ const fitVertices = 30000
 // settle fits the candidate to the patch, measures it and tells whether it is
 // eligible.
 func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
-	a, err := associate(p, c.sol, c.gateMM, coarse)
+	a, err := c.associate(p, coarse)
 	if err != nil {
 		return false
 	}

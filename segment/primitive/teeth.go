@@ -50,7 +50,7 @@ func findTeeth(w *wallLoop, noiseMM, edgeMM, marginMM float64) (teeth, bool) {
 	t.centre = polygonCentroid(w.Chain)
 	var n int
 	var ok bool
-	for pass := 0; pass < 3; pass++ { // the first harmonic is the centre's error
+	for pass := 0; pass < 5; pass++ { // the first harmonic is the centre's error
 		var shift [2]float64
 		if n, shift, ok = countTeeth(w, t.centre); !ok {
 			return t, false
@@ -70,7 +70,7 @@ func findTeeth(w *wallLoop, noiseMM, edgeMM, marginMM float64) (teeth, bool) {
 		return t, false
 	}
 	t.findPhase(pts)
-	t.judgeTeeth(pts, noiseMM)
+	t.judgeTeeth(pts, noiseMM, w.Jump != nil)
 	t.lands(w, noiseMM, edgeMM, marginMM)
 	pts = t.points(w)
 	t.flanks(pts, noiseMM)
@@ -121,7 +121,10 @@ const (
 // much, its multiples less. shift is the centre's error.
 func countTeeth(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bool) {
 	r := contour(w, centre)
-	if r == nil {
+	if len(w.Edge) > 0 && unseen(r) > gapsFew {
+		return countFolded(w, centre)
+	}
+	if r = filled(r); r == nil {
 		return 0, shift, false
 	}
 	var sine [contourSamples]float64
@@ -166,39 +169,46 @@ func countTeeth(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok boo
 	return 0, shift, false
 }
 
-// contour samples the chain's radius at even angles; where it is undercut the
-// outermost crossing counts.
+// contour samples the chain's radius at even angles, 0 where there is none; where
+// it is undercut the outermost crossing counts.
 func contour(w *wallLoop, centre [2]float64) []float64 {
 	r := make([]float64, contourSamples)
-	const step = 2 * math.Pi / contourSamples
 	for i, p := range w.Chain {
-		q := w.Chain[(i+1)%len(w.Chain)]
-		ax, ay, bx, by := p[0]-centre[0], p[1]-centre[1], q[0]-centre[0], q[1]-centre[1]
-		from := math.Atan2(ay, ax)
-		turn := math.Remainder(math.Atan2(by, bx)-from, 2*math.Pi)
-		if math.Abs(turn) > math.Pi/2 {
+		if w.Jump != nil && w.Jump[i] {
 			continue
 		}
-		if turn < 0 {
-			from, turn = from+turn, -turn
-			ax, ay, bx, by = bx, by, ax, ay
-		}
-		for k := int(math.Ceil(from / step)); float64(k)*step <= from+turn; k++ {
-			sin, cos := math.Sincos(float64(k) * step)
-			// a + s(b-a) along (cos, sin)
-			den := (bx-ax)*sin - (by-ay)*cos
-			if den == 0 {
-				continue
-			}
-			s := (ay*cos - ax*sin) / den
-			if s < -1e-9 || s > 1+1e-9 {
-				continue
-			}
-			at := (k%contourSamples + contourSamples) % contourSamples
-			r[at] = max(r[at], (ax+s*(bx-ax))*cos+(ay+s*(by-ay))*sin)
-		}
+		q := w.Chain[(i+1)%len(w.Chain)]
+		raise(r, p[0]-centre[0], p[1]-centre[1], q[0]-centre[0], q[1]-centre[1])
 	}
-	return filled(r)
+	return r
+}
+
+// raise lifts the samples that the way from a to b crosses to its radius there.
+func raise(r []float64, ax, ay, bx, by float64) {
+	const step = 2 * math.Pi / contourSamples
+	from := math.Atan2(ay, ax)
+	turn := math.Remainder(math.Atan2(by, bx)-from, 2*math.Pi)
+	if math.Abs(turn) > math.Pi/2 {
+		return
+	}
+	if turn < 0 {
+		from, turn = from+turn, -turn
+		ax, ay, bx, by = bx, by, ax, ay
+	}
+	for k := int(math.Ceil(from / step)); float64(k)*step <= from+turn; k++ {
+		sin, cos := math.Sincos(float64(k) * step)
+		// a + s(b-a) along (cos, sin)
+		den := (bx-ax)*sin - (by-ay)*cos
+		if den == 0 {
+			continue
+		}
+		s := (ay*cos - ax*sin) / den
+		if s < -1e-9 || s > 1+1e-9 {
+			continue
+		}
+		at := (k%contourSamples + contourSamples) % contourSamples
+		r[at] = max(r[at], (ax+s*(bx-ax))*cos+(ay+s*(by-ay))*sin)
+	}
 }
 
 // filled interpolates over samples without a value; nil if over a third lack.
@@ -268,8 +278,10 @@ func (t *teeth) findPhase(pts []polar) {
 }
 
 // judgeTeeth lists teeth that are missing, worn short or bent over, by the top
-// and the middle of each against the median tooth.
-func (t *teeth) judgeTeeth(pts []polar, noiseMM float64) {
+// and the middle of each against the median tooth; where the rim has gaps, only
+// of those that it shows.
+func (t *teeth) judgeTeeth(pts []polar, noiseMM float64, gaps bool) {
+	whole := t.shown(pts)
 	type sums struct{ top, mid []float64 }
 	each := make([]sums, t.n)
 	depth, middle := t.tip-t.root, (t.tip+t.root)/2
@@ -289,7 +301,7 @@ func (t *teeth) judgeTeeth(pts []polar, noiseMM float64) {
 	width := t.pitch() * middle
 	for i := range each {
 		switch {
-		case len(each[i].top) == 0:
+		case len(each[i].top) == 0 || gaps && !whole[i]:
 			continue
 		case tops[i] < t.root+0.3*depth:
 			t.worn = append(t.worn, WornTooth{i, "missing", top - tops[i]})

@@ -31,8 +31,11 @@ func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 // finish finds the bore among the inner walls and makes the signed distance of
 // the whole contour.
 func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
-	w.netMM2 = outer.AreaMM2
-	w.perimeterMM = chainLength(outer.Chain)
+	whole := w.teeth.whole()
+	w.netMM2, w.perimeterMM = outer.AreaMM2, chainLength(outer.Chain)
+	if outer.Jump != nil { // the scan's own rim is broken
+		w.netMM2, w.perimeterMM = polygonAreaMM2(whole.p), chainLength(whole.p)
+	}
 	var all []*opening
 	for _, in := range inner {
 		o := openingOf(p, in)
@@ -43,7 +46,7 @@ func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
 			w.bore = &o
 		}
 	}
-	w.contour = faceContour{outer: w.teeth.whole(), inner: all}
+	w.contour = faceContour{outer: whole, inner: all}
 	w.bounds = w.contour.distance
 }
 
