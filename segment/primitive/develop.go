@@ -13,19 +13,10 @@ import (
 func (c *sector) developed(p *Patch) *Patch {
 	q := *p
 	q.full = nil
-	rm := c.rc()
-	mid := (c.ends.phi[0] + c.ends.phi[1]) / 2
-	half := c.sweep() / 2
 	flat := func(at, n r3.Vec) (r3.Vec, r3.Vec) {
-		u, v, h := c.f.local(at)
-		rho := math.Hypot(u, v)
-		phi := math.Remainder(math.Atan2(v, u)-mid, 2*math.Pi)
-		sin, cos := 0.0, 1.0
-		if rho > 0 {
-			sin, cos = v/rho, u/rho
-		}
-		out, along := c.f.dir(cos, sin, 0), c.f.dir(-sin, cos, 0)
-		return r3.Vec{X: (phi + half) * rm, Y: h, Z: rho - rm}, r3.Vec{X: r3.Dot(n, along), Y: r3.Dot(n, c.f.D), Z: r3.Dot(n, out)}
+		x, y, z := c.flatten(at)
+		out := c.f.outward(at)
+		return r3.Vec{X: x, Y: y, Z: z}, r3.Vec{X: r3.Dot(n, r3.Cross(c.f.D, out)), Y: r3.Dot(n, c.f.D), Z: r3.Dot(n, out)}
 	}
 	q.P, q.N = slices.Clone(p.P), slices.Clone(p.N)
 	for i := range q.P {
@@ -39,10 +30,56 @@ func (c *sector) developed(p *Patch) *Patch {
 	return &q
 }
 
-// holes finds the openings of the rolled plate on its development, seen from the
-// side that the axis as written points to: u from the start of the sweep, v from
-// mid-width.
-func (c *sector) holes(p *Patch, a association) []Hole {
+// flatten is where a point comes to lie on the development.
+func (c *sector) flatten(p r3.Vec) (x, y, z float64) {
+	u, v, h := c.f.local(p)
+	phi := math.Remainder(math.Atan2(v, u)-(c.ends.phi[0]+c.ends.phi[1])/2, 2*math.Pi)
+	return (phi + c.sweep()/2) * c.rc(), h, math.Hypot(u, v) - c.rc()
+}
+
+// inHole is the signed distance from the nearest hole's wall of a point on the
+// development, positive inside the hole.
+func (c *sector) inHole(x, y float64) float64 {
+	d := math.Inf(-1)
+	for _, o := range c.inner {
+		d = max(d, o.distance(x, y))
+	}
+	return d
+}
+
+// wall is the signed distance of p from the walls of holes, and their normal
+// there, which points into the hole.
+func (c *sector) wall(p r3.Vec) (float64, r3.Vec) {
+	const h = 1e-4
+	if len(c.inner) == 0 {
+		return math.Inf(1), r3.Vec{}
+	}
+	x, y, _ := c.flatten(p)
+	d := c.inHole(x, y)
+	n := r3.Add(r3.Scale(c.inHole(x+h, y)-d, r3.Cross(c.f.D, c.f.outward(p))), r3.Scale(c.inHole(x, y+h)-d, c.f.D))
+	if l := r3.Norm(n); l > 0 {
+		n = r3.Scale(1/l, n)
+	}
+	return d, n
+}
+
+// pierce takes up fitted holes, of which distance, area and coverage know then.
+func (c *sector) pierce(list []fittedHole) {
+	c.inner = nil
+	for _, h := range list {
+		line := h.line.p
+		o := &opening{chain: h.line, areaMM2: math.Abs(polygonAreaMM2(line)), lengthMM: chainLength(line)}
+		m := polygonCentroid(line)
+		o.u, o.v = m[0], m[1]
+		for _, q := range line {
+			o.r = max(o.r, math.Hypot(q[0]-m[0], q[1]-m[1]))
+		}
+		c.inner = append(c.inner, o)
+	}
+}
+
+// openings fits the inner walls of the development.
+func (c *sector) openings(p *Patch, a association) []fittedHole {
 	d := c.developed(p)
 	t := c.ro - c.ri
 	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-t / 2, t / 2}}
@@ -53,6 +90,15 @@ func (c *sector) holes(p *Patch, a association) []Hole {
 	pl := &plate{}
 	pl.slab = *s
 	pl.fitHoles(d, inner, a)
+	return pl.inner
+}
+
+// holes names the openings of the rolled plate on its development, seen from the
+// side that the axis as written points to: u from the start of the sweep, v from
+// mid-width.
+func (c *sector) holes(p *Patch, a association) []Hole {
+	list := c.openings(p, a)
+	c.pierce(list)
 	flip := positive(c.f.D) != c.f.D
 	length := c.sweep() * c.rc()
 	to := func(q [2]float64) [2]float64 {
@@ -62,8 +108,9 @@ func (c *sector) holes(p *Patch, a association) []Hole {
 		return q
 	}
 	var out []Hole
-	for _, h := range pl.inner {
-		out = append(out, holeIn(h, to, false, s.f, s.f.E1, s.f.E2))
+	x, y := r3.Vec{X: 1}, r3.Vec{Y: 1}
+	for _, h := range list {
+		out = append(out, holeIn(h, to, false, frame{E1: x, E2: y, D: r3.Vec{Z: 1}}, x, y))
 	}
 	return out
 }

@@ -238,6 +238,10 @@ func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
 func (c *candidate) covers(p *Patch, opt Options) bool {
 	gate := max(limit(p, c.sizeMM, opt), 3*c.rmsMM)
 	c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
+	if s, ok := c.sol.(*sector); ok && c.sheet && c.coverage < wholeSeen {
+		s.pierce(s.openings(p, c.fit))
+		c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
+	}
 	least := 0.85
 	switch {
 	case p.OpenEdges > 0:
@@ -247,6 +251,9 @@ func (c *candidate) covers(p *Patch, opt Options) bool {
 	}
 	return c.coverage >= least
 }
+
+// wholeSeen is the coverage under which a rolled plate is looked over for holes.
+const wholeSeen = 0.97
 
 // limit is the largest form error at which a kind of this size is eligible;
 // never under the rounding of single precision coordinates.

@@ -23,6 +23,7 @@ type sector struct {
 	ro, ri float64
 	z      [2]float64 // edges, low and high
 	ends   arcEnds
+	inner  []*opening // holes of a rolled plate on its development
 
 	trial struct {
 		ax     axial
@@ -118,14 +119,23 @@ func (c *sector) edge(p r3.Vec, s int) float64 {
 func (c *sector) distance(p r3.Vec) float64 {
 	rho, h := c.f.radial(p)
 	d := [5]float64{rho - c.ro, c.ri - rho, c.z[0] - h, h - c.z[1], -c.ends.within(p, c.f, c.rc())}
-	return intersection(d[:])
+	out := intersection(d[:])
+	if len(c.inner) > 0 {
+		u, v, _ := c.flatten(p)
+		out = max(out, c.inHole(u, v))
+	}
+	return out
 }
 
 func (c *sector) widthMM() float64 { return c.z[1] - c.z[0] }
 
 func (c *sector) areaMM2() float64 {
 	t, w := c.ro-c.ri, c.widthMM()
-	return c.sweep()*(c.ro+c.ri)*(w+t) + 2*t*w
+	area := c.sweep()*(c.ro+c.ri)*(w+t) + 2*t*w
+	for _, o := range c.inner {
+		area += t*o.lengthMM - 2*o.areaMM2
+	}
+	return area
 }
 
 func proposeSector(p *Patch, axes []motion) []candidate {
