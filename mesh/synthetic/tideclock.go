@@ -16,12 +16,19 @@ const (
 	floatHeight = 120.0
 	floatRadius = 55.0
 	floatBar    = 8.0
+	dialBack    = 13.2 // the dial's back face over the mast's axis
+	dialRim     = 170.0
+	davitHeight = 330.0
+	davitRadius = 60.0
+	springWire  = 3.0
 )
 
 // TideClock is the demo: a maquette, 10:1, of a clock for a harbour wall, some
-// 530 mm tall. A mast on an eight-sided base carries two wheels that meet at the
-// rim, a dial behind them, a hand, a float ring on three spokes, a gauge plate,
-// a boom and a cap. Front is -y.
+// 530 mm tall. A mast on an eight-sided base carries a gear for the tide, a chain
+// wheel for the moon, a dial behind them with a band for the ebb, a hand, a float
+// ring on three spokes, a gauge plate, a boom and a ball on a cap. A bent davit
+// holds a spring with a sinker; a perforated screen stands on the base. Front
+// is -y.
 func TideClock() Scene {
 	scene := Scene{Name: "Tide Clock"}
 	put := func(name string, s Shape, p Pose) {
@@ -32,10 +39,9 @@ func TideClock() Scene {
 		Upright(0, 0, baseHeight+gap+mastHeight/2))
 
 	front := -(mastRadius + gap + wheelThick/2)
-	put("tide wheel", Disc{OutsideDiameterMM: 130, ThicknessMM: wheelThick}, facing(0, front, wheelHeight))
-	// 103.1 from the tide wheel's axis: both radii and the gap.
-	put("moon wheel", Disc{OutsideDiameterMM: 76, ThicknessMM: wheelThick}, facing(-20, front, wheelHeight-101.1416))
-	put("dial", Ring{OutsideDiameterMM: 170, InsideDiameterMM: 146, ThicknessMM: 4}, facing(0, mastRadius+gap+2, wheelHeight))
+	put("tide wheel", tideGear(), facing(0, front, wheelHeight))
+	put("moon wheel", chainWheel(), facing(-20, front, wheelHeight-101.1416))
+	put("dial", Ring{OutsideDiameterMM: dialRim, InsideDiameterMM: 146, ThicknessMM: 4}, facing(0, dialBack-gap/2-2, wheelHeight))
 	put("hand", Bar{OutsideDiameterMM: 5, LengthMM: 150},
 		Along(r3.Vec{X: 8, Y: front - wheelThick/2 - gap - 2.5, Z: wheelHeight + 14}, r3.Vec{X: 1, Z: 1.75}))
 
@@ -46,13 +52,19 @@ func TideClock() Scene {
 	put("gauge", tideGauge(), Pose{OriginMM: r3.Vec{X: mastRadius + gap, Z: 205}, Axis: r3.Vec{Y: -1}, Ref: r3.Vec{X: 1}})
 	put("boom", Tube{OutsideDiameterMM: 10, InsideDiameterMM: 8, LengthMM: 90, Ends: [2]End{{45, 180}, {}}}, boom(90))
 	put("cap", Disc{OutsideDiameterMM: 26, ThicknessMM: 4}, Upright(0, 0, baseHeight+mastHeight+2*gap+2))
+	put("moon", Sphere{DiameterMM: 18}, Upright(0, 0, baseHeight+mastHeight+4+3*gap+9))
+	put("ebb band", FlatArc{OutsideDiameterMM: 196, InsideDiameterMM: dialRim + 2*gap, ThicknessMM: 4, SweepDeg: 70}, ebbBand())
+	put("screen", tideScreen(), Pose{OriginMM: r3.Vec{Z: baseHeight + gap + 22}, Axis: r3.Vec{Z: 1}, Ref: r3.Vec{X: cosine(rad(15)), Y: sine(rad(15))}})
+	for _, p := range davit() {
+		put(p.Name, p.Shape, p.Pose)
+	}
 	return scene
 }
 
-// TideClockOptions is the demo's scan: facets of about 1.2 mm, noise of 0.03 mm.
+// TideClockOptions is the demo's scan: facets of about 1.3 mm, noise of 0.03 mm.
 func TideClockOptions() Options {
 	opt := DefaultOptions()
-	opt.Seed, opt.EdgeMM, opt.NoiseMM = 1883, 1.2, 0.03
+	opt.Seed, opt.EdgeMM, opt.NoiseMM = 1883, 1.3, 0.03
 	return opt
 }
 

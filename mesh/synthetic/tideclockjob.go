@@ -15,7 +15,7 @@ enlarge: {ratio: 10}
 # Read with a calliper on the maquette: held against the scan, never put in its place.
 by_hand:
   - {piece: mast, dimension: outside_diameter, value: 18.02 mm, u95: 0.05 mm}
-  - {piece: tide wheel, dimension: outside_diameter, value: 129.9 mm, u95: 0.2 mm}
+  - {piece: tide wheel, dimension: tip_diameter, value: 129.9 mm, u95: 0.2 mm}
   - {piece: float, dimension: section_diameter, value: 8.0 mm, u95: 0.05 mm}
 pieces:
   expected: %d
