@@ -11,9 +11,13 @@ import (
 	"pointup/segment/surface"
 )
 
-// blend tells a surface that is weld fillet rather than metal: hollow, with the
-// turn of a fillet and no more.
+// blend tells a surface that is weld rather than metal: a small one that is
+// rougher than the scan, or one that is hollow with the turn of a fillet and no
+// more.
 func blend(f *surface.Field, s surface.Surface) bool {
+	if len(s.Points) < minorPoints && s.RMSMM > beadRough*max(f.NoiseMM, 0.01*f.SpacingMM) {
+		return true
+	}
 	switch h := s.Ideal.(type) {
 	case fit.Cylinder:
 		return !s.Convex && turnAbout(f, s.Points, h.Point, h.Axis) < math.Pi
@@ -26,6 +30,9 @@ func blend(f *surface.Field, s surface.Surface) bool {
 	}
 	return len(s.Points) < 30
 }
+
+// beadRough leaves 25 % to the scatter of a hundred points and to form.
+const beadRough = 1.25
 
 // turnAbout is how much of a turn about the axis the points see, rad.
 func turnAbout(f *surface.Field, points []int32, at, axis r3.Vec) float64 {

@@ -72,7 +72,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 func partOf(f *surface.Field, found []surface.Surface, label []int32) []int32 {
 	at, list, same := regions(f, found, label)
 	all, source := spreadRegions(f, at)
-	piece := join(list, same, borders(f, all, source))
+	piece := join(list, same, borders(f, found, list, all, source))
 	out := make([]int32, len(all))
 	for i, r := range all {
 		out[i] = -1

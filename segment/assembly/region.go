@@ -80,7 +80,7 @@ func unite(list []region, first int) [][2]int32 {
 	}
 	var out [][2]int32
 	for i := first; i < len(list); i++ {
-		if i != most && float64(list[i].points) >= leastShare*float64(list[most].points) {
+		if i != most && float64(list[i].points) >= max(leastShare*float64(list[most].points), minorPoints/4) {
 			out = append(out, [2]int32{int32(i), int32(most)})
 		}
 	}
@@ -116,8 +116,17 @@ func spreadRegions(f *surface.Field, region []int32) (all, source []int32) {
 type vote struct{ out, in int }
 
 // borders votes at every step from one region to another, between the points
-// the regions spread from, which lie on both sides of any weld.
-func borders(f *surface.Field, all, source []int32) map[[2]int32]vote {
+// the regions spread from, which lie on both sides of any weld. The normals are
+// those of the ideal surfaces: the scan's own turn slowly over a weld, on which
+// both regions have spread.
+func borders(f *surface.Field, found []surface.Surface, list []region, all, source []int32) map[[2]int32]vote {
+	normal := func(i, r int32) r3.Vec {
+		n := found[list[r].surface].Ideal.Normal(f.P[i])
+		if r3.Dot(n, f.N[i]) < 0 {
+			return r3.Scale(-1, n)
+		}
+		return n
+	}
 	votes := map[[2]int32]vote{}
 	for a := range f.P {
 		for _, b := range f.To[f.From[a]:f.From[a+1]] {
@@ -133,7 +142,7 @@ func borders(f *surface.Field, all, source []int32) map[[2]int32]vote {
 			key := [2]int32{min(all[a], all[b]), max(all[a], all[b])}
 			v := votes[key]
 			switch {
-			case r3.Dot(r3.Sub(f.N[q], f.N[p]), d)/l < -0.15:
+			case r3.Dot(r3.Sub(normal(q, all[b]), normal(p, all[a])), d)/l < -0.15:
 				v.in++
 			case l < 3.5*f.SpacingMM:
 				v.out++
@@ -144,14 +153,18 @@ func borders(f *surface.Field, all, source []int32) map[[2]int32]vote {
 	return votes
 }
 
-// minorPoints is the size under which a curved region may be a bead or spatter:
-// it joins the piece it meets best and never ties two pieces together.
-const minorPoints = 400
+// minorPoints is the size under which a curved region may be a bead or spatter,
+// minorFlat that of a flat one: it joins the piece it meets best and never ties
+// two pieces together.
+const (
+	minorPoints = 400
+	minorFlat   = 150
+)
 
 // leastBorder is the border that two faces of one piece share at least, as a
 // share of the root of the smaller one's points: a square's side has 1. Where
 // pieces only cross, a few points of one lie next to the other.
-const leastBorder = 0.3
+const leastBorder = 0.8
 
 // join unites regions that meet at outside corners: the same piece of metal.
 func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
@@ -174,7 +187,7 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 	for _, s := range same {
 		tie(s[0], s[1])
 	}
-	minor := func(a int32) bool { return list[a].points < minorPoints && !list[a].flat || list[a].points < 30 }
+	minor := func(a int32) bool { return list[a].points < minorPoints && !list[a].flat || list[a].points < minorFlat }
 	keys := make([][2]int32, 0, len(votes))
 	for k := range votes {
 		keys = append(keys, k)
@@ -186,12 +199,13 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 		return slices.Compare(a[:], b[:])
 	})
 	tied := make([]bool, n)
-	for _, k := range keys {
+	wide := func(k [2]int32) bool {
 		v := votes[k]
-		if v.out < 4 || v.out <= 2*v.in || minor(k[0]) || minor(k[1]) {
-			continue
-		}
-		if float64(v.out) >= leastBorder*math.Sqrt(float64(min(list[k[0]].points, list[k[1]].points))) {
+		least := leastBorder * math.Sqrt(float64(min(list[k[0]].points, list[k[1]].points)))
+		return v.out >= 4 && v.out > 2*v.in && float64(v.out) >= least
+	}
+	for _, k := range keys {
+		if !minor(k[0]) && !minor(k[1]) && wide(k) {
 			tie(k[0], k[1])
 		}
 	}
@@ -208,6 +222,11 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 					tie(a, b)
 				}
 			}
+		}
+	}
+	for _, k := range keys { // a small piece has minors only
+		if !tied[k[0]] && !tied[k[1]] && minor(k[0]) && minor(k[1]) && wide(k) {
+			tie(k[0], k[1])
 		}
 	}
 	out := make([]int32, n)

@@ -7,6 +7,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// leastWall is the share of its own wall that a hole shows at least; splinters of
+// wall beside a weld show less.
+const leastWall = 0.3
+
 // joinWalls puts together what welds and gaps of the scan have broken: the parts
 // of the outer wall to one, in order round the middle of the faces, and arcs of
 // a round hole to the circle that they lie on. Walls of a whole scan, or whose
@@ -19,6 +23,9 @@ func joinWalls(p *Patch, c *slab, walls []wallLoop) []wallLoop {
 	out := holeArcs(p, &walls)
 	var parts []wallLoop
 	for _, w := range walls {
+		if w.Hole && w.WallMM2 < leastWall*chainLength(w.Chain)*c.thicknessMM() {
+			continue
+		}
 		switch closed := w.closed(p.EdgeMM); {
 		case closed && !w.Hole && w.AreaMM2 > 0.5*faceMM2:
 			return append(walls, out...)

@@ -70,3 +70,42 @@ func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
 	}
 	return false
 }
+
+// turnFirst puts a full turn before a part of one of which no end is seen, where
+// it explains as much and only lacks what something across it can hide.
+func turnFirst(list []candidate, p *Patch) {
+	if len(list) == 0 || p.OpenEdges == 0 {
+		return
+	}
+	switch s := list[0].sol.(type) {
+	case *bend:
+		if s.ends.seen[0] || s.ends.seen[1] {
+			return
+		}
+	case *sector:
+		if s.ends.seen[0] || s.ends.seen[1] {
+			return
+		}
+	default:
+		return
+	}
+	for i := range list {
+		c := list[i]
+		if c.fullTurn() && c.turnGapDeg(p) < gapOpenDeg && c.explained >= list[0].explained-0.05 && c.rmsMM <= 1.5*max(list[0].rmsMM, p.NoiseMM) {
+			copy(list[1:i+1], list[:i])
+			list[0] = c
+			return
+		}
+	}
+}
+
+// fullTurn tells a ring of either section.
+func (c *candidate) fullTurn() bool {
+	switch s := c.sol.(type) {
+	case *round:
+		return !s.free && s.ri > 0
+	case *torus:
+		return true
+	}
+	return false
+}

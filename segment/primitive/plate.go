@@ -37,7 +37,11 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 	pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
 	pl.slab = *c
 	pl.finish(p, inner, a)
-	return pl, !pl.plainRound(p)
+	rim := polylineBy(pl.outline, 36)
+	if outer.Jump != nil { // across gaps the outline is straight
+		rim = outer.Point
+	}
+	return pl, !pl.plainRound(p, rim)
 }
 
 // freedom is the number of parameters of all contours.
@@ -67,17 +71,21 @@ func (c *plate) sizeMM() float64 {
 // plainRound tells what the joint fits of round pieces do better: an outline
 // that is round, as far as real metal is, without holes of its own, or longer
 // than a disc.
-func (c *plate) plainRound(p *Patch) bool {
-	q, r, _, _, ok := circleOf(polylineBy(c.outline, 36))
+func (c *plate) plainRound(p *Patch, rim [][2]float64) bool {
+	q, r, _, _, ok := circleOf(rim)
 	if !ok {
 		return false
 	}
-	worst := 0.0
-	for _, x := range polylineBy(c.outline, 36) {
-		worst = max(worst, math.Abs(math.Hypot(x[0]-q[0], x[1]-q[1])-r))
+	off := make([]float64, len(rim))
+	for i, x := range rim {
+		off[i] = math.Abs(math.Hypot(x[0]-q[0], x[1]-q[1]) - r)
+	}
+	most := slices.Max(off)
+	if p.OpenEdges > 0 { // weld may stand on it
+		most = quantile(off, 0.95)
 	}
 	opt := DefaultOptions()
-	if worst > max(opt.FormNoise*p.NoiseMM, opt.FormShare*2*r) {
+	if most > max(opt.FormNoise*p.NoiseMM, opt.FormShare*2*r) || turnSeen(rim, q) < 0.5 {
 		return false
 	}
 	own := 0

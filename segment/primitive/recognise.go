@@ -132,6 +132,7 @@ func Recognise(p *Patch, opt Options) Element {
 		rank(list)
 	}
 	straightFirst(list)
+	turnFirst(list, p)
 	for i := range list {
 		c := &list[i]
 		if partOfTurn(p, c, list) {
@@ -307,7 +308,7 @@ func (c *candidate) judge(p *Patch) {
 		}
 		d := math.Abs(c.sol.distance(q))
 		near.add(d, p.AreaMM2[v])
-		if at >= 0 {
+		if at >= 0 && best <= 10*gate { // what is farther off stands on the piece, or it on that
 			bySurface[at].add(best, p.AreaMM2[v])
 			if best <= gate {
 				explained += p.AreaMM2[v]

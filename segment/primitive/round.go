@@ -253,7 +253,16 @@ func (c *round) tiltDeg(k int) float64 {
 	return math.Atan(math.Hypot(c.end[k].tu, c.end[k].tv)) * 180 / math.Pi
 }
 
+// steepest is the tangent of the most that an end leans, 76 degrees: what leans
+// more is the wall.
+const steepest = 4
+
 func (c *round) sound() bool {
+	for k, e := range c.end {
+		if c.free && c.seen[lowEnd+k] && math.Hypot(e.tu, e.tv) > steepest {
+			return false
+		}
+	}
 	return c.ro > 0 && c.ri >= 0 && c.ri < c.ro && c.lengthMM() > 0
 }
 

@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -71,11 +72,15 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		}
 	}
 	full := math.Pi * (c.ro*c.ro - c.ri*c.ri)
-	q := []float64{quantile(outHeight, 0.002), quantile(outHeight, 0.998)}
-	for k := range cap {
+	q := [2]float64{quantile(outHeight, 0.002), quantile(outHeight, 0.998)}
+	for k := range cap { // what it stands on, within a bore too, is no end
 		c.end[k].z = q[k]
+		cap[k] = slices.DeleteFunc(cap[k], func(i int) bool {
+			rho, h := f.radial(p.FacetC[i])
+			return rho > 1.1*c.ro || rho < 0.9*c.ri || math.Abs(h-q[k]) > min(4*c.ro, 0.8*(q[1]-q[0]))
+		})
 		e, area := startEnd(p, f, cap[k])
-		if area > 0.03*full && len(cap[k]) >= 3 {
+		if area > 0.03*full && len(cap[k]) >= 3 && e.near(q[k], c.ro) {
 			c.end[k], c.seen[lowEnd+k] = e, true
 		}
 	}
@@ -87,6 +92,12 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		}
 	}
 	return c, l > 0
+}
+
+// near tells an end from what lies elsewhere along the piece: its plane reaches
+// the last of the wall, at height z.
+func (e endPlane) near(z, roMM float64) bool {
+	return math.Abs(e.z-z) < (1.1*math.Hypot(e.tu, e.tv)+0.25)*roMM
 }
 
 // startEnd is the plane of the cap facets: their mean normal, and the weighted
