@@ -60,12 +60,20 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	}
 	for i := range again {
 		again[i].Weld = weld[i]
-		if again[i].Element.Kind == "freeform" && pieces[i].Element.Kind != "freeform" {
+		if worse(again[i].Element, pieces[i].Element) {
 			again[i].Element, again[i].Patch, again[i].Faces = pieces[i].Element, pieces[i].Patch, pieces[i].Faces
 		}
 	}
 	hideBores(again)
 	return again, nil
+}
+
+// worse tells that a says less of the piece than b did.
+func worse(a, b primitive.Element) bool {
+	if a.Kind == "freeform" {
+		return b.Kind != "freeform"
+	}
+	return a.Kind == b.Kind && len(a.Hidden) > len(b.Hidden)
 }
 
 // partOf gives every vertex the number of its part.

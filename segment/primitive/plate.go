@@ -1,6 +1,7 @@
 package primitive
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -18,6 +19,7 @@ type plate struct {
 	box     fit.Rectangle
 	inner   []fittedHole
 	notes   []string
+	hidden  [2]bool // length, width: weld covers an end of it
 }
 
 // fittedHole is a hole with its outline.
@@ -30,12 +32,16 @@ type fittedHole struct {
 
 // newPlate fits the outline and the holes.
 func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*plate, bool) {
+	covered := roundFaces(p, c, &outer)
 	o, ok := outlineOf(p, &outer, a)
 	if !ok {
 		return nil, false
 	}
 	pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
 	pl.slab = *c
+	if covered {
+		pl.hidden[0], pl.hidden[1] = pl.unseenSides(&outer, max(4*p.NoiseMM, 0.5*p.EdgeMM, 0.2))
+	}
 	pl.finish(p, inner, a)
 	rim := polylineBy(pl.outline, 36)
 	if outer.Jump != nil { // across gaps the outline is straight
@@ -347,8 +353,8 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 		e.Kind = "plate"
 		k := 1.96 * c.outline.SigmaMM / max(c.outline.SigmaMM, 1e-12) * math.Sqrt(phi)
 		e.add("thickness_mm", t, ut)
-		e.add("length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
-		e.add("width_mm", c.box.WidthMM, k*c.box.WidthSDMM)
+		c.addOrHide(e, 0, "length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
+		c.addOrHide(e, 1, "width_mm", c.box.WidthMM, k*c.box.WidthSDMM)
 		e.count("hole_count", len(c.inner))
 	}
 	e.Notes = append(e.Notes, slices.Compact(c.notes)...)
@@ -357,6 +363,16 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 	if e.Kind != "profile" {
 		e.Form.FlatnessMM = max(flatness(p, c.f, a, 0), flatness(p, c.f, a, 1))
 	}
+}
+
+// addOrHide gives a dimension, or says that weld covers an end of it.
+func (c *plate) addOrHide(e *Element, k int, key string, mm, u95 float64) {
+	if !c.hidden[k] {
+		e.add(key, mm, u95)
+		return
+	}
+	e.hide(key)
+	e.Notes = append(e.Notes, fmt.Sprintf("weld covers an edge: %s is at least %.2f mm on the maquette", key, mm))
 }
 
 // edgeInflation takes the correlation of the faces' residuals for the edges'

@@ -1,0 +1,120 @@
+package primitive
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// seenWall is the share of its outline that a plate's side wall shows at least;
+// where welds hide more of it, the outline is taken round the faces.
+const seenWall = 0.75
+
+// roundFaces replaces the chain of a wall that welds hide much of by the convex
+// hull of the faces and of what is seen of the wall. It tells whether it did.
+func roundFaces(p *Patch, c *slab, w *wallLoop) bool {
+	if p.OpenEdges == 0 || w.Jump == nil && w.closed(p.EdgeMM) {
+		return false
+	}
+	pts := slices.Clone(w.Point)
+	for f, n := range p.FacetS {
+		if math.Abs(r3.Dot(n, c.f.D)) > 0.9 {
+			if u, v, h := c.f.local(p.FacetC[f]); math.Abs(h-c.z[0]) < c.gateMM || math.Abs(h-c.z[1]) < c.gateMM {
+				pts = append(pts, [2]float64{u, v})
+			}
+		}
+	}
+	hull := hullOf(pts)
+	if len(hull) < 3 || w.WallMM2 >= seenWall*chainLength(hull)*c.thicknessMM() {
+		return false
+	}
+	w.Chain, w.Jump = dense(hull, p.EdgeMM), nil
+	w.AreaMM2 = polygonAreaMM2(hull)
+	return true
+}
+
+// hullOf is the convex hull, counter-clockwise (Andrew, Inf. Proc. Lett. 9
+// (1979) 216).
+func hullOf(pts [][2]float64) [][2]float64 {
+	slices.SortFunc(pts, func(a, b [2]float64) int {
+		if c := cmp.Compare(a[0], b[0]); c != 0 {
+			return c
+		}
+		return cmp.Compare(a[1], b[1])
+	})
+	var out [][2]float64
+	half := func(q [2]float64, from int) {
+		for len(out) > from+1 {
+			a, b := out[len(out)-2], out[len(out)-1]
+			if (b[0]-a[0])*(q[1]-a[1])-(b[1]-a[1])*(q[0]-a[0]) > 0 {
+				break
+			}
+			out = out[:len(out)-1]
+		}
+		out = append(out, q)
+	}
+	for _, q := range pts {
+		half(q, 0)
+	}
+	from := len(out) - 1
+	for i := len(pts) - 2; i >= 0; i-- {
+		half(pts[i], from)
+	}
+	return out[:max(len(out)-1, 0)]
+}
+
+// dense puts points between those of a closed chain, at most stepMM apart.
+func dense(chain [][2]float64, stepMM float64) [][2]float64 {
+	var out [][2]float64
+	for i, a := range chain {
+		b := chain[(i+1)%len(chain)]
+		n := max(int(math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1])/stepMM)), 1)
+		for k := 0; k < n; k++ {
+			s := float64(k) / float64(n)
+			out = append(out, [2]float64{a[0] + s*(b[0]-a[0]), a[1] + s*(b[1]-a[1])})
+		}
+	}
+	return out
+}
+
+// sideSeen is the share of a side of the smallest rectangle along which wall
+// must be seen for the dimension across it to be known.
+const sideSeen = 0.3
+
+// unseenSides tells which of length and width end at a side of the smallest
+// rectangle that shows no wall: weld covers it.
+func (c *plate) unseenSides(w *wallLoop, reachMM float64) (length, width bool) {
+	sin, cos := math.Sincos(c.box.AngleRad)
+	half := [2]float64{c.box.LengthMM / 2, c.box.WidthMM / 2}
+	const bins = 20
+	var seen [2][2][bins]bool // across which dimension, at which end
+	for _, q := range w.Point {
+		x, y := q[0]-c.box.CentreMM[0], q[1]-c.box.CentreMM[1]
+		at := [2]float64{x*cos + y*sin, y*cos - x*sin}
+		for k := range at {
+			for e, end := range []float64{-half[k], half[k]} {
+				if math.Abs(at[k]-end) < reachMM && half[1-k] > 0 {
+					b := int((at[1-k]/half[1-k] + 1) / 2 * bins)
+					seen[k][e][min(max(b, 0), bins-1)] = true
+				}
+			}
+		}
+	}
+	bare := func(k int) bool {
+		for e := range seen[k] {
+			n := 0
+			for _, s := range seen[k][e] {
+				if s {
+					n++
+				}
+			}
+			if float64(n) < sideSeen*bins {
+				return true
+			}
+		}
+		return false
+	}
+	return bare(0), bare(1)
+}
