@@ -45,7 +45,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if len(parts) < 2 {
 		return nil, nil
 	}
-	pieces, err := fitAll(ctx, m, p, parts, opt)
+	pieces, err := fitAll(ctx, m, p, parts, nil, opt)
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +54,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		return pieces, nil
 	}
 	own, weld := assign(m, p, pieces)
-	again, err := fitAll(ctx, m, p, own, opt)
+	again, err := fitAll(ctx, m, p, own, pieces, opt)
 	if err != nil {
 		return nil, err
 	}
@@ -167,8 +167,9 @@ func mainland(p *primitive.Patch, facets []int32) []int32 {
 	return out
 }
 
-// fitAll fits every part, as many at a time as there are processors.
-func fitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, parts [][]int32, opt primitive.Options) ([]Piece, error) {
+// fitAll fits every part, as many at a time as there are processors; like says
+// what they were found to be, nil where nothing is known.
+func fitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, parts [][]int32, like []Piece, opt primitive.Options) ([]Piece, error) {
 	out := make([]Piece, len(parts))
 	g, ctx := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
@@ -177,21 +178,25 @@ func fitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, parts [][]int
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			out[i] = fitPart(m, p, part, opt)
+			if like == nil {
+				out[i] = fitPart(m, p, part, primitive.Element{}, opt)
+			} else {
+				out[i] = fitPart(m, p, part, like[i].Element, opt)
+			}
 			return nil
 		}))
 	}
 	return out, g.Wait()
 }
 
-func fitPart(m *mesh.Mesh, p *primitive.Patch, part []int32, opt primitive.Options) Piece {
+func fitPart(m *mesh.Mesh, p *primitive.Patch, part []int32, like primitive.Element, opt primitive.Options) Piece {
 	faces := make([]uint32, len(part))
 	for i, f := range part {
 		faces[i] = p.Face[f]
 	}
 	slices.Sort(faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
-	return Piece{Element: primitive.Recognise(q, opt), Faces: faces, Patch: q}
+	return Piece{Element: primitive.Refit(q, like, opt), Faces: faces, Patch: q}
 }
 
 // merge joins parts that one primitive explains together: a piece that another
@@ -204,20 +209,31 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		if a.Element.Kind != "freeform" && a.Element.Coverage > 0.6 {
 			continue
 		}
+		var with []int
 		for j := range pieces {
-			b := pieces[j]
-			if j == i || tries == 0 || !near(a.Patch, b.Patch) {
+			if j != i && len(with) < tries && near(a.Patch, pieces[j].Patch) {
+				with = append(with, j)
+			}
+		}
+		tries -= len(with)
+		joint := make([]Piece, len(with))
+		var g errgroup.Group
+		g.SetLimit(runtime.GOMAXPROCS(0))
+		for k, j := range with {
+			g.Go(mesh.Guarded(func() error {
+				joint[k] = fitBoth(m, p, a, pieces[j], opt)
+				return nil
+			}))
+		}
+		if err := g.Wait(); err != nil {
+			panic(err) // a fault, brought to where it can be told
+		}
+		for k, j := range with {
+			e, b := joint[k].Element, pieces[j].Element
+			if e.Kind == "freeform" || e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) {
 				continue
 			}
-			tries--
-			faces := append(slices.Clone(a.Faces), b.Faces...)
-			slices.Sort(faces)
-			q := primitive.NewPatch(m, faces, p.NoiseMM)
-			e := primitive.Recognise(q, opt)
-			if e.Kind == "freeform" || e.Coverage < max(a.Element.Coverage, b.Element.Coverage)+0.02 || e.RMSMM > 1.5*max(b.Element.RMSMM, p.NoiseMM) {
-				continue
-			}
-			pieces[j] = Piece{Element: e, Faces: faces, Patch: q}
+			pieces[j] = joint[k]
 			pieces = slices.Delete(pieces, i, i+1)
 			break
 		}
@@ -230,6 +246,14 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		out = append(out, x)
 	}
 	return out
+}
+
+// fitBoth fits two pieces as one.
+func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options) Piece {
+	faces := append(slices.Clone(a.Faces), b.Faces...)
+	slices.Sort(faces)
+	q := primitive.NewPatch(m, faces, p.NoiseMM)
+	return Piece{Element: primitive.Recognise(q, opt), Faces: faces, Patch: q}
 }
 
 // mergeTries bounds the time that a shell which is no assembly can take.

@@ -1,0 +1,74 @@
+package primitive
+
+import "gonum.org/v1/gonum/spatial/r3"
+
+// Refit fits what the patch was found to be to other facets of the same piece:
+// it starts from the axis of like and tries no other kind. Where the fit is not
+// as good as that one, the patch is recognised afresh.
+func Refit(p *Patch, like Element, opt Options) Element {
+	if e, ok := refit(p, like, opt); ok {
+		return e
+	}
+	return Recognise(p, opt)
+}
+
+// What a refit may be worse by, and what its surfaces account for at least.
+const (
+	refitRMS       = 1.2
+	refitCoverage  = 0.1
+	refitExplained = 0.9
+)
+
+func refit(p *Patch, like Element, opt Options) (Element, bool) {
+	propose, axis, ok := refitProposal(p, like)
+	if !ok || len(p.Facet) == 0 {
+		return Element{}, false
+	}
+	scout := p.thin(scoutVertices)
+	var list []candidate
+	for _, c := range propose(scout, axis) {
+		if c.settle(scout, opt, true) {
+			list = append(list, c)
+		}
+	}
+	rank(list)
+	for i := range list {
+		c := &list[i]
+		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
+		if !c.settle(p.thin(fitVertices), opt, false) || !c.covers(p, opt) || c.explained < refitExplained {
+			continue
+		}
+		e := c.element(p)
+		good := e.Kind == like.Kind && e.Section == like.Section && len(e.Hidden) <= len(like.Hidden) &&
+			e.RMSMM <= refitRMS*max(like.RMSMM, p.NoiseMM) && e.Coverage >= like.Coverage-refitCoverage
+		return e, good
+	}
+	return Element{}, false
+}
+
+// refitProposal is the proposal that like came from, with its axis; ok is false
+// for kinds whose start needs a search of its own, or whose name the outline
+// decides.
+func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok bool) {
+	d := like.Frame.Axis
+	if r3.Norm(d) == 0 {
+		return nil, nil, false
+	}
+	bare := []motion{{f: newFrame(r3.Vec{}, d)}}
+	located := []motion{{f: newFrame(r3.Sub(like.Frame.OriginMM, p.OriginMM), d), located: true}}
+	switch like.solid.(type) {
+	case *round:
+		return proposeRound, bare, true
+	case *torus:
+		return proposeTorus, located, true
+	case *toothedWheel:
+		return proposeSlab, bare, true
+	case *bend:
+		return proposeBend, located, true
+	case *sector:
+		return proposeSector, located, true
+	case *chain:
+		return proposeChain, nil, true
+	}
+	return nil, nil, false
+}
