@@ -12,11 +12,12 @@ import (
 // y = h cos a - ρ sin a, along the slope; its edges are square to its faces, as
 // they are when a flat blank is rolled.
 type coneSection struct {
-	f      frame
-	a      float64    // lean of the faces; over 0: narrowing along the axis
-	xo, xi float64    // convex and concave face
-	y      [2]float64 // edges, wide and narrow
-	ends   arcEnds
+	f       frame
+	a       float64    // lean of the faces; over 0: narrowing along the axis
+	xo, xi  float64    // convex and concave face
+	y       [2]float64 // edges, wide and narrow
+	ends    arcEnds
+	pierced // holes, on the flat blank
 
 	trial struct {
 		ax        axial
@@ -150,10 +151,15 @@ func (c *coneSection) edge(p r3.Vec, s int) float64 {
 func (c *coneSection) distance(p r3.Vec) float64 {
 	x, y := c.section(p)
 	d := [5]float64{x - c.xo, c.xi - x, c.y[0] - y, y - c.y[1], -c.ends.within(p, c.f, c.rc())}
-	return intersection(d[:])
+	out := intersection(d[:])
+	if len(c.inner) > 0 {
+		u, v, _ := c.flatten(p)
+		out = max(out, c.inHole(u, v))
+	}
+	return out
 }
 
 func (c *coneSection) areaMM2() float64 {
 	t, w := c.thickMM(), c.slantMM()
-	return 2*c.sweep()*c.rc()*(w+t) + 2*t*w
+	return 2*c.sweep()*c.rc()*(w+t) + 2*t*w + c.addedMM2(t)
 }

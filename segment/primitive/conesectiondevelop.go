@@ -14,24 +14,15 @@ func (c *coneSection) developed(p *Patch) (q *Patch, apexMM float64) {
 	d := *p
 	q = &d
 	q.full = nil
+	apexMM = c.apexMM()
 	sin, cos := math.Sincos(c.a)
-	apexMM = c.rc() / sin
-	xm, ym := (c.xo+c.xi)/2, (c.y[0]+c.y[1])/2
-	mid := (c.ends.phi[0] + c.ends.phi[1]) / 2
 	flat := func(at, n r3.Vec) (r3.Vec, r3.Vec) {
-		u, v, h := c.f.local(at)
-		rho := math.Hypot(u, v)
-		x, y := rho*cos+h*sin, h*cos-rho*sin
-		su, cu := 0.0, 1.0
-		if rho > 0 {
-			su, cu = v/rho, u/rho
-		}
-		out, round := r3.Dot(n, c.f.dir(cu, su, 0)), r3.Dot(n, c.f.dir(-su, cu, 0))
-		up := r3.Dot(n, c.f.D)
-		slope, across := up*cos-out*sin, out*cos+up*sin
-		sp, cp := math.Sincos(math.Remainder(math.Atan2(v, u)-mid, 2*math.Pi) * sin)
-		r := apexMM - (y - ym)
-		return r3.Vec{X: r * sp, Y: apexMM - r*cp, Z: x - xm}, r3.Vec{X: round*cp - slope*sp, Y: round*sp + slope*cp, Z: across}
+		x, y, z := c.flatten(at)
+		out, up := c.f.outward(at), r3.Dot(n, c.f.D)
+		round, away := r3.Dot(n, r3.Cross(c.f.D, out)), r3.Dot(n, out)
+		slope, across := up*cos-away*sin, away*cos+up*sin
+		sp, cp := math.Sincos(math.Atan2(x, apexMM-y))
+		return r3.Vec{X: x, Y: y, Z: z}, r3.Vec{X: round*cp - slope*sp, Y: round*sp + slope*cp, Z: across}
 	}
 	q.P, q.N = slices.Clone(p.P), slices.Clone(p.N)
 	for i := range q.P {
@@ -45,11 +36,25 @@ func (c *coneSection) developed(p *Patch) (q *Patch, apexMM float64) {
 	return q, apexMM
 }
 
-// holes finds the openings on the flat blank. A hole's centre is given along the
-// arc of mid-width from the start of the sweep and up the slope from mid-width,
-// its angle from that arc, seen from the side that the axis as written points to.
-func (c *coneSection) holes(p *Patch, a association) []Hole {
-	d, apex := c.developed(p)
+// apexMM is how far the apex of the blank is from mid-width.
+func (c *coneSection) apexMM() float64 { return c.rc() / math.Sin(c.a) }
+
+// flatten is where a point comes to lie on the flat blank.
+func (c *coneSection) flatten(p r3.Vec) (x, y, z float64) {
+	sin, cos := math.Sincos(c.a)
+	u, v, h := c.f.local(p)
+	rho := math.Hypot(u, v)
+	mid := (c.ends.phi[0] + c.ends.phi[1]) / 2
+	sp, cp := math.Sincos(math.Remainder(math.Atan2(v, u)-mid, 2*math.Pi) * sin)
+	r := c.apexMM() - (h*cos - rho*sin - (c.y[0]+c.y[1])/2)
+	return r * sp, c.apexMM() - r*cp, rho*cos + h*sin - (c.xo+c.xi)/2
+}
+
+func (c *coneSection) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.flatten) }
+
+// openings fits the inner walls of the flat blank.
+func (c *coneSection) openings(p *Patch, a association) []fittedHole {
+	d, _ := c.developed(p)
 	t := c.thickMM()
 	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-t / 2, t / 2}}
 	_, inner, ok := sortWalls(wallLoops(d, s, a.MarginMM))
@@ -59,6 +64,15 @@ func (c *coneSection) holes(p *Patch, a association) []Hole {
 	pl := &plate{}
 	pl.slab = *s
 	pl.fitHoles(d, inner, a)
+	return pl.inner
+}
+
+// holes names the openings on the flat blank. A hole's centre is given along the
+// arc of mid-width from the start of the sweep and up the slope from mid-width,
+// its angle from that arc, seen from the side that the axis as written points to.
+func (c *coneSection) holes(p *Patch, a association) []Hole {
+	list, apex := c.openings(p, a), c.apexMM()
+	c.pierce(list)
 	flip := positive(c.f.D) != c.f.D
 	length := c.sweep() * c.rc()
 	turn := func(q [2]float64) float64 { return math.Atan2(q[0], apex-q[1]) }
@@ -70,8 +84,9 @@ func (c *coneSection) holes(p *Patch, a association) []Hole {
 		return [2]float64{u, v}
 	}
 	var out []Hole
-	for _, h := range pl.inner {
-		w := holeIn(h, to, false, s.f, s.f.E1, s.f.E2)
+	x, y := r3.Vec{X: 1}, r3.Vec{Y: 1}
+	for _, h := range list {
+		w := holeIn(h, to, false, frame{E1: x, E2: y, D: r3.Vec{Z: 1}}, x, y)
 		if w.AcrossMM[0] > 0 {
 			w.AngleDeg = math.Mod(w.AngleDeg-turn(h.hole.CentreMM)*180/math.Pi+360, 180)
 		}

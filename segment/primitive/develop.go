@@ -37,46 +37,7 @@ func (c *sector) flatten(p r3.Vec) (x, y, z float64) {
 	return (phi + c.sweep()/2) * c.rc(), h, math.Hypot(u, v) - c.rc()
 }
 
-// inHole is the signed distance from the nearest hole's wall of a point on the
-// development, positive inside the hole.
-func (c *sector) inHole(x, y float64) float64 {
-	d := math.Inf(-1)
-	for _, o := range c.inner {
-		d = max(d, o.distance(x, y))
-	}
-	return d
-}
-
-// wall is the signed distance of p from the walls of holes, and their normal
-// there, which points into the hole.
-func (c *sector) wall(p r3.Vec) (float64, r3.Vec) {
-	const h = 1e-4
-	if len(c.inner) == 0 {
-		return math.Inf(1), r3.Vec{}
-	}
-	x, y, _ := c.flatten(p)
-	d := c.inHole(x, y)
-	n := r3.Add(r3.Scale(c.inHole(x+h, y)-d, r3.Cross(c.f.D, c.f.outward(p))), r3.Scale(c.inHole(x, y+h)-d, c.f.D))
-	if l := r3.Norm(n); l > 0 {
-		n = r3.Scale(1/l, n)
-	}
-	return d, n
-}
-
-// pierce takes up fitted holes, of which distance, area and coverage know then.
-func (c *sector) pierce(list []fittedHole) {
-	c.inner = nil
-	for _, h := range list {
-		line := h.line.p
-		o := &opening{chain: h.line, areaMM2: math.Abs(polygonAreaMM2(line)), lengthMM: chainLength(line)}
-		m := polygonCentroid(line)
-		o.u, o.v = m[0], m[1]
-		for _, q := range line {
-			o.r = max(o.r, math.Hypot(q[0]-m[0], q[1]-m[1]))
-		}
-		c.inner = append(c.inner, o)
-	}
-}
+func (c *sector) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.flatten) }
 
 // openings fits the inner walls of the development.
 func (c *sector) openings(p *Patch, a association) []fittedHole {

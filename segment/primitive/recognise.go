@@ -239,7 +239,7 @@ func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
 func (c *candidate) covers(p *Patch, opt Options) bool {
 	gate := max(limit(p, c.sizeMM, opt), 3*c.rmsMM)
 	c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
-	if s, ok := c.sol.(*sector); ok && c.sheet && c.coverage < wholeSeen {
+	if s, ok := c.sol.(developable); ok && c.sheet && c.coverage < wholeSeen {
 		s.pierce(s.openings(p, c.fit))
 		c.coverage = min(seenArea(p, c.sol, gate)/c.sol.areaMM2(), 1)
 	}

@@ -19,11 +19,11 @@ const (
 // sector is part of a turn of rectangular section: a bar bent the hard way, or
 // a plate rolled to part of a cylinder. Both edges are square to the axis.
 type sector struct {
-	f      frame
-	ro, ri float64
-	z      [2]float64 // edges, low and high
-	ends   arcEnds
-	inner  []*opening // holes of a rolled plate on its development
+	f       frame
+	ro, ri  float64
+	z       [2]float64 // edges, low and high
+	ends    arcEnds
+	pierced // holes, on the development
 
 	trial struct {
 		ax     axial
@@ -131,11 +131,7 @@ func (c *sector) widthMM() float64 { return c.z[1] - c.z[0] }
 
 func (c *sector) areaMM2() float64 {
 	t, w := c.ro-c.ri, c.widthMM()
-	area := c.sweep()*(c.ro+c.ri)*(w+t) + 2*t*w
-	for _, o := range c.inner {
-		area += t*o.lengthMM - 2*o.areaMM2
-	}
-	return area
+	return c.sweep()*(c.ro+c.ri)*(w+t) + 2*t*w + c.addedMM2(t)
 }
 
 func proposeSector(p *Patch, axes []motion) []candidate {

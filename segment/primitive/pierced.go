@@ -1,0 +1,70 @@
+package primitive
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// pierced is what a rolled plate knows of its holes: their contours on its
+// development.
+type pierced struct{ inner []*opening }
+
+// developable is a rolled plate whose holes can be fitted and taken up.
+type developable interface {
+	openings(p *Patch, a association) []fittedHole
+	pierce(list []fittedHole)
+}
+
+// pierce takes up fitted holes, of which distance, area and coverage know then.
+func (c *pierced) pierce(list []fittedHole) {
+	c.inner = nil
+	for _, h := range list {
+		line := h.line.p
+		o := &opening{chain: h.line, areaMM2: math.Abs(polygonAreaMM2(line)), lengthMM: chainLength(line)}
+		m := polygonCentroid(line)
+		o.u, o.v = m[0], m[1]
+		for _, q := range line {
+			o.r = max(o.r, math.Hypot(q[0]-m[0], q[1]-m[1]))
+		}
+		c.inner = append(c.inner, o)
+	}
+}
+
+// inHole is the signed distance from the nearest hole's wall of a point on the
+// development, positive inside the hole.
+func (c *pierced) inHole(x, y float64) float64 {
+	d := math.Inf(-1)
+	for _, o := range c.inner {
+		d = max(d, o.distance(x, y))
+	}
+	return d
+}
+
+// addedMM2 is the area of the walls of holes, less what both faces lose by them.
+func (c *pierced) addedMM2(thickMM float64) float64 {
+	area := 0.0
+	for _, o := range c.inner {
+		area += thickMM*o.lengthMM - 2*o.areaMM2
+	}
+	return area
+}
+
+// wallAt is the signed distance of p from the walls of holes, and their normal
+// there, which points into the hole; flatten is where p lies on the development.
+func (c *pierced) wallAt(p r3.Vec, flatten func(r3.Vec) (x, y, z float64)) (float64, r3.Vec) {
+	const h = 1e-4
+	if len(c.inner) == 0 {
+		return math.Inf(1), r3.Vec{}
+	}
+	at := func(q r3.Vec) float64 {
+		x, y, _ := flatten(q)
+		return c.inHole(x, y)
+	}
+	d := at(p)
+	n := r3.Vec{X: at(r3.Add(p, r3.Vec{X: h})) - d, Y: at(r3.Add(p, r3.Vec{Y: h})) - d, Z: at(r3.Add(p, r3.Vec{Z: h})) - d}
+	if l := r3.Norm(n); l > 0 {
+		n = r3.Scale(1/l, n)
+	}
+	return d, n
+}
