@@ -100,6 +100,28 @@ func TestDemoAgainstItsTruth(t *testing.T) {
 	require.LessOrEqual(t, outside, 7)
 }
 
+// TestDemoTellsWhatFits holds what the README says of the demo: the moon wheel
+// takes chain 240 of ASME B29.1 (pitch 76.2 mm) at full size and none as it is,
+// and the screen's 40 holes are staggered at 60 degrees, 10 mm apart.
+func TestDemoTellsWhatFits(t *testing.T) {
+	doc, _ := demoOnce(t)
+	wheel := elementNamed(doc, "moon wheel")
+	chains, ok := wheel.FullSize.Get("chains").(result.Chains)
+	require.True(t, ok)
+	require.Len(t, chains, 1)
+	require.Equal(t, "ASME B29.1", chains[0].Standard)
+	require.Equal(t, "240", chains[0].Number)
+	require.InDelta(t, 76.2, float64(chains[0].PitchMM), 1e-9)
+	require.Empty(t, wheel.Maquette.Get("chains"))
+
+	pattern, ok := elementNamed(doc, "screen").Maquette.Get("pattern").(result.Pattern)
+	require.True(t, ok)
+	require.Equal(t, "staggered_60", pattern.Arrangement)
+	require.Equal(t, [3]int{40, 4, 10}, [3]int{pattern.HoleCount, pattern.RowCount, pattern.ColumnCount})
+	require.InDelta(t, 10, float64(*pattern.PitchAlongMM), 2*float64(pattern.PitchU95MM))
+	require.InDelta(t, 6, float64(*pattern.DiameterMM), 0.01)
+}
+
 func elementNamed(d result.Document, name string) *result.Element {
 	for i := range d.Elements {
 		if d.Elements[i].Name == name {
