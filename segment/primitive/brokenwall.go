@@ -200,7 +200,7 @@ func hollowArc(p *Patch, w wallLoop) (c [2]float64, r float64, ok bool) {
 	if len(w.Point) < 12 || w.closed(p.EdgeMM) && w.Hole && w.closure() < -0.3 {
 		return c, 0, false
 	}
-	c, r, rms, _, ok := circleOf(w.Point)
+	c, r, rms, _, ok := circleOf(some(w.Point, arcPoints))
 	if !ok || r > 0.4*p.SizeMM || rms > max(3*p.NoiseMM, 0.02*r) {
 		return c, 0, false
 	}
@@ -211,6 +211,19 @@ func hollowArc(p *Patch, w wallLoop) (c [2]float64, r float64, ok bool) {
 		}
 	}
 	return c, r, in > 0.8*float64(len(w.Point)) && turnSeen(w.Point, c) > 0.08
+}
+
+// arcPoints are enough to tell whether a wall is part of a circle.
+const arcPoints = 300
+
+// some returns about n of the points, evenly spread over the list.
+func some(pts [][2]float64, n int) [][2]float64 {
+	step := len(pts)/n + 1
+	out := make([][2]float64, 0, n)
+	for i := 0; i < len(pts); i += step {
+		out = append(out, pts[i])
+	}
+	return out
 }
 
 // turnSeen is the share of the turn about c in which there are points.

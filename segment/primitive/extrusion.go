@@ -78,6 +78,9 @@ func insideChain(q [2]float64, chain [][2]float64) bool {
 	return in
 }
 
+// wallVertices are enough to place two faces and to see how far edges reach in.
+const wallVertices = 15000
+
 // slabWalls fits the faces about d and sorts the walls into the outer contour
 // and those inside it. It goes twice: the rough contours of the first time tell
 // how far from an edge the scan is biased by it.
@@ -87,8 +90,8 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 		return nil, a, outer, nil, false
 	}
 	p := scout.whole()
-	for pass := 0; pass < 2; pass++ {
-		a, err := associate(p, c, c.gateMM, pass == 0)
+	for pass, q := range []*Patch{scout, p.thin(wallVertices)} {
+		a, err := associate(q, c, c.gateMM, pass == 0)
 		if err != nil {
 			return nil, a, outer, nil, false
 		}
