@@ -248,12 +248,19 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 	return out
 }
 
-// fitBoth fits two pieces as one.
+// fitBoth fits two pieces as one: as what b is, where enough of that is seen.
 func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options) Piece {
 	faces := append(slices.Clone(a.Faces), b.Faces...)
 	slices.Sort(faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
-	return Piece{Element: primitive.Recognise(q, opt), Faces: faces, Patch: q}
+	e, ok, tried := primitive.Extend(q, b.Element, opt)
+	switch {
+	case !tried || b.Element.Coverage <= 0.6: // b may be something else with a
+		e = primitive.Recognise(q, opt)
+	case !ok:
+		e.Kind = "freeform"
+	}
+	return Piece{Element: e, Faces: faces, Patch: q}
 }
 
 // mergeTries bounds the time that a shell which is no assembly can take.

@@ -69,6 +69,12 @@ func (w *wallLoop) closed(edgeMM float64) bool {
 // closure is 1 for a wall whose normals all point away from its own middle, -1
 // for one whose normals point there, near 0 for a part of one.
 func (w *wallLoop) closure() float64 {
+	if len(w.Point) < 4 { // a wall of one row of facets
+		if w.Hole {
+			return -1
+		}
+		return 1
+	}
 	cu, cv := centroidOf(w.Chain)
 	turn, reach := 0.0, 0.0
 	for i, q := range w.Point {

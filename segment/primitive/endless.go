@@ -1,5 +1,11 @@
 package primitive
 
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
 // associate fits the candidate's solid. A tube or bar of which a few facets look
 // like an end that the scan does not show may have no fit: it is tried again
 // without that end.
@@ -18,4 +24,36 @@ func (c *candidate) associate(p *Patch, coarse bool) (association, error) {
 		}
 	}
 	return a, err
+}
+
+// endsFirst puts a tube or bar before the same one of which fewer ends were
+// found: from a poor start, ends are overlooked.
+func endsFirst(list []candidate) {
+	if len(list) == 0 {
+		return
+	}
+	first, ok := list[0].sol.(*round)
+	if !ok || !first.free {
+		return
+	}
+	for i := range list {
+		c := list[i]
+		r, ok := c.sol.(*round)
+		if ok && r.free && r.endsSeen() > first.endsSeen() && math.Abs(r.ro-first.ro) < 0.02*first.ro &&
+			math.Abs(r3.Dot(r.f.D, first.f.D)) > 0.9998 && c.explained >= list[0].explained-0.01 {
+			copy(list[1:i+1], list[:i])
+			list[0] = c
+			return
+		}
+	}
+}
+
+func (c *round) endsSeen() int {
+	n := 0
+	for _, s := range c.seen[lowEnd:] {
+		if s {
+			n++
+		}
+	}
+	return n
 }

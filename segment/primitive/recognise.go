@@ -39,6 +39,7 @@ type candidate struct {
 	rmsMM                      float64
 	coverage                   float64
 	count, correlated, floorMM float64
+	patchMM                    float64 // size of the patch
 }
 
 // verdict is what a look at the whole patch said of a candidate.
@@ -132,6 +133,7 @@ func Recognise(p *Patch, opt Options) Element {
 		rank(list)
 	}
 	straightFirst(list)
+	endsFirst(list)
 	turnFirst(list, p)
 	for i := range list {
 		c := &list[i]
@@ -160,6 +162,10 @@ func (c *candidate) weigh(p *Patch) {
 	}
 }
 
+// strayShare is the range, as a share of the patch's size, over which what a
+// candidate does not explain lies evenly.
+const strayShare = 0.1
+
 // rank sorts candidates by the Bayesian information criterion, best first. Points
 // count for as many as are independent: where the surface is wavy, a shape that
 // follows the waves gains nothing.
@@ -170,7 +176,9 @@ func rank(list []candidate) {
 	}
 	score := func(c candidate) float64 {
 		n := max(c.count/correlated, 30)
-		return 2*n*math.Log(math.Hypot(c.rmsMM, c.floorMM)) + (float64(c.sol.params())+c.more)*math.Log(n)
+		sigma := math.Hypot(c.rmsMM, c.floorMM)
+		stray := (1 - c.explained) * max(math.Log(strayShare*c.patchMM/sigma), 0)
+		return 2*n*(math.Log(sigma)+stray) + (float64(c.sol.params())+c.more)*math.Log(n)
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(score(a), score(b)) })
 }
@@ -327,7 +335,7 @@ func (c *candidate) judge(p *Patch) {
 	}
 	c.explained = explained / p.TotalMM2
 	c.rmsMM = near.quantile(0.68)
-	c.count = float64(len(p.P))
+	c.count, c.patchMM = float64(len(p.P)), p.SizeMM
 	c.floorMM = max(p.NoiseMM, 1e-6*p.SizeMM)
 }
 

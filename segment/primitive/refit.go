@@ -12,6 +12,15 @@ func Refit(p *Patch, like Element, opt Options) Element {
 	return Recognise(p, opt)
 }
 
+// Extend fits what like is to a patch that takes in more than like's own; tried
+// is false for kinds that have no start from a known axis, ok where it holds.
+func Extend(p *Patch, like Element, opt Options) (e Element, ok, tried bool) {
+	if _, _, tried = refitProposal(p, like); tried {
+		e, ok = refit(p, like, opt)
+	}
+	return e, ok, tried
+}
+
 // What a refit may be worse by, and what its surfaces account for at least.
 const (
 	refitRMS       = 1.2

@@ -73,14 +73,15 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 	}
 	full := math.Pi * (c.ro*c.ro - c.ri*c.ri)
 	q := [2]float64{quantile(outHeight, 0.002), quantile(outHeight, 0.998)}
-	for k := range cap { // what it stands on, within a bore too, is no end
+	long := q[1]-q[0] > 2*c.ro
+	for k := range cap { // what a long piece stands on, within a bore too, is no end
 		c.end[k].z = q[k]
 		cap[k] = slices.DeleteFunc(cap[k], func(i int) bool {
 			rho, h := f.radial(p.FacetC[i])
-			return rho > 1.1*c.ro || rho < 0.9*c.ri || math.Abs(h-q[k]) > min(4*c.ro, 0.8*(q[1]-q[0]))
+			return long && (rho > 1.1*c.ro || rho < 0.9*c.ri || math.Abs(h-q[k]) > min(4*c.ro, 0.8*(q[1]-q[0])))
 		})
 		e, area := startEnd(p, f, cap[k])
-		if area > 0.03*full && len(cap[k]) >= 3 && e.near(q[k], c.ro) {
+		if area > 0.03*full && len(cap[k]) >= 3 && (!long || e.near(q[k], c.ro+2*p.EdgeMM)) {
 			c.end[k], c.seen[lowEnd+k] = e, true
 		}
 	}
