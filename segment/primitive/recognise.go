@@ -147,6 +147,7 @@ func Recognise(p *Patch, opt Options) Element {
 			e.RMSMM = c.rmsMM
 			e.Coverage = c.coverage
 			e.solid, e.solidOriginMM = c.sol, p.OriginMM
+			e.Alternatives = alternatives(list, e.Kind)
 			deviate(&e, p, c)
 			return e
 		}
