@@ -1,0 +1,81 @@
+package primitive
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+	"pointup/mesh/synthetic"
+)
+
+// cutPatch is a scan of a piece at the origin without the facets that gone
+// tells, as weld hides them.
+func cutPatch(t *testing.T, p synthetic.Piece, edgeMM float64, gone func(r3.Vec) bool) *Patch {
+	t.Helper()
+	soup := soupOf(t, p, scanOptions(edgeMM))
+	m, report, err := mesh.Check(context.Background(), soup, mesh.CheckOptions{Unit: "mm"}, nil)
+	require.NoError(t, err)
+	var faces []uint32
+	for f := range m.Faces {
+		c := r3.Vec{}
+		for _, v := range m.Faces[f] {
+			c = r3.Add(c, r3.Scale(1./3, m.At(v)))
+		}
+		if !gone(c) {
+			faces = append(faces, uint32(f))
+		}
+	}
+	return NewPatch(m, faces, report.NoiseMM)
+}
+
+func upright(s synthetic.Shape) synthetic.Piece {
+	return synthetic.Piece{Name: "cut", Shape: s, Pose: synthetic.Upright(0, 0, 0)}
+}
+
+// TestWheelOfBrokenRim: beads across the rim part it into four and cover some
+// teeth; count and circles are those of the wheel.
+func TestWheelOfBrokenRim(t *testing.T) {
+	s := synthetic.ToothedWheel{ToothCount: 32, TipDiameterMM: 90, RootDiameterMM: 80, BoreDiameterMM: 24, ThicknessMM: 5,
+		Teeth: synthetic.Teeth{TipShare: 0.3, BottomShare: 0.35}}
+	p := upright(s)
+	e := Recognise(cutPatch(t, p, 0.8, func(q r3.Vec) bool {
+		for _, at := range []r3.Vec{{X: 42}, {X: -10, Y: 41}, {X: -32, Y: -27}, {X: 20, Y: -38}} {
+			if r3.Norm(r3.Sub(q, at)) < 6 {
+				return true
+			}
+		}
+		return false
+	}), DefaultOptions())
+	require.Equal(t, "toothed_wheel", e.Kind)
+	for key, want := range map[string]float64{"tooth_count": 32, "tip_diameter_mm": 90, "root_diameter_mm": 80, "bore_diameter_mm": 24, "thickness_mm": 5} {
+		got, ok := e.Dim(key)
+		require.True(t, ok, key)
+		assert.InDelta(t, want, got, 0.05, key)
+	}
+}
+
+// TestTubeOnItsEnd: a tube that stands on a plate shows one end; the plate that
+// is seen through its bore is no end of it.
+func TestTubeOnItsEnd(t *testing.T) {
+	p := upright(synthetic.Tube{OutsideDiameterMM: 19, InsideDiameterMM: 14, LengthMM: 90})
+	e := Recognise(cutPatch(t, p, 1, func(q r3.Vec) bool { return q.Z < -43 }), DefaultOptions())
+	require.Equal(t, "tube", e.Kind)
+	assert.Equal(t, []string{"length_mm"}, e.Hidden)
+	wall, _ := e.Dim("wall_mm")
+	assert.InDelta(t, 2.5, wall, 0.02)
+}
+
+// TestPlateWithCoveredEdges: weld along two sides hides what they end; the
+// thickness stays.
+func TestPlateWithCoveredEdges(t *testing.T) {
+	p := upright(synthetic.Plate{Outline: synthetic.Rectangle(24, 18), ThicknessMM: 4})
+	e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool { return q.X < -10.5 || q.Y < -7.5 }), DefaultOptions())
+	require.Equal(t, "plate", e.Kind)
+	assert.ElementsMatch(t, []string{"length_mm", "width_mm"}, e.Hidden)
+	thickness, _ := e.Dim("thickness_mm")
+	assert.InDelta(t, 4, thickness, 0.03)
+}
