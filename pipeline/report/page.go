@@ -15,6 +15,9 @@ import (
 //go:embed page.html
 var pageHTML string
 
+//go:embed tables.html
+var tablesHTML string
+
 //go:embed style.css
 var styleCSS string
 
@@ -37,8 +40,8 @@ func Page(doc result.Document, pictures map[string][]byte) ([]byte, error) {
 	if _, err := t.New("style").Parse(styleCSS); err != nil {
 		return nil, fmt.Errorf("report.html: the page's style: %w", err)
 	}
-	if _, err := t.Parse(diagramHTML); err != nil {
-		return nil, fmt.Errorf("report.html: the diagram's template: %w", err)
+	if _, err := t.Parse(tablesHTML + diagramHTML); err != nil {
+		return nil, fmt.Errorf("report.html: the templates of tables and diagram: %w", err)
 	}
 	var b bytes.Buffer
 	if err := t.Execute(&b, p); err != nil {

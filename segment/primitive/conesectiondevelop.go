@@ -55,16 +55,7 @@ func (c *coneSection) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.fl
 // openings fits the inner walls of the flat blank.
 func (c *coneSection) openings(p *Patch, a association) []fittedHole {
 	d, _ := c.developed(p)
-	t := c.thickMM()
-	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-t / 2, t / 2}}
-	_, inner, ok := sortWalls(wallLoops(d, s, a.MarginMM))
-	if !ok {
-		return nil
-	}
-	pl := &plate{}
-	pl.slab = *s
-	pl.fitHoles(d, inner, a)
-	return pl.inner
+	return blankOpenings(d, c.thickMM(), a)
 }
 
 // holes names the openings on the flat blank. A hole's centre is given along the

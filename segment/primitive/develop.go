@@ -41,17 +41,7 @@ func (c *sector) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.flatten
 
 // openings fits the inner walls of the development.
 func (c *sector) openings(p *Patch, a association) []fittedHole {
-	d := c.developed(p)
-	t := c.ro - c.ri
-	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-t / 2, t / 2}}
-	_, inner, ok := sortWalls(wallLoops(d, s, a.MarginMM))
-	if !ok {
-		return nil
-	}
-	pl := &plate{}
-	pl.slab = *s
-	pl.fitHoles(d, inner, a)
-	return pl.inner
+	return blankOpenings(c.developed(p), c.ro-c.ri, a)
 }
 
 // holes names the openings of the rolled plate on its development, seen from the

@@ -1,7 +1,6 @@
 package primitive
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -26,43 +25,13 @@ func roundFaces(p *Patch, c *slab, w *wallLoop) bool {
 			}
 		}
 	}
-	hull := hullOf(pts)
+	hull := convexHull(pts)
 	if len(hull) < 3 || w.WallMM2 >= seenWall*chainLength(hull)*c.thicknessMM() {
 		return false
 	}
 	w.Chain, w.Jump = dense(hull, p.EdgeMM), nil
 	w.AreaMM2 = polygonAreaMM2(hull)
 	return true
-}
-
-// hullOf is the convex hull, counter-clockwise (Andrew, Inf. Proc. Lett. 9
-// (1979) 216).
-func hullOf(pts [][2]float64) [][2]float64 {
-	slices.SortFunc(pts, func(a, b [2]float64) int {
-		if c := cmp.Compare(a[0], b[0]); c != 0 {
-			return c
-		}
-		return cmp.Compare(a[1], b[1])
-	})
-	var out [][2]float64
-	half := func(q [2]float64, from int) {
-		for len(out) > from+1 {
-			a, b := out[len(out)-2], out[len(out)-1]
-			if (b[0]-a[0])*(q[1]-a[1])-(b[1]-a[1])*(q[0]-a[0]) > 0 {
-				break
-			}
-			out = out[:len(out)-1]
-		}
-		out = append(out, q)
-	}
-	for _, q := range pts {
-		half(q, 0)
-	}
-	from := len(out) - 1
-	for i := len(pts) - 2; i >= 0; i-- {
-		half(pts[i], from)
-	}
-	return out[:max(len(out)-1, 0)]
 }
 
 // dense puts points between those of a closed chain, at most stepMM apart.
@@ -80,7 +49,8 @@ func dense(chain [][2]float64, stepMM float64) [][2]float64 {
 }
 
 // sideSeen is the share of a side of the smallest rectangle along which wall
-// must be seen for the dimension across it to be known.
+// must be seen for the dimension across it to be known: a line through less of
+// a side leans by more than the wall's own points scatter.
 const sideSeen = 0.3
 
 // unseenSides tells which of length and width end at a side of the smallest

@@ -68,3 +68,17 @@ func (c *pierced) wallAt(p r3.Vec, flatten func(r3.Vec) (x, y, z float64)) (floa
 	}
 	return d, n
 }
+
+// blankOpenings fits the inner walls of a blank: a patch laid flat, its middle at
+// height 0, tMM thick.
+func blankOpenings(blank *Patch, tMM float64, a association) []fittedHole {
+	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-tMM / 2, tMM / 2}}
+	_, inner, ok := sortWalls(wallLoops(blank, s, a.MarginMM))
+	if !ok {
+		return nil
+	}
+	pl := &plate{}
+	pl.slab = *s
+	pl.fitHoles(blank, inner, a)
+	return pl.inner
+}

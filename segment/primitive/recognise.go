@@ -142,13 +142,8 @@ func Recognise(p *Patch, opt Options) Element {
 		}
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
 		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
-			var e Element
-			c.describe(&e, c.fit, p.thin(fitVertices))
-			e.RMSMM = c.rmsMM
-			e.Coverage = c.coverage
-			e.solid, e.solidOriginMM = c.sol, p.OriginMM
+			e := c.element(p)
 			e.Alternatives = alternatives(list, e.Kind)
-			deviate(&e, p, c)
 			return e
 		}
 	}

@@ -21,7 +21,9 @@ func Extend(p *Patch, like Element, opt Options) (e Element, ok, tried bool) {
 	return e, ok, tried
 }
 
-// What a refit may be worse by, and what its surfaces account for at least.
+// What a refit may be worse by: its facets are chosen by the first fit's own
+// surface, so that its scatter hardly grows and little of its surface is lost.
+// refitExplained is more than a first fit needs, which still has weld in it.
 const (
 	refitRMS       = 1.2
 	refitCoverage  = 0.1

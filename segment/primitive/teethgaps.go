@@ -2,8 +2,10 @@ package primitive
 
 import "math"
 
-// Rims with gaps: the share of the turn that may be unseen, the bins of a pitch,
-// and the least share of the radius's variance that equal teeth must explain.
+// Rims with gaps. Under gapsFew the spectrum still sees the teeth; over gapsMost
+// the centre is too loose to fold about. foldBins leaves flanks two bins in 32.
+// foldLeast is the share of the radius's variance that equal teeth must explain,
+// as countTeeth asks of a whole rim.
 const (
 	gapsFew   = 0.03
 	gapsMost  = 0.6
@@ -43,7 +45,7 @@ func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bo
 		}
 	}
 	rest := make([]float64, len(r))
-	total, seen := 0.0, 0.0
+	total := 0.0
 	for i, x := range r {
 		if x == 0 {
 			continue
@@ -51,7 +53,6 @@ func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bo
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(len(r)))
 		rest[i] = x - mean - last[0]*cos - last[1]*sin
 		total += rest[i] * rest[i]
-		seen++
 	}
 	if total == 0 {
 		return 0, shift, false
