@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"context"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -78,4 +79,29 @@ func TestPlateWithCoveredEdges(t *testing.T) {
 	assert.ElementsMatch(t, []string{"length_mm", "width_mm"}, e.Hidden)
 	thickness, _ := e.Dim("thickness_mm")
 	assert.InDelta(t, 4, thickness, 0.03)
+}
+
+// TestLongFacets: facets as long as the bar, as CAD programs write them; a prism
+// of 32 sides about a circle of 2 mm, 8 mm long.
+func TestLongFacets(t *testing.T) {
+	const n = 32
+	var soup mesh.Soup
+	for k := 0; k < n; k++ {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / n)
+		soup.Points = append(soup.Points, [3]float32{float32(cos), float32(sin), -4}, [3]float32{float32(cos), float32(sin), 4})
+	}
+	for k := uint32(0); k < n; k++ {
+		a, b := 2*k, 2*((k+1)%n)
+		soup.Corners = append(soup.Corners, [3]uint32{a, b, b + 1}, [3]uint32{a, b + 1, a + 1})
+		if k > 0 && k < n-1 {
+			soup.Corners = append(soup.Corners, [3]uint32{0, b, a}, [3]uint32{1, a + 1, b + 1})
+		}
+	}
+	e := Recognise(patchOf(t, soup), DefaultOptions())
+	require.Equal(t, "bar", e.Kind)
+	for key, want := range map[string]float64{"outside_diameter_mm": 2, "length_mm": 8} {
+		got, ok := e.Dim(key)
+		require.True(t, ok, key)
+		assert.InDelta(t, want, got, 1e-3, key)
+	}
 }

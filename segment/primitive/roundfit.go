@@ -51,7 +51,7 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		case math.Abs(across) < wallCos:
 			if r3.Dot(n, f.outward(p.FacetC[i])) > 0 {
 				out.add(rho, w)
-				outHeight = append(outHeight, h)
+				outHeight = append(outHeight, p.heights(f, i, h)...)
 			} else {
 				in.add(rho, w)
 			}
@@ -93,6 +93,20 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		}
 	}
 	return c, l > 0
+}
+
+// heights are those of a facet's corners along the axis, of its centre where a
+// thinned patch has no corners: facets may be as long as the piece.
+func (p *Patch) heights(f frame, facet int, centre float64) []float64 {
+	if p.Facet == nil {
+		return []float64{centre}
+	}
+	out := make([]float64, 0, 3)
+	for _, v := range p.Facet[facet] {
+		_, _, h := f.local(p.P[v])
+		out = append(out, h)
+	}
+	return out
 }
 
 // near tells an end from what lies elsewhere along the piece: its plane reaches
