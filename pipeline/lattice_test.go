@@ -27,6 +27,7 @@ func TestImports(t *testing.T) {
 		"segment/assembly":  "mesh segment segment/fit segment/surface segment/primitive",
 		"pipeline/quantity": "",
 		"pipeline/job":      "pipeline/quantity",
+		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
 		"pipeline/report":   "pipeline/quantity pipeline/job pipeline/result",
 		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
