@@ -233,7 +233,7 @@ func (c *bend) describe(e *Element, a association, p *Patch) {
 	} else {
 		e.hide("sweep_deg", "developed_length_mm")
 	}
-	e.Ends = c.ends.describe(a, bendStart, 2*c.rs)
+	e.Ends = c.ends.describe(a, bendStart, 2*c.rs, p)
 	e.Frame = c.ends.frame(p, c.f, e)
 	e.Form = c.form(a, p)
 }
@@ -246,21 +246,21 @@ func (c *bend) trialSweep() float64 {
 }
 
 // describe tells the ends in the order of the sweep.
-func (a *arcEnds) describe(fit association, first int, sizeMM float64) []End {
+func (a *arcEnds) describe(fit association, first int, sizeMM float64, p *Patch) []End {
 	var out []End
 	for k := range a.seen {
 		tilt := math.Atan(math.Hypot(a.e[k].tu, a.e[k].tv)) * 180 / math.Pi
 		sf := fit.Surface[first+k]
+		end := End{Kind: "mitre", AngleDeg: tilt, AtMM: r3.Add(p.OriginMM, a.f[k].at(0, 0, a.e[k].z)), Out: a.normal(k)}
 		switch {
 		case !a.seen[k]:
-			out = append(out, End{Kind: "open"})
+			end.Kind, end.AngleDeg = "open", 0
 		case sf.RMSMM > max(5*fit.RMSMM, 0.02*sizeMM):
-			out = append(out, End{"irregular", tilt})
+			end.Kind = "irregular"
 		case tilt <= squareDeg:
-			out = append(out, End{"square", tilt})
-		default:
-			out = append(out, End{"mitre", tilt})
+			end.Kind = "square"
 		}
+		out = append(out, end)
 	}
 	return out
 }

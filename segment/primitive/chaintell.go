@@ -35,7 +35,7 @@ func (c *chain) describe(e *Element, a association, p *Patch) {
 		e.hide("developed_length_mm")
 	}
 	e.Segments = c.segments(u95, reversed)
-	e.Ends = c.ends.describe(a, bendStart, 2*c.rs)
+	e.Ends = c.ends.describe(a, bendStart, 2*c.rs, p)
 	if reversed {
 		e.Ends[0], e.Ends[1] = e.Ends[1], e.Ends[0]
 	}

@@ -325,7 +325,7 @@ func (c *coil) describe(e *Element, a association, p *Patch) {
 	} else {
 		e.hide("turns", "developed_length_mm")
 	}
-	e.Ends = c.ends.describe(a, bendStart, 2*c.rs)
+	e.Ends = c.ends.describe(a, bendStart, 2*c.rs, p)
 	mid := c.lead * (c.ends.phi[0] + c.ends.phi[1]) / 2
 	if positive(c.f.D) != c.f.D {
 		e.Ends[0], e.Ends[1] = e.Ends[1], e.Ends[0]

@@ -69,5 +69,11 @@ func TestCappedTubeIsBar(t *testing.T) {
 	assert.InDelta(t, 20, od, 0.02)
 	assert.Contains(t, e.Notes, "hollow: unknown")
 	assert.Equal(t, []string{"length_mm"}, e.Hidden)
-	assert.Equal(t, []End{{Kind: "open"}, {Kind: "open"}}, e.Ends)
+	require.Len(t, e.Ends, 2)
+	for k, end := range e.Ends { // 50 mm long about the origin, of which it sees all but 0.1 mm at each end
+		sign := float64(2*k - 1)
+		assert.Equal(t, "open", end.Kind)
+		assert.InDelta(t, sign, end.Out.Z, 1e-6)
+		assert.InDelta(t, sign*24.9, end.AtMM.Z, 1.2) // a facet
+	}
 }

@@ -42,10 +42,13 @@ type Dimension struct {
 }
 
 // End is how a straight or bent piece ends: square, mitre, saddle, irregular,
-// open or hidden; AngleDeg is the angle from square.
+// open or hidden; AngleDeg is the angle from square. The end plane cuts the axis
+// or centreline at AtMM and Out is its unit normal away from the piece, in SCAN;
+// at an open end it lies across, where the scanned surface ends.
 type End struct {
-	Kind     string
-	AngleDeg float64
+	Kind      string
+	AngleDeg  float64
+	AtMM, Out r3.Vec
 }
 
 // Form is the departure of the real thing from the ideal (ISO 1101 terms);

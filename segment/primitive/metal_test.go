@@ -1,6 +1,7 @@
 package primitive
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -50,6 +51,14 @@ func TestEnds(t *testing.T) {
 	assert.InDelta(t, 25, e.Ends[0].AngleDeg, 0.2)
 	assert.Equal(t, "square", e.Ends[1].Kind)
 	assert.InDelta(t, 0, e.Ends[1].AngleDeg, 0.2)
+
+	// The planes: z = 25 mm about the origin of the pose, the lower turned by 25°.
+	for k, end := range e.Ends {
+		assert.InDelta(t, 0, r3.Norm(r3.Sub(end.AtMM, r3.Vec{X: 1, Y: 2, Z: 3 + float64(50*k-25)})), 0.05)
+		assert.InDelta(t, float64(2*k-1)*math.Cos(float64(1-k)*25*math.Pi/180), end.Out.Z, 0.002)
+		assert.InDelta(t, 1, r3.Norm(end.Out), 1e-12)
+	}
+	assert.InDelta(t, math.Tan(70*math.Pi/180), e.Ends[0].Out.Y/e.Ends[0].Out.X, 0.05)
 }
 
 // TestNothing holds that a patch without facets is freeform and no panic.

@@ -426,7 +426,6 @@ func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
 	}
 	e.Kind = "profile"
 	e.add("length_mm", t, ut)
-	e.Ends = []End{{Kind: "square"}, {Kind: "square"}}
 }
 
 // rectangular tells whether the outline is its own smallest rectangle.
@@ -462,6 +461,10 @@ func (c *plate) place(e *Element, p *Patch) {
 	}
 	flip := d != c.f.D
 	e.Outline = stepsIn(c.outline, to, flip)
+	if e.Kind == "profile" {
+		half := r3.Scale(c.thicknessMM()/2, d)
+		e.Ends = []End{{Kind: "square", AtMM: r3.Sub(e.Frame.OriginMM, half), Out: r3.Scale(-1, d)}, {Kind: "square", AtMM: r3.Add(e.Frame.OriginMM, half), Out: d}}
+	}
 	for _, h := range c.inner {
 		e.Holes = append(e.Holes, holeIn(h, to, flip, c.f, ref, w))
 	}

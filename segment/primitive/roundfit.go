@@ -225,7 +225,7 @@ func (c *round) describe(e *Element, a association, p *Patch) {
 	}
 	if !flat {
 		for k := 0; k < 2; k++ {
-			e.Ends = append(e.Ends, c.endOf(k, a))
+			e.Ends = append(e.Ends, c.endOf(k, a, p))
 		}
 		if positive(c.f.D) != c.f.D {
 			e.Ends[0], e.Ends[1] = e.Ends[1], e.Ends[0]
@@ -242,19 +242,25 @@ func (c *round) describe(e *Element, a association, p *Patch) {
 // practice, no source.
 const squareDeg = 1.0
 
-func (c *round) endOf(k int, a association) End {
+func (c *round) endOf(k int, a association, p *Patch) End {
+	e := c.end[k]
 	if !c.seen[lowEnd+k] {
-		return End{Kind: "open"}
+		e.tu, e.tv = 0, 0
 	}
-	tilt := c.tiltDeg(k)
+	out := r3.Scale(float64(2*k-1), r3.Unit(c.f.dir(-e.tu, -e.tv, 1)))
+	end := End{Kind: "open", AtMM: r3.Add(p.OriginMM, c.f.at(0, 0, e.z)), Out: out}
+	if !c.seen[lowEnd+k] {
+		return end
+	}
+	end.Kind, end.AngleDeg = "mitre", c.tiltDeg(k)
 	sf := a.Surface[lowEnd+k]
 	switch {
 	case sf.RMSMM > max(5*a.Surface[outerWall].RMSMM, 0.02*2*c.ro):
-		return End{Kind: "irregular", AngleDeg: tilt}
-	case tilt <= squareDeg:
-		return End{Kind: "square", AngleDeg: tilt}
+		end.Kind = "irregular"
+	case end.AngleDeg <= squareDeg:
+		end.Kind = "square"
 	}
-	return End{Kind: "mitre", AngleDeg: tilt}
+	return end
 }
 
 // axisFrame is the contract's frame of a piece with an axis: origin on the axis

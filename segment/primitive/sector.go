@@ -236,7 +236,7 @@ func (c *sector) describe(e *Element, a association, p *Patch) {
 		e.hide("sweep_deg", "developed_length_mm")
 	}
 	if e.Kind == "arc" {
-		e.Ends = c.ends.describe(a, sectorStart, c.widthMM())
+		e.Ends = c.ends.describe(a, sectorStart, c.widthMM(), p)
 	}
 	if e.Kind == "rolled_plate" {
 		e.Holes = c.holes(p.whole(), a)
