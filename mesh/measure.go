@@ -96,3 +96,25 @@ func (s *sums) measure(m *Mesh, origin [3]float32) Measure {
 	return Measure{Facets: s.facets, AreaMM2: s.area2 / 2 * u * u, VolumeMM3: s.volume6 / 6 * u * u * u,
 		CentroidMM: centre, MinMM: lo, MaxMM: hi}
 }
+
+// VertexAreas returns the area that each of points stands for in the given
+// facets, mm²: a third of every facet round it. points holds their vertices,
+// rising.
+func (m *Mesh) VertexAreas(faces, points []uint32) []float64 {
+	if len(points) == 0 {
+		return nil
+	}
+	low := points[0]
+	share := make([]float64, points[len(points)-1]-low+1)
+	for _, f := range faces {
+		a := r3.Norm(m.AreaVector(f)) / 3
+		for _, v := range m.Faces[f] {
+			share[v-low] += a
+		}
+	}
+	out := make([]float64, len(points))
+	for i, v := range points {
+		out[i] = share[v-low]
+	}
+	return out
+}

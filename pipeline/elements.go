@@ -99,11 +99,15 @@ const fusedFacets = 2000
 // pieces and is taken apart.
 func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
 	s := w.parts.Shells[i]
-	p := primitive.NewPatch(w.scaled.Mesh, s.Faces, w.report.NoiseMM)
 	opt := w.fitOptions()
-	whole := assembly.Piece{Element: primitive.Recognise(p, opt), Faces: s.Faces, Patch: p}
+	e, p := primitive.RecogniseShell(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, opt)
+	whole := assembly.Piece{Element: e, Faces: s.Faces, Patch: p}
 	if whole.Element.Kind != "freeform" || len(s.Faces) < fusedFacets {
-		return []piece{surveyed(whole, i, opt)}, nil
+		q := surveyed(whole, i, opt)
+		if len(q.Vertex) < len(s.Points) {
+			q.Vertex, q.VertexMM2 = s.Points, w.scaled.VertexAreas(s.Faces, s.Points)
+		}
+		return []piece{q}, nil
 	}
 	pieces, err := assembly.Pieces(ctx, w.scaled.Mesh, p, opt)
 	if err != nil {

@@ -164,14 +164,7 @@ type lag struct{ count, product, share float64 }
 // width, seen from some centres, whose number it returns. A grid of cells of
 // size reach finds them.
 func lags(at []r3.Vec, r []float64, ids []int, inner, reach float64, low r3.Vec) ([lagBins]lag, float64) {
-	cell := func(p r3.Vec) [3]int32 {
-		return [3]int32{int32((p.X - low.X) / reach), int32((p.Y - low.Y) / reach), int32((p.Z - low.Z) / reach)}
-	}
-	grid := make(map[[3]int32][]int32)
-	for _, i := range ids {
-		c := cell(at[i])
-		grid[c] = append(grid[c], int32(i))
-	}
+	grid := newGrid(at, ids, reach, low)
 	var bins [lagBins]lag
 	centres, looked := 0, 0
 	m := len(ids)
@@ -179,24 +172,18 @@ func lags(at []r3.Vec, r []float64, ids []int, inner, reach float64, low r3.Vec)
 	for k := 0; centres < min(m, lagCentres) && looked < lagBudget; k = (k + step) % m {
 		i := ids[k]
 		centres++
-		c := cell(at[i])
-		for dx := int32(-1); dx <= 1; dx++ {
-			for dy := int32(-1); dy <= 1; dy++ {
-				for dz := int32(-1); dz <= 1; dz++ {
-					near := grid[[3]int32{c[0] + dx, c[1] + dy, c[2] + dz}]
-					looked += len(near) + 1
-					for _, j := range near {
-						d := norm(r3.Sub(at[j], at[i]))
-						if d >= reach || d < inner || int(j) == i {
-							continue
-						}
-						b := &bins[min(int((d-inner)/(reach-inner)*lagBins), lagBins-1)]
-						b.count++
-						b.product += r[i] * r[j]
-					}
+		grid.around(at[i], func(near []int32) {
+			looked += len(near) + 1
+			for _, j := range near {
+				d := norm(r3.Sub(at[j], at[i]))
+				if d >= reach || d < inner || int(j) == i {
+					continue
 				}
+				b := &bins[min(int((d-inner)/(reach-inner)*lagBins), lagBins-1)]
+				b.count++
+				b.product += r[i] * r[j]
 			}
-		}
+		})
 	}
 	return bins, float64(centres)
 }

@@ -6,14 +6,25 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// norm, unit and hypot take half the time of what guards against sizes past
+// 1e150, which no scan has.
+func norm(v r3.Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z) }
+
+func unit(v r3.Vec) r3.Vec {
+	l := norm(v)
+	return r3.Vec{X: v.X / l, Y: v.Y / l, Z: v.Z / l}
+}
+
+func hypot(x, y float64) float64 { return math.Sqrt(x*x + y*y) }
+
 // frame is a right-handed frame: a point, an axis and two directions across it.
 type frame struct{ C, E1, E2, D r3.Vec }
 
 // newFrame completes a frame from a point and a direction.
 func newFrame(c, d r3.Vec) frame {
-	d = r3.Unit(d)
+	d = unit(d)
 	e1 := r3.Cross(leastParallel(d), d)
-	e1 = r3.Unit(r3.Cross(d, e1))
+	e1 = unit(r3.Cross(d, e1))
 	return frame{c, e1, r3.Cross(d, e1), d}
 }
 
@@ -48,13 +59,13 @@ func (f frame) dir(u, v, h float64) r3.Vec {
 // radial returns the distance from the axis and the height along it.
 func (f frame) radial(p r3.Vec) (rho, h float64) {
 	u, v, h := f.local(p)
-	return math.Hypot(u, v), h
+	return hypot(u, v), h
 }
 
 // outward is the direction away from the axis at p, zero on the axis.
 func (f frame) outward(p r3.Vec) r3.Vec {
 	u, v, _ := f.local(p)
-	l := math.Hypot(u, v)
+	l := hypot(u, v)
 	if l == 0 {
 		return r3.Vec{}
 	}
@@ -79,7 +90,7 @@ func (a *axial) set(start frame, x []float64) {
 	a.start = start
 	a.c = r3.Add(start.C, r3.Add(r3.Scale(x[0], start.E1), r3.Scale(x[1], start.E2)))
 	t := r3.Add(start.D, r3.Add(r3.Scale(x[2], start.E1), r3.Scale(x[3], start.E2)))
-	l := r3.Norm(t)
+	l := norm(t)
 	a.d = r3.Scale(1/l, t)
 	a.d2 = r3.Scale(1/l, r3.Sub(start.E1, r3.Scale(r3.Dot(start.E1, a.d), a.d)))
 	a.d3 = r3.Scale(1/l, r3.Sub(start.E2, r3.Scale(r3.Dot(start.E2, a.d), a.d)))
@@ -88,7 +99,7 @@ func (a *axial) set(start frame, x []float64) {
 
 // frame returns the axis as a frame of its own.
 func (a *axial) frame() frame {
-	e1 := r3.Unit(r3.Sub(a.start.E1, r3.Scale(a.dE1h, a.d)))
+	e1 := unit(r3.Sub(a.start.E1, r3.Scale(a.dE1h, a.d)))
 	return frame{a.c, e1, r3.Cross(a.d, e1), a.d}
 }
 

@@ -57,7 +57,7 @@ func (c *bend) residual(p r3.Vec, s int, grad []float64) float64 {
 	t := &c.trial
 	rho, h, dRho, dH := t.ax.coords(p)
 	a, b := rho-t.rc, h-t.h
-	l := math.Hypot(a, b)
+	l := hypot(a, b)
 	if l > 0 {
 		a, b = a/l, b/l
 	}
@@ -91,9 +91,9 @@ func (c *bend) normal(p r3.Vec, s int) r3.Vec {
 		return c.ends.normal(s - bendStart)
 	}
 	u, v, h := c.f.local(p)
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	a := rho - c.rc
-	l := math.Hypot(a, h)
+	l := hypot(a, h)
 	if l == 0 || rho == 0 {
 		return c.f.D
 	}
@@ -107,7 +107,7 @@ func (c *bend) normal(p r3.Vec, s int) r3.Vec {
 func (c *bend) edge(p r3.Vec, s int) float64 {
 	if s >= bendStart {
 		rho, h := c.f.radial(p)
-		l := math.Hypot(rho-c.rc, h)
+		l := hypot(rho-c.rc, h)
 		if c.rb > 0 {
 			return min(c.rs-l, l-c.rb)
 		}
@@ -140,7 +140,7 @@ func (a *arcEnds) within(p r3.Vec, f frame, rc float64) float64 {
 
 func (c *bend) distance(p r3.Vec) float64 {
 	rho, h := c.f.radial(p)
-	l := math.Hypot(rho-c.rc, h)
+	l := hypot(rho-c.rc, h)
 	d := [3]float64{l - c.rs, -c.inSweep(p), math.Inf(-1)}
 	if c.rb > 0 {
 		d[2] = c.rb - l
@@ -185,16 +185,16 @@ func startBend(p *Patch, m motion) (*bend, bool) {
 	var out, in weighted
 	for i, q := range p.FacetC {
 		u, v, h := c.f.local(q)
-		rho := math.Hypot(u, v)
+		rho := hypot(u, v)
 		n := p.FacetN[i]
 		if rho == 0 || math.Abs(r3.Dot(n, c.f.dir(-v/rho, u/rho, 0))) > wallCos {
 			continue
 		}
 		w := c.f.dir(u/rho*(rho-c.rc), v/rho*(rho-c.rc), h)
 		if r3.Dot(n, w) > 0 {
-			out.add(r3.Norm(w), p.FacetMM2[i])
+			out.add(norm(w), p.FacetMM2[i])
 		} else {
-			in.add(r3.Norm(w), p.FacetMM2[i])
+			in.add(norm(w), p.FacetMM2[i])
 		}
 	}
 	c.rs = out.median()
@@ -249,7 +249,7 @@ func (c *bend) trialSweep() float64 {
 func (a *arcEnds) describe(fit association, first int, sizeMM float64, p *Patch) []End {
 	var out []End
 	for k := range a.seen {
-		tilt := math.Atan(math.Hypot(a.e[k].tu, a.e[k].tv)) * 180 / math.Pi
+		tilt := math.Atan(hypot(a.e[k].tu, a.e[k].tv)) * 180 / math.Pi
 		sf := fit.Surface[first+k]
 		end := End{Kind: "mitre", AngleDeg: tilt, AtMM: r3.Add(p.OriginMM, a.f[k].at(0, 0, a.e[k].z)), Out: a.normal(k)}
 		switch {
@@ -286,7 +286,7 @@ func (c *bend) form(a association, p *Patch) Form {
 	for i, q := range a.Seen {
 		if q.S == bendOuter {
 			u, v, h := c.f.local(p.P[q.V])
-			b.add(int((math.Atan2(h, math.Hypot(u, v)-c.rc)+math.Pi)/(2*math.Pi)*24), a.Residual[i])
+			b.add(int((math.Atan2(h, hypot(u, v)-c.rc)+math.Pi)/(2*math.Pi)*24), a.Residual[i])
 		}
 	}
 	f.RoundnessMM = b.rangeMM()

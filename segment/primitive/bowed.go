@@ -34,13 +34,13 @@ func bowed(p *Patch, directions []r3.Vec) (m motion, ok bool) {
 		return m, false
 	}
 	a, b := parabola(h, u), parabola(h, v)
-	bend := math.Hypot(a[2], b[2]) // half the curvature, but for the slope
+	bend := hypot(a[2], b[2]) // half the curvature, but for the slope
 	if radius := 1 / (2 * bend); !(radius < 20*p.SizeMM) || !(radius > 0.3*p.SizeMM) {
 		return m, false
 	}
-	along := r3.Unit(f.dir(a[1], b[1], 1))
+	along := unit(f.dir(a[1], b[1], 1))
 	out := f.dir(a[2]/bend, b[2]/bend, 0)
-	out = r3.Unit(r3.Sub(out, r3.Scale(r3.Dot(out, along), along)))
+	out = unit(r3.Sub(out, r3.Scale(r3.Dot(out, along), along)))
 	radius := math.Pow(1+a[1]*a[1]+b[1]*b[1], 1.5) / (2 * bend)
 	at := r3.Add(f.at(a[0], b[0], 0), r3.Scale(radius, out))
 	return motion{f: newFrame(at, r3.Cross(along, out)), located: true}, true

@@ -63,7 +63,7 @@ func faceMiddle(p *Patch, c *slab) (centre [2]float64, faceMM2 float64) {
 // closed tells whether the chain ends where it began.
 func (w *wallLoop) closed(edgeMM float64) bool {
 	a, b := w.Chain[0], w.Chain[len(w.Chain)-1]
-	return math.Hypot(b[0]-a[0], b[1]-a[1]) <= max(6*edgeMM, 0.03*chainLength(w.Chain))
+	return hypot(b[0]-a[0], b[1]-a[1]) <= max(6*edgeMM, 0.03*chainLength(w.Chain))
 }
 
 // closure is 1 for a wall whose normals all point away from its own middle, -1
@@ -80,7 +80,7 @@ func (w *wallLoop) closure() float64 {
 	for i, q := range w.Point {
 		x, y := q[0]-cu, q[1]-cv
 		turn += x*w.Normal[i][0] + y*w.Normal[i][1]
-		reach += math.Hypot(x, y)
+		reach += hypot(x, y)
 	}
 	if reach == 0 {
 		return 0
@@ -178,7 +178,7 @@ func holeArcs(p *Patch, walls *[]wallLoop) []wallLoop {
 		for j := i; j < len(arcs); j++ {
 			b := arcs[j]
 			near := holeAgree*a.r + 3*p.NoiseMM
-			if used[j] || math.Hypot(a.c[0]-b.c[0], a.c[1]-b.c[1]) > near || math.Abs(a.r-b.r) > near {
+			if used[j] || hypot(a.c[0]-b.c[0], a.c[1]-b.c[1]) > near || math.Abs(a.r-b.r) > near {
 				continue
 			}
 			used[j] = true
@@ -212,7 +212,7 @@ func hollowArc(p *Patch, w wallLoop) (c [2]float64, r float64, ok bool) {
 	}
 	in := 0.0
 	for i, q := range w.Point {
-		if l := math.Hypot(q[0]-c[0], q[1]-c[1]); l > 0 {
+		if l := hypot(q[0]-c[0], q[1]-c[1]); l > 0 {
 			in -= ((q[0]-c[0])*w.Normal[i][0] + (q[1]-c[1])*w.Normal[i][1]) / l
 		}
 	}

@@ -131,7 +131,7 @@ func (c *chain) residual(p r3.Vec, s int, grad []float64) float64 {
 	t := &c.trial
 	at := t.run.nearest(p)
 	w := r3.Sub(p, at.p)
-	l := r3.Norm(w)
+	l := norm(w)
 	if l > 0 {
 		w = r3.Scale(1/l, w)
 	}
@@ -245,7 +245,7 @@ func (c *chain) normal(p r3.Vec, s int) r3.Vec {
 		return c.ends.normal(s - bendStart)
 	}
 	w := r3.Sub(p, c.now.nearest(p).p)
-	l := r3.Norm(w)
+	l := norm(w)
 	if l == 0 {
 		return c.f.E1
 	}
@@ -259,7 +259,7 @@ func (c *chain) normal(p r3.Vec, s int) r3.Vec {
 // end, positive between the ends; near an end its plane tells.
 func (c *chain) foot(p r3.Vec) (l, within float64) {
 	at := c.now.nearest(p)
-	l = r3.Norm(r3.Sub(p, at.p))
+	l = norm(r3.Sub(p, at.p))
 	s := c.now.along(at)
 	k := 0
 	if rest := c.now.length - s; rest < s {
@@ -276,7 +276,7 @@ func (c *chain) edge(p r3.Vec, s int) float64 {
 	if s < bendStart {
 		return within
 	}
-	if r3.Norm(r3.Sub(p, c.ends.f[s-bendStart].C)) > 3*c.rs {
+	if norm(r3.Sub(p, c.ends.f[s-bendStart].C)) > 3*c.rs {
 		return math.Inf(-1)
 	}
 	if c.rb > 0 {

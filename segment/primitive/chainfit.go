@@ -86,15 +86,15 @@ func (c *chain) startSection(p *Patch) bool {
 		n := p.FacetN[i]
 		if math.Abs(r3.Dot(n, t)) < wallCos {
 			if r3.Dot(n, w) > 0 {
-				out.add(r3.Norm(w), p.FacetMM2[i])
+				out.add(norm(w), p.FacetMM2[i])
 			} else {
-				in.add(r3.Norm(w), p.FacetMM2[i])
+				in.add(norm(w), p.FacetMM2[i])
 			}
 		}
 		for k := range ends {
 			f := &c.ends.f[k]
 			u, v, h := f.local(q)
-			if r3.Dot(n, f.D) > 0.8 && math.Hypot(u, v) < 1.3*c.rs && math.Abs(h-c.rs) < 2.5*c.rs {
+			if r3.Dot(n, f.D) > 0.8 && hypot(u, v) < 1.3*c.rs && math.Abs(h-c.rs) < 2.5*c.rs {
 				ends[k].add(h, p.FacetMM2[i])
 			}
 		}

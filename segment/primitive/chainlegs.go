@@ -171,7 +171,7 @@ func bends(w tubePath) bent {
 	b := bent{node: w.node}
 	for i := 1; i < len(w.node); i++ {
 		d := r3.Sub(w.node[i].c, w.node[i-1].c)
-		l := r3.Norm(d)
+		l := norm(d)
 		if l == 0 {
 			return bent{}
 		}
@@ -185,7 +185,7 @@ func bends(w tubePath) bent {
 	for i := 1; i < len(b.way); i++ {
 		t, e := b.way[i-1], b.e1[i-1]
 		turn := r3.Cross(t, b.way[i]) // sine of the angle, about the axis
-		if s := r3.Norm(turn); s > 0 {
+		if s := norm(turn); s > 0 {
 			angle := math.Atan2(s, r3.Dot(t, b.way[i]))
 			turn = r3.Scale(1/s, turn)
 			e2 := r3.Cross(t, e)
@@ -195,7 +195,7 @@ func bends(w tubePath) bent {
 		} else {
 			b.item = append(b.item, bendPoint{h: (b.at[i+1] - b.at[i-1]) / 2})
 		}
-		e = r3.Unit(r3.Sub(e, r3.Scale(r3.Dot(e, b.way[i]), b.way[i])))
+		e = unit(r3.Sub(e, r3.Scale(r3.Dot(e, b.way[i]), b.way[i])))
 		b.e1 = append(b.e1, e)
 	}
 	return b
@@ -219,7 +219,7 @@ func (b bent) chain(cut []piece, r float64) *chain {
 			for _, x := range b.item[q.from:q.to] {
 				u, v, h = u+x.u, v+x.v, h+x.h
 			}
-			k := math.Hypot(u, v) / h
+			k := hypot(u, v) / h
 			if !(k > 0) {
 				return nil
 			}
@@ -267,7 +267,7 @@ func (b bent) frame(i int, toward float64) frame {
 	sin, cos := math.Sincos(toward)
 	f := frame{C: r3.Scale(0.5, r3.Add(b.node[i].c, b.node[i+1].c)), D: b.way[i]}
 	e2 := r3.Cross(f.D, b.e1[i])
-	f.E1 = r3.Unit(r3.Add(r3.Scale(cos, b.e1[i]), r3.Scale(sin, e2)))
+	f.E1 = unit(r3.Add(r3.Scale(cos, b.e1[i]), r3.Scale(sin, e2)))
 	f.E2 = r3.Cross(f.D, f.E1)
 	return f
 }

@@ -79,7 +79,7 @@ func (r *route) rigid(f frame, x []float64) {
 	shift := r3.Add(r3.Scale(x[0], e[0]), r3.Add(r3.Scale(x[1], e[1]), r3.Scale(x[2], e[2])))
 	turn := r3.Add(r3.Scale(x[3], e[0]), r3.Add(r3.Scale(x[4], e[1]), r3.Scale(x[5], e[2])))
 	c := r3.Add(f.C, shift)
-	angle := r3.Norm(turn)
+	angle := norm(turn)
 	a, s, v := r3.Vec{}, 1.0, 0.0
 	r.start = frame{c, f.E1, f.E2, f.D}
 	if angle > 0 {
@@ -172,7 +172,7 @@ func (r *route) nearest(p r3.Vec) spot {
 	for i := range r.leg {
 		q, l := &r.stop[i], r.leg[i]
 		if i > 0 && i < last {
-			if d := r3.Norm(r3.Sub(p, q.middle)) - q.round; d > 0 && d*d > least {
+			if d := norm(r3.Sub(p, q.middle)) - q.round; d > 0 && d*d > least {
 				continue
 			}
 		}

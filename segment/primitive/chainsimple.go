@@ -135,7 +135,7 @@ func (c *chain) frameAt(s, ahead float64) frame {
 	f := newFrame(at, t)
 	d := r3.Sub(next, at)
 	d = r3.Sub(d, r3.Scale(r3.Dot(d, t), t))
-	if l := r3.Norm(d); l > 0 {
+	if l := norm(d); l > 0 {
 		f.E1 = r3.Scale(1/l, d)
 		f.E2 = r3.Cross(f.D, f.E1)
 	}

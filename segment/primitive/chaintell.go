@@ -129,7 +129,7 @@ func (c *chain) frame(p *Patch, i int) Frame {
 		lo = hi
 	}
 	at, _ := c.now.at(i, lo)
-	return Frame{OriginMM: r3.Add(p.OriginMM, q.o), Axis: d, Ref: r3.Unit(r3.Sub(at, q.o))}
+	return Frame{OriginMM: r3.Add(p.OriginMM, q.o), Axis: d, Ref: unit(r3.Sub(at, q.o))}
 }
 
 // form is the roundness of the section, over all legs: about the frame that is

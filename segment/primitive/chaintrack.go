@@ -117,9 +117,9 @@ func (t *tracker) run(way []tubeNode) ([]tubeNode, bool) {
 		n := len(way)
 		guess := way[n-1]
 		if n > 2 { // bend on as before
-			guess.t = r3.Unit(r3.Add(guess.t, r3.Scale(0.5, r3.Sub(way[n-1].t, way[n-3].t))))
+			guess.t = unit(r3.Add(guess.t, r3.Scale(0.5, r3.Sub(way[n-1].t, way[n-3].t))))
 		}
-		guess.c = r3.Add(guess.c, r3.Scale(t.step, r3.Unit(r3.Add(guess.t, way[n-1].t))))
+		guess.c = r3.Add(guess.c, r3.Scale(t.step, unit(r3.Add(guess.t, way[n-1].t))))
 		next, ok := t.slice(guess)
 		if !ok {
 			if misses++; float64(misses)*t.step > 3*t.r {
@@ -133,7 +133,7 @@ func (t *tracker) run(way []tubeNode) ([]tubeNode, bool) {
 		}
 		misses = 0
 		for _, o := range way[:max(0, n-int(3*t.r/t.step))] {
-			if r3.Norm(r3.Sub(o.c, next.c)) < t.r {
+			if norm(r3.Sub(o.c, next.c)) < t.r {
 				return nil, false
 			}
 		}
@@ -188,7 +188,7 @@ func (t *tracker) wall(g tubeNode, final bool) slicedWall {
 	s := slicedWall{f: newFrame(g.c, g.t)}
 	for _, i := range t.near {
 		u, v, h := s.f.local(p.FacetC[i])
-		rho := math.Hypot(u, v)
+		rho := hypot(u, v)
 		n := p.FacetS[i]
 		if math.Abs(h) > t.half || rho < 0.5*t.r || rho > 1.5*t.r || math.Abs(r3.Dot(n, g.t)) > 0.6 {
 			continue
@@ -215,7 +215,7 @@ func (t *tracker) wall(g tubeNode, final bool) slicedWall {
 // gather lists the facets that a slice at c can hold.
 func (t *tracker) gather(c r3.Vec) {
 	t.near = t.near[:0]
-	reach := math.Hypot(1.5*t.r, t.half) + 0.5*t.r
+	reach := hypot(1.5*t.r, t.half) + 0.5*t.r
 	d := r3.Vec{X: reach, Y: reach, Z: reach}
 	lo, hi := t.key(r3.Sub(c, d)), t.key(r3.Add(c, d))
 	for x := lo[0]; x <= hi[0]; x++ {

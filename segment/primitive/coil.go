@@ -50,7 +50,7 @@ func nearest(f frame, rc, lead float64, p r3.Vec) float64 {
 	u, v, h := f.local(p)
 	theta := math.Atan2(v, u)
 	phi := theta + 2*math.Pi*math.Round((h/lead-theta)/(2*math.Pi))
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	for it := 0; it < 12; it++ {
 		sin, cos := math.Sincos(phi - theta)
 		g := rho*rc*sin + lead*(lead*phi-h) // half the derivative of the distance squared
@@ -78,7 +78,7 @@ func (c *coil) residual(p r3.Vec, s int, grad []float64) float64 {
 	phi := nearest(t.f, t.rc, t.lead, p)
 	at, _, out := centreline(t.f, t.rc, t.lead, phi)
 	w := r3.Sub(p, at)
-	l := r3.Norm(w)
+	l := norm(w)
 	if l > 0 {
 		w = r3.Scale(1/l, w)
 	}
@@ -119,7 +119,7 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 	}
 	at, _, out := centreline(c.f, c.rc, c.lead, nearest(c.f, c.rc, c.lead, p))
 	w := r3.Sub(p, at)
-	l := r3.Norm(w)
+	l := norm(w)
 	if l == 0 {
 		return out
 	}
@@ -134,8 +134,8 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 func (c *coil) foot(p r3.Vec) (l, within float64) {
 	phi := nearest(c.f, c.rc, c.lead, p)
 	at, t, _ := centreline(c.f, c.rc, c.lead, phi)
-	l = r3.Norm(r3.Sub(p, at))
-	within = min(phi-c.ends.phi[0], c.ends.phi[1]-phi) * r3.Norm(t)
+	l = norm(r3.Sub(p, at))
+	within = min(phi-c.ends.phi[0], c.ends.phi[1]-phi) * norm(t)
 	if math.Abs(within) < c.rc/2 {
 		k := 0
 		if phi-c.ends.phi[0] > c.ends.phi[1]-phi {
@@ -168,7 +168,7 @@ func (c *coil) distance(p r3.Vec) float64 {
 
 // lengthMM is the length of the centreline.
 func (c *coil) lengthMM() float64 {
-	return (c.ends.phi[1] - c.ends.phi[0]) * math.Hypot(c.rc, c.lead)
+	return (c.ends.phi[1] - c.ends.phi[0]) * hypot(c.rc, c.lead)
 }
 
 func (c *coil) areaMM2() float64 {
@@ -202,12 +202,12 @@ func startCoil(p *Patch, m motion) (*coil, bool) {
 	var fs []facet
 	for i, q := range p.FacetC {
 		u, v, h := f.local(q)
-		rho := math.Hypot(u, v)
+		rho := hypot(u, v)
 		if rho == 0 {
 			continue
 		}
 		n := p.FacetN[i]
-		t := r3.Unit(f.dir(-v/rho*rho, u/rho*rho, lead))
+		t := unit(f.dir(-v/rho*rho, u/rho*rho, lead))
 		if math.Abs(r3.Dot(n, t)) > wallCos {
 			continue
 		}
@@ -267,17 +267,17 @@ func (c *coil) startSection(p *Patch) bool {
 		at, t, _ := centreline(c.f, c.rc, c.lead, phis[i])
 		w := r3.Sub(q, at)
 		n := p.FacetN[i]
-		along := r3.Dot(n, r3.Unit(t))
+		along := r3.Dot(n, unit(t))
 		switch {
 		case along > 0.8:
 			cap[1] = append(cap[1], i)
 		case along < -0.8:
 			cap[0] = append(cap[0], i)
 		case math.Abs(along) < wallCos && r3.Dot(n, w) > 0:
-			out.add(r3.Norm(w), p.FacetMM2[i])
+			out.add(norm(w), p.FacetMM2[i])
 			turned = append(turned, phis[i])
 		case math.Abs(along) < wallCos:
-			in.add(r3.Norm(w), p.FacetMM2[i])
+			in.add(norm(w), p.FacetMM2[i])
 		}
 	}
 	c.rs = out.median()
@@ -320,7 +320,7 @@ func (c *coil) describe(e *Element, a association, p *Patch) {
 	if c.ends.seen[0] && c.ends.seen[1] {
 		e.add("turns", turns(), ut)
 		e.add("developed_length_mm", c.lengthMM(), a.u95(gradient(c, func() float64 {
-			return turns() * 2 * math.Pi * math.Hypot(c.trial.rc, c.trial.lead)
+			return turns() * 2 * math.Pi * hypot(c.trial.rc, c.trial.lead)
 		})))
 	} else {
 		e.hide("turns", "developed_length_mm")

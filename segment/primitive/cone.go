@@ -159,12 +159,12 @@ func (c *cone) normal(p r3.Vec, s int) r3.Vec {
 		return n
 	}
 	e := c.end[s-lowEnd]
-	return r3.Scale(float64(2*(s-lowEnd)-1), r3.Unit(c.f.dir(-e.tu, -e.tv, 1)))
+	return r3.Scale(float64(2*(s-lowEnd)-1), unit(c.f.dir(-e.tu, -e.tv, 1)))
 }
 
 func (c *cone) edge(p r3.Vec, s int) float64 {
 	u, v, h := c.f.local(p)
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	if s < lowEnd {
 		z, k := c.foot(rho, h)
 		return min(z-c.end[0].height(k*u, k*v), c.end[1].height(k*u, k*v)-z) / c.gain()
@@ -179,7 +179,7 @@ func (c *cone) edge(p r3.Vec, s int) float64 {
 func (c *cone) distance(p r3.Vec) float64 {
 	u, v, h := c.f.local(p)
 	d := make([]float64, 1, 4)
-	d[0] = (math.Hypot(u, v) - c.radius(h)) * c.gain()
+	d[0] = (hypot(u, v) - c.radius(h)) * c.gain()
 	if c.wall > 0 {
 		d = append(d, -(d[0] + c.wall))
 	}
@@ -209,7 +209,7 @@ func (c *cone) sound() bool {
 
 func (c *cone) areaMM2() float64 {
 	side := func(r [2]float64, l float64) float64 {
-		return math.Pi * (r[0] + r[1]) * math.Hypot(l, r[0]-r[1])
+		return math.Pi * (r[0] + r[1]) * hypot(l, r[0]-r[1])
 	}
 	out := [2]float64{c.radius(c.end[0].z), max(c.radius(c.end[1].z), 0)}
 	in := [2]float64{c.inside(c.end[0].z), c.inside(c.end[1].z)}

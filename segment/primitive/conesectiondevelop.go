@@ -43,7 +43,7 @@ func (c *coneSection) apexMM() float64 { return c.rc() / math.Sin(c.a) }
 func (c *coneSection) flatten(p r3.Vec) (x, y, z float64) {
 	sin, cos := math.Sincos(c.a)
 	u, v, h := c.f.local(p)
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	mid := (c.ends.phi[0] + c.ends.phi[1]) / 2
 	sp, cp := math.Sincos(math.Remainder(math.Atan2(v, u)-mid, 2*math.Pi) * sin)
 	r := c.apexMM() - (h*cos - rho*sin - (c.y[0]+c.y[1])/2)
@@ -61,20 +61,19 @@ func (c *coneSection) openings(p *Patch, a association) []fittedHole {
 // holes names the openings on the flat blank. A hole's centre is given along the
 // arc of mid-width from the start of the sweep and up the slope from mid-width,
 // its angle from that arc, seen from the side that the axis as written points to.
-func (c *coneSection) holes(p *Patch, a association) []Hole {
+func (c *coneSection) holes(p *Patch, a association) (out []Hole, note string) {
 	list, apex := c.openings(p, a), c.apexMM()
 	c.pierce(list)
 	flip := positive(c.f.D) != c.f.D
 	length := c.sweep() * c.rc()
 	turn := func(q [2]float64) float64 { return math.Atan2(q[0], apex-q[1]) }
 	to := func(q [2]float64) [2]float64 {
-		u, v := turn(q)*apex+length/2, apex-math.Hypot(q[0], apex-q[1])
+		u, v := turn(q)*apex+length/2, apex-hypot(q[0], apex-q[1])
 		if flip {
 			return [2]float64{length - u, -v}
 		}
 		return [2]float64{u, v}
 	}
-	var out []Hole
 	x, y := r3.Vec{X: 1}, r3.Vec{Y: 1}
 	for _, h := range list {
 		w := holeIn(h, to, false, frame{E1: x, E2: y, D: r3.Vec{Z: 1}}, x, y)
@@ -83,5 +82,5 @@ func (c *coneSection) holes(p *Patch, a association) []Hole {
 		}
 		out = append(out, w)
 	}
-	return out
+	return out, inferredNote(list)
 }

@@ -60,7 +60,7 @@ func startConeSection(p *Patch, f frame) (*coneSection, bool) {
 	if !(c.slantMM() > c.thickMM()) || !(c.rc() > 0) {
 		return nil, false
 	}
-	reach := math.Hypot(c.thickMM(), c.slantMM()/2)
+	reach := hypot(c.thickMM(), c.slantMM()/2)
 	if c.ends, ok = startEnds(p, c.f, c.rc(), reach); !ok {
 		return nil, false
 	}
@@ -97,7 +97,7 @@ func (c *coneSection) describe(e *Element, a association, p *Patch) {
 	add("slant_mm", func() float64 { return t.y[1] - t.y[0] })
 	add("developed_large_radius_mm", func() float64 { x, _ := mid(); return radius(x, t.y[0]) / t.sin })
 	add("developed_small_radius_mm", func() float64 { x, _ := mid(); return radius(x, t.y[1]) / t.sin })
-	e.Holes = c.holes(p.whole(), a)
+	e.Holes = e.noted(c.holes(p.whole(), a))
 	e.count("hole_count", len(e.Holes))
 	e.Frame = c.ends.frame(p, c.f, e)
 	e.Form = noForm

@@ -81,7 +81,7 @@ func (c *contourLine) distance(u, v float64) float64 {
 // point outside the grid is nearer to no segment than its foot on the grid is.
 func (c *contourLine) nearest(u, v float64) float64 {
 	x, y := c.column(u), c.row(v)
-	off := math.Hypot(max(c.lo[0]-u, u-c.lo[0]-float64(c.nx)*c.cell, 0), max(c.lo[1]-v, v-c.lo[1]-float64(c.ny)*c.cell, 0))
+	off := hypot(max(c.lo[0]-u, u-c.lo[0]-float64(c.nx)*c.cell, 0), max(c.lo[1]-v, v-c.lo[1]-float64(c.ny)*c.cell, 0))
 	if off > c.reachMM {
 		return off
 	}

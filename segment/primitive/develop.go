@@ -34,7 +34,7 @@ func (c *sector) developed(p *Patch) *Patch {
 func (c *sector) flatten(p r3.Vec) (x, y, z float64) {
 	u, v, h := c.f.local(p)
 	phi := math.Remainder(math.Atan2(v, u)-(c.ends.phi[0]+c.ends.phi[1])/2, 2*math.Pi)
-	return (phi + c.sweep()/2) * c.rc(), h, math.Hypot(u, v) - c.rc()
+	return (phi + c.sweep()/2) * c.rc(), h, hypot(u, v) - c.rc()
 }
 
 func (c *sector) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.flatten) }
@@ -47,7 +47,7 @@ func (c *sector) openings(p *Patch, a association) []fittedHole {
 // holes names the openings of the rolled plate on its development, seen from the
 // side that the axis as written points to: u from the start of the sweep, v from
 // mid-width.
-func (c *sector) holes(p *Patch, a association) []Hole {
+func (c *sector) holes(p *Patch, a association) (out []Hole, note string) {
 	list := c.openings(p, a)
 	c.pierce(list)
 	flip := positive(c.f.D) != c.f.D
@@ -58,10 +58,9 @@ func (c *sector) holes(p *Patch, a association) []Hole {
 		}
 		return q
 	}
-	var out []Hole
 	x, y := r3.Vec{X: 1}, r3.Vec{Y: 1}
 	for _, h := range list {
 		out = append(out, holeIn(h, to, false, frame{E1: x, E2: y, D: r3.Vec{Z: 1}}, x, y))
 	}
-	return out
+	return out, inferredNote(list)
 }

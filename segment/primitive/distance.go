@@ -25,7 +25,7 @@ func (e *Element) Normal(p r3.Vec) r3.Vec {
 		Y: e.DistanceMM(r3.Add(p, r3.Vec{Y: h})) - d,
 		Z: e.DistanceMM(r3.Add(p, r3.Vec{Z: h})) - d,
 	}
-	if l := r3.Norm(n); l > 0 {
+	if l := norm(n); l > 0 {
 		return r3.Scale(1/l, n)
 	}
 	return n

@@ -30,6 +30,8 @@ type Element struct {
 
 	solid         solid // nil for freeform
 	solidOriginMM r3.Vec
+	farMM         float64 // distance past which a vertex is a spike
+	plain         bool    // round, with nothing left that closer vertices could tell
 }
 
 // Dimension is one size of an element. U95 is the half-width of its 95 %

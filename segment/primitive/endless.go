@@ -12,15 +12,15 @@ import (
 func (c *candidate) associate(p *Patch, coarse bool) (association, error) {
 	r, ok := c.sol.(*round)
 	if !ok || !r.free {
-		return associate(p, c.sol, c.gateMM, coarse)
+		return associate(p, c.sol, c.gateMM, coarse, c.settled)
 	}
 	before := *r
-	a, err := associate(p, r, c.gateMM, coarse)
+	a, err := associate(p, r, c.gateMM, coarse, c.settled)
 	for k := lowEnd; k <= highEnd && err != nil; k++ {
 		*r = before
 		if r.seen[k] {
 			r.seen[k] = false
-			a, err = associate(p, r, c.gateMM, coarse)
+			a, err = associate(p, r, c.gateMM, coarse, c.settled)
 		}
 	}
 	return a, err

@@ -1,8 +1,6 @@
 package primitive
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -21,7 +19,7 @@ func (c *extrusion) wall(p r3.Vec) (float64, r3.Vec) {
 	u, v, _ := c.f.local(p)
 	d := c.bounds(u, v)
 	n := c.f.dir(c.bounds(u+h, v)-d, c.bounds(u, v+h)-d, 0)
-	if l := r3.Norm(n); l > 0 {
+	if l := norm(n); l > 0 {
 		n = r3.Scale(1/l, n)
 	}
 	return d, n
@@ -41,7 +39,7 @@ type opening struct {
 // distance is the signed distance from the opening's contour, positive inside
 // the opening, where there is no metal.
 func (o *opening) distance(u, v float64) float64 {
-	d := o.r - math.Hypot(u-o.u, v-o.v)
+	d := o.r - hypot(u-o.u, v-o.v)
 	if o.chain == nil {
 		return d
 	}
@@ -91,13 +89,19 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 	}
 	p := scout.whole()
 	for pass, q := range []*Patch{scout, p.thin(wallVertices)} {
-		a, err := associate(q, c, c.gateMM, pass == 0)
+		a, err := associate(q, c, c.gateMM, pass == 0, pass == 1)
 		if err != nil {
 			return nil, a, outer, nil, false
 		}
-		if outer, inner, ok = sortWalls(joinWalls(p, c, wallLoops(p, c, a.MarginMM))); !ok {
+		walls := wallLoops(p, c, a.MarginMM)
+		var open []wallLoop
+		if p.OpenEdges > 0 {
+			open = sheetOpenings(p, c, walls, a.MarginMM)
+		}
+		if outer, inner, ok = sortWalls(joinWalls(p, c, outsideOf(open, walls))); !ok {
 			return nil, a, outer, nil, false
 		}
+		inner = append(open, inner...)
 		if pass == 1 {
 			return c, a, outer, inner, true
 		}
@@ -152,7 +156,7 @@ func openingOf(p *Patch, w wallLoop) opening {
 	m := polygonCentroid(w.Chain)
 	o.u, o.v = m[0], m[1]
 	for _, q := range w.Chain {
-		o.r = max(o.r, math.Hypot(q[0]-m[0], q[1]-m[1]))
+		o.r = max(o.r, hypot(q[0]-m[0], q[1]-m[1]))
 	}
 	return o
 }
@@ -194,7 +198,7 @@ func chainLength(chain [][2]float64) float64 {
 	l := 0.0
 	for i, a := range chain {
 		b := chain[(i+1)%len(chain)]
-		l += math.Hypot(b[0]-a[0], b[1]-a[1])
+		l += hypot(b[0]-a[0], b[1]-a[1])
 	}
 	return l
 }

@@ -50,7 +50,7 @@ func (c *plate) arcCentre() (centre [2]float64, ok bool) {
 			continue
 		}
 		from := c.outline.Steps[(i+len(c.outline.Steps)-1)%len(c.outline.Steps)].To
-		if l := math.Hypot(s.Via[0]-from[0], s.Via[1]-from[1]) + math.Hypot(s.To[0]-s.Via[0], s.To[1]-s.Via[1]); l > longest {
+		if l := hypot(s.Via[0]-from[0], s.Via[1]-from[1]) + hypot(s.To[0]-s.Via[0], s.To[1]-s.Via[1]); l > longest {
 			longest, centre = l, c.outline.Fits[i].Centre
 		}
 	}
@@ -94,7 +94,7 @@ func (c *candidate) arcLike(other *candidate, p *Patch) bool {
 		return false
 	}
 	for _, e := range s.ends.e {
-		if math.Hypot(e.tu, e.tv) > math.Tan(radialDeg*math.Pi/180) {
+		if hypot(e.tu, e.tv) > math.Tan(radialDeg*math.Pi/180) {
 			return false
 		}
 	}

@@ -70,7 +70,7 @@ func straightness(p *Patch, f frame, a association, s int, low, high float64) fl
 			continue
 		}
 		u, v, h := f.local(p.P[q.V])
-		rho := math.Hypot(u, v)
+		rho := hypot(u, v)
 		k := int((h - low) / (high - low) * slices)
 		if k < 0 || k >= slices || rho == 0 {
 			continue
@@ -148,7 +148,7 @@ func (c *torus) form(a association, p *Patch) Form {
 			continue
 		}
 		u, v, h := c.f.local(p.P[q.V])
-		b.add(int((math.Atan2(h, math.Hypot(u, v)-c.rc)+math.Pi)/(2*math.Pi)*24), a.Residual[i])
+		b.add(int((math.Atan2(h, hypot(u, v)-c.rc)+math.Pi)/(2*math.Pi)*24), a.Residual[i])
 	}
 	f.RoundnessMM = b.rangeMM()
 	return f

@@ -48,7 +48,7 @@ func boxDirections(p *Patch) []r3.Vec {
 	out := principalDirections(p)
 	step := len(p.FacetS)/60 + 1
 	for i := 0; i < len(p.FacetS); i += step {
-		if n := p.FacetS[i]; r3.Norm(n) > 0.5 && !parallel(out, n) {
+		if n := p.FacetS[i]; norm(n) > 0.5 && !parallel(out, n) {
 			out = append(out, n)
 		}
 	}

@@ -2,7 +2,6 @@ package primitive
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -105,7 +104,7 @@ func thinLoops(loops [][][2]float64, p *Patch) [][][2]float64 {
 	length := func(l [][2]float64) float64 {
 		s := 0.0
 		for i := 1; i < len(l); i++ {
-			s += math.Hypot(l[i][0]-l[i-1][0], l[i][1]-l[i-1][1])
+			s += hypot(l[i][0]-l[i-1][0], l[i][1]-l[i-1][1])
 		}
 		return s
 	}
@@ -170,5 +169,5 @@ func segmentDistance(q, a, b [2]float64) float64 {
 		s := min(max((px*dx+py*dy)/l, 0), 1)
 		px, py = px-s*dx, py-s*dy
 	}
-	return math.Hypot(px, py)
+	return hypot(px, py)
 }

@@ -46,7 +46,7 @@ func (e *Element) thickness(p *Patch) {
 		for next <= sum {
 			next += step
 		}
-		if r3.Norm(p.FacetS[f]) < 0.5 {
+		if norm(p.FacetS[f]) < 0.5 {
 			continue
 		}
 		rays++
@@ -67,7 +67,7 @@ func (e *Element) thickness(p *Patch) {
 		if i == 0 {
 			noise /= math.Sqrt(float64(len(depth)))
 		}
-		e.add(keys[i], at(q), math.Hypot(u, noise)+1e-6*p.SizeMM)
+		e.add(keys[i], at(q), hypot(u, noise)+1e-6*p.SizeMM)
 	}
 }
 

@@ -61,7 +61,7 @@ func circleU95(p [][2]float64, c [2]float64, r, rms float64) float64 {
 	var w walls
 	for _, q := range p {
 		dx, dy := q[0]-c[0], q[1]-c[1]
-		l := math.Hypot(dx, dy)
+		l := hypot(dx, dy)
 		if d := l - r; l > 0 && math.Abs(d) <= 4.5*rms {
 			w.add(math.Atan2(dy, dx), l, d, []float64{-dx / l, -dy / l, -1}, 0)
 		}

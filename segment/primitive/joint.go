@@ -55,7 +55,8 @@ type association struct {
 	RMSMM    float64
 	MarginMM float64
 	margin   []float64 // one a surface
-	coarse   bool      // for finding out only: no covariance, loose solutions
+	spare    []sighting
+	coarse   bool // for finding out only: no covariance, loose solutions
 }
 
 type surfaceFit struct {
@@ -89,13 +90,20 @@ var errNoFit = errors.New("the surfaces have too few points")
 // the surface's own residuals, at which no white noise is cut, but spikes,
 // spatter and dents are. A coarse fit, for finding out what a patch is, is loose
 // and has no covariance.
-func associate(p *Patch, sol solid, gateMM float64, coarse bool) (association, error) {
+//
+// settled says that sol has been fitted to a part of these vertices: the robust
+// rounds are then left out.
+func associate(p *Patch, sol solid, gateMM float64, coarse, settled bool) (association, error) {
 	a := association{coarse: coarse, margin: make([]float64, sol.surfaces())}
+	robust := 2
+	if settled {
+		robust = 0
+	}
 	gates := make([]float64, sol.surfaces())
 	for s := range gates {
 		gates[s], a.margin[s] = gateMM, math.Inf(-1)
 	}
-	if err := a.settle(p, sol, gates, gateMM, 12, 2); err != nil {
+	if err := a.settle(p, sol, gates, gateMM, 12, robust); err != nil {
 		return a, err
 	}
 	if m := a.edgeMargin(p, sol); m > 0 {
@@ -113,30 +121,45 @@ func associate(p *Patch, sol solid, gateMM float64, coarse bool) (association, e
 
 // settle alternates between sighting and solving; the first robust rounds
 // minimise absolute distances, so that what does not belong cannot draw the
-// solid to it.
+// solid to it. While sightings still change a few steps are enough; the last
+// solution is exact unless the fit is coarse.
 func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds, robust int) error {
-	last := uint64(0)
+	exact := false
 	for round := 0; round < rounds; round++ {
-		h := a.sight(p, sol, gates)
-		if h == last && round > robust {
+		changed := a.sight(p, sol, gates)
+		if round > robust && (changed == 0 || exact && float64(changed) <= changeShare*float64(len(a.Seen))) {
+			a.Seen, a.spare = a.spare, a.Seen // those that the solution is of
 			break
 		}
-		last = h
-		if err := a.solve(p, sol, round < robust); err != nil {
+		exact = !a.coarse && round >= robust && float64(changed) <= exactShare*float64(len(a.Seen))
+		if err := a.solve(p, sol, round < robust, exact); err != nil {
 			return err
 		}
 		a.regate(p, gates, gateMM)
 	}
-	return nil
+	if a.coarse || exact {
+		return nil
+	}
+	return a.solve(p, sol, false, true)
 }
 
-// sight lists who lies where in the current state and returns a hash of it.
-func (a *association) sight(p *Patch, sol solid, gates []float64) uint64 {
+// Sightings that still change are those at the gates, 4.5 standard deviations
+// out, or at edges: one in a thousand of them moves a parameter by under a
+// thirtieth of its uncertainty, one in a hundred is worth another round but no
+// exact solution.
+const (
+	changeShare = 0.001
+	exactShare  = 0.01
+)
+
+// sight lists who lies where in the current state and returns how many
+// sightings are new or gone.
+func (a *association) sight(p *Patch, sol solid, gates []float64) (changed int) {
 	n := sol.params()
 	sol.prepare(make([]float64, n))
-	a.Seen = a.Seen[:0]
+	last := a.Seen
+	a.Seen = a.spare[:0]
 	grad := make([]float64, n)
-	h := uint64(14695981039346656037)
 	slack := 0.5*p.EdgeMM + 3*p.NoiseMM
 	for v, q := range p.P {
 		if p.AreaMM2[v] == 0 {
@@ -156,25 +179,44 @@ func (a *association) sight(p *Patch, sol solid, gates []float64) uint64 {
 				continue
 			}
 			a.Seen = append(a.Seen, sighting{int32(v), int32(s)})
-			h = (h ^ uint64(v)<<8 ^ uint64(s)) * 1099511628211
 		}
 	}
-	return h
+	a.spare = last
+	return differing(last, a.Seen)
 }
 
-func (a *association) solve(p *Patch, sol solid, robust bool) error {
+// differing counts the sightings that are in one of two lists only, both by
+// rising vertex and surface.
+func differing(a, b []sighting) (n int) {
+	i := 0
+	for _, q := range b {
+		for i < len(a) && (a[i].V < q.V || a[i].V == q.V && a[i].S < q.S) {
+			i, n = i+1, n+1
+		}
+		if i < len(a) && a[i] == q {
+			i++
+		} else {
+			n++
+		}
+	}
+	return n + len(a) - i
+}
+
+// solve moves the solid to where the squares of its residuals are least; not to
+// the last digit unless the solution is to be exact.
+func (a *association) solve(p *Patch, sol solid, robust, exact bool) error {
 	n := sol.params()
 	if len(a.Seen) < n+1 {
 		return errNoFit
 	}
-	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare, Coarse: a.coarse,
+	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare, Coarse: !exact,
 		Residual: func(_ []float64, i int, grad []float64) float64 {
 			clear(grad)
 			return sol.residual(p.P[a.Seen[i].V], int(a.Seen[i].S), grad)
 		}}
 	x := make([]float64, n)
 	if robust {
-		pr.Weight, pr.Coarse = a.absolute(p, sol), true
+		pr.Weight = a.absolute(p, sol)
 	}
 	s, err := fit.Solve(pr, x)
 	if err != nil {

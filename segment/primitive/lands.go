@@ -181,7 +181,7 @@ func seatScatter(p [][2]float64, c [2]float64) (height, radius float64) {
 	m := make([]float64, 9)
 	for _, q := range p {
 		dx, dy := q[0]-c[0], q[1]-c[1]
-		l := math.Hypot(dx, dy)
+		l := hypot(dx, dy)
 		if l == 0 {
 			continue
 		}
@@ -254,7 +254,7 @@ func circleOf(p [][2]float64) (c [2]float64, r, rms float64, n int, ok bool) {
 		sol, err := fit.Solve(fit.Problem{N: len(p), P: 3, Weight: w,
 			Residual: func(x []float64, i int, g []float64) float64 {
 				dx, dy := p[i][0]-x[0], p[i][1]-x[1]
-				l := math.Hypot(dx, dy)
+				l := hypot(dx, dy)
 				if l > 0 {
 					g[0], g[1] = -dx/l, -dy/l
 				}
@@ -269,7 +269,7 @@ func circleOf(p [][2]float64) (c [2]float64, r, rms float64, n int, ok bool) {
 		n = int(sol.DOF) + 3
 		abs := make([]float64, len(p))
 		for i, q := range p {
-			abs[i] = math.Abs(math.Hypot(q[0]-x[0], q[1]-x[1]) - x[2])
+			abs[i] = math.Abs(hypot(q[0]-x[0], q[1]-x[1]) - x[2])
 		}
 		gate := max(4.5*1.4826*median(slices.Clone(abs)), 1e-6*x[2])
 		for i := range w {

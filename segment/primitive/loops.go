@@ -95,7 +95,7 @@ func (p *Patch) wall(c *slab, label []int32, k int32, facets []int32, marginMM f
 				continue
 			}
 			nu, nv := r3.Dot(p.N[v], c.f.E1), r3.Dot(p.N[v], c.f.E2)
-			if l := math.Hypot(nu, nv); l > 0.5 {
+			if l := hypot(nu, nv); l > 0.5 {
 				w.Point = append(w.Point, [2]float64{u, vv})
 				w.Normal = append(w.Normal, [2]float64{nu / l, nv / l})
 			}
@@ -159,7 +159,7 @@ func (p *Patch) rim(c *slab, label []int32, k int32, facets []int32) [][2]float6
 		loop := link(p, c.f, chains)
 		l := 0.0
 		for i := 1; i < len(loop); i++ {
-			l += math.Hypot(loop[i][0]-loop[i-1][0], loop[i][1]-loop[i-1][1])
+			l += hypot(loop[i][0]-loop[i-1][0], loop[i][1]-loop[i-1][1])
 		}
 		if l > 1.02*long {
 			best, long = loop, l
@@ -226,13 +226,13 @@ func link(p *Patch, f frame, chains [][]int32) [][2]float64 {
 	out := append([][2]float64(nil), flat[longest]...)
 	for {
 		end := out[len(out)-1]
-		home := math.Hypot(end[0]-out[0][0], end[1]-out[0][1])
+		home := hypot(end[0]-out[0][0], end[1]-out[0][1])
 		best, near := -1, home
 		for i, ch := range flat {
 			if used[i] || len(ch) < len(flat[longest])/10 {
 				continue
 			}
-			if d := math.Hypot(end[0]-ch[0][0], end[1]-ch[0][1]); d < near {
+			if d := hypot(end[0]-ch[0][0], end[1]-ch[0][1]); d < near {
 				best, near = i, d
 			}
 		}

@@ -61,29 +61,36 @@ func listed(list []motion, m motion, sizeMM float64) bool {
 // turningCentre is the axis along f.D about which the patch turns in itself
 // best: (n×d)·(p−c) = 0, linear in c, by least absolute distance.
 func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
+	type row struct{ a, b, k, w float64 } // (n×d) in the frame is (nv, -nu)
+	rows := make([]row, len(p.FacetN))
+	for i, n := range p.FacetN {
+		a, b := r3.Dot(n, f.E2), -r3.Dot(n, f.E1)
+		x, y, _ := f.local(p.FacetC[i])
+		rows[i] = row{a, b, a*x + b*y, p.FacetMM2[i]}
+	}
 	var u, v float64
-	for it := 0; it < 20; it++ {
+	for it := range 20 {
 		var m [5]float64
-		for i, n := range p.FacetN {
-			// (n×d) in the frame is (nv, -nu).
-			a, b := r3.Dot(n, f.E2), -r3.Dot(n, f.E1)
-			x, y, _ := f.local(p.FacetC[i])
-			w := p.FacetMM2[i]
+		for _, r := range rows {
+			w := r.w
 			if it > 0 {
-				w /= 0.005*p.SizeMM + math.Abs(a*(x-u)+b*(y-v))
+				w /= 0.005*p.SizeMM + math.Abs(r.k-r.a*u-r.b*v)
 			}
-			k := a*x + b*y
-			m[0] += w * a * a
-			m[1] += w * a * b
-			m[2] += w * b * b
-			m[3] += w * a * k
-			m[4] += w * b * k
+			m[0] += w * r.a * r.a
+			m[1] += w * r.a * r.b
+			m[2] += w * r.b * r.b
+			m[3] += w * r.a * r.k
+			m[4] += w * r.b * r.k
 		}
 		det := m[0]*m[2] - m[1]*m[1]
 		if !(det > 1e-9*(m[0]+m[2])*(m[0]+m[2])) {
 			return r3.Vec{}, false
 		}
-		u, v = (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
+		nu, nv := (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
+		step := math.Abs(nu-u) + math.Abs(nv-v)
+		if u, v = nu, nv; step < 1e-6*p.SizeMM {
+			break
+		}
 	}
 	return f.at(u, v, 0), true
 }
@@ -114,7 +121,7 @@ func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
 		for j, i := range at {
 			w[j] = p.FacetMM2[i] / (0.03 + math.Abs(s.sine(p.FacetC[i], p.FacetN[i], grad)))
 		}
-		sol, err := fit.Solve(fit.Problem{N: len(at), P: n, Weight: w, Prepare: s.prepare,
+		sol, err := fit.Solve(fit.Problem{N: len(at), P: n, Weight: w, Prepare: s.prepare, Coarse: true,
 			Residual: func(_ []float64, j int, grad []float64) float64 {
 				return s.sine(p.FacetC[at[j]], p.FacetN[at[j]], grad)
 			}}, make([]float64, n))
@@ -155,20 +162,19 @@ func (s *slip) prepare(x []float64) {
 func (s *slip) sine(p, n r3.Vec, grad []float64) float64 {
 	q := r3.Sub(p, s.ax.c)
 	v := r3.Add(r3.Cross(s.ax.d, q), r3.Scale(s.k, s.ax.d))
-	l := math.Sqrt(r3.Dot(v, v))
+	l := norm(v)
 	if l == 0 {
 		clear(grad)
 		return 0
 	}
 	sin := r3.Dot(n, v) / l
-	along := r3.Sub(n, r3.Scale(sin/l, v)) // ∂sin = along·∂v / l
-	by := func(dv r3.Vec) float64 { return r3.Dot(along, dv) / l }
-	grad[0] = -by(r3.Cross(s.ax.d, s.start.E1))
-	grad[1] = -by(r3.Cross(s.ax.d, s.start.E2))
-	grad[2] = by(r3.Add(r3.Cross(s.ax.d2, q), r3.Scale(s.k, s.ax.d2)))
-	grad[3] = by(r3.Add(r3.Cross(s.ax.d3, q), r3.Scale(s.k, s.ax.d3)))
+	along := r3.Scale(1/l, r3.Sub(n, r3.Scale(sin/l, v)))    // ∂sin = along·∂v
+	turn := r3.Add(r3.Cross(q, along), r3.Scale(s.k, along)) // along·(e×q + k e) = e·turn
+	across := r3.Cross(along, s.ax.d)                        // along·(d×e) = e·across
+	grad[0], grad[1] = -r3.Dot(across, s.start.E1), -r3.Dot(across, s.start.E2)
+	grad[2], grad[3] = r3.Dot(turn, s.ax.d2), r3.Dot(turn, s.ax.d3)
 	if s.pitched {
-		grad[4] = by(s.ax.d)
+		grad[4] = r3.Dot(along, s.ax.d)
 	}
 	return sin
 }

@@ -39,7 +39,7 @@ func dense(chain [][2]float64, stepMM float64) [][2]float64 {
 	var out [][2]float64
 	for i, a := range chain {
 		b := chain[(i+1)%len(chain)]
-		n := max(int(math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1])/stepMM)), 1)
+		n := max(int(math.Ceil(hypot(b[0]-a[0], b[1]-a[1])/stepMM)), 1)
 		for k := 0; k < n; k++ {
 			s := float64(k) / float64(n)
 			out = append(out, [2]float64{a[0] + s*(b[0]-a[0]), a[1] + s*(b[1]-a[1])})

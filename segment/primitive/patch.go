@@ -44,33 +44,52 @@ type Patch struct {
 // order of triangles in the file.
 func NewPatch(m *mesh.Mesh, faces []uint32, noiseMM float64) *Patch {
 	p := &Patch{Face: faces, NoiseMM: noiseMM}
-	p.number(m)
+	triangles := make([][3]uint32, len(faces))
+	for i, f := range faces {
+		triangles[i] = m.Faces[f]
+	}
+	p.numberOf(triangles)
+	p.place(m)
+	p.link()
+	p.smooth()
+	return p
+}
+
+// place puts the vertices about the middle of their box and measures.
+func (p *Patch) place(m *mesh.Mesh) {
 	p.OriginMM = p.centre(m)
 	p.P = make([]r3.Vec, len(p.Vertex))
 	for i, v := range p.Vertex {
 		p.P[i] = r3.Sub(m.At(v), p.OriginMM)
 	}
 	p.measure()
-	p.link()
-	p.smooth()
-	return p
 }
 
-// number gives the patch's vertices local numbers in rising mesh order.
-func (p *Patch) number(m *mesh.Mesh) {
-	all := make([]uint32, 0, 3*len(p.Face))
-	for _, f := range p.Face {
-		t := m.Faces[f]
-		all = append(all, t[0], t[1], t[2])
+// numberOf makes facets of triangles of the mesh's vertices, which get local
+// numbers in rising mesh order.
+func (p *Patch) numberOf(triangles [][3]uint32) {
+	if len(triangles) == 0 {
+		return
 	}
-	slices.Sort(all)
-	p.Vertex = slices.Compact(all)
-	p.Facet = make([][3]int32, len(p.Face))
-	for i, f := range p.Face {
-		for k, v := range m.Faces[f] {
-			j, _ := slices.BinarySearch(p.Vertex, v)
-			p.Facet[i][k] = int32(j)
+	low, high := triangles[0][0], triangles[0][0]
+	for _, t := range triangles {
+		low, high = min(low, t[0], t[1], t[2]), max(high, t[0], t[1], t[2])
+	}
+	local := make([]int32, high-low+1)
+	for _, t := range triangles {
+		for _, v := range t {
+			local[v-low] = 1
 		}
+	}
+	for i, used := range local {
+		if used != 0 {
+			local[i] = int32(len(p.Vertex))
+			p.Vertex = append(p.Vertex, low+uint32(i))
+		}
+	}
+	p.Facet = make([][3]int32, len(triangles))
+	for i, t := range triangles {
+		p.Facet[i] = [3]int32{local[t[0]-low], local[t[1]-low], local[t[2]-low]}
 	}
 }
 
@@ -82,7 +101,7 @@ func (p *Patch) centre(m *mesh.Mesh) r3.Vec {
 		lo = r3.Vec{X: min(lo.X, q.X), Y: min(lo.Y, q.Y), Z: min(lo.Z, q.Z)}
 		hi = r3.Vec{X: max(hi.X, q.X), Y: max(hi.Y, q.Y), Z: max(hi.Z, q.Z)}
 	}
-	p.SizeMM = r3.Norm(r3.Sub(hi, lo))
+	p.SizeMM = norm(r3.Sub(hi, lo))
 	return r3.Scale(0.5, r3.Add(lo, hi))
 }
 
@@ -97,7 +116,7 @@ func (p *Patch) measure() {
 		a, b, c := p.P[t[0]], p.P[t[1]], p.P[t[2]]
 		e := [3]r3.Vec{r3.Sub(b, a), r3.Sub(c, b), r3.Sub(a, c)}
 		av := r3.Scale(0.5, r3.Cross(e[0], r3.Scale(-1, e[2])))
-		area := r3.Norm(av)
+		area := norm(av)
 		p.FacetMM2[i] = area
 		p.TotalMM2 += area
 		p.FacetC[i] = r3.Scale(1./3, r3.Add(r3.Add(a, b), c))
@@ -107,15 +126,15 @@ func (p *Patch) measure() {
 		for k, v := range t {
 			p.AreaMM2[v] += area / 3
 			in, out := e[(k+2)%3], e[k]
-			angle := math.Atan2(r3.Norm(r3.Cross(in, out)), -r3.Dot(in, out))
+			angle := math.Atan2(norm(r3.Cross(in, out)), -r3.Dot(in, out))
 			p.N[v] = r3.Add(p.N[v], r3.Scale(angle, p.FacetN[i]))
 			if (3*i+k)%stride == 0 {
-				edges = append(edges, r3.Norm(out))
+				edges = append(edges, norm(out))
 			}
 		}
 	}
 	for v := range p.N {
-		if l := r3.Norm(p.N[v]); l > 0 {
+		if l := norm(p.N[v]); l > 0 {
 			p.N[v] = r3.Scale(1/l, p.N[v])
 		}
 	}
@@ -181,7 +200,7 @@ func (p *Patch) smooth() {
 					sum = r3.Add(sum, r3.Scale(p.FacetMM2[g], p.FacetS[g]))
 				}
 			}
-			if l := r3.Norm(sum); l > 0 {
+			if l := norm(sum); l > 0 {
 				out[f] = r3.Scale(1/l, sum)
 			}
 		}

@@ -95,7 +95,7 @@ func likeHoles(holes []Hole) [][]Hole {
 // byRadius parts holes by their distance from the origin.
 func byRadius(holes []Hole) [][]Hole {
 	all := slices.Clone(holes)
-	r := func(h Hole) float64 { return math.Hypot(h.CentreMM[0], h.CentreMM[1]) }
+	r := func(h Hole) float64 { return hypot(h.CentreMM[0], h.CentreMM[1]) }
 	slices.SortStableFunc(all, func(a, b Hole) int { return cmp.Compare(r(a), r(b)) })
 	gap := 0.5 * math.Sqrt(median(areasOf(all)))
 	var out [][]Hole

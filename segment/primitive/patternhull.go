@@ -44,7 +44,7 @@ func chainDistance(q [2]float64, chain [][2]float64) float64 {
 			s := min(max((px*dx+py*dy)/l, 0), 1)
 			px, py = px-s*dx, py-s*dy
 		}
-		best = min(best, math.Hypot(px, py))
+		best = min(best, hypot(px, py))
 	}
 	return best
 }

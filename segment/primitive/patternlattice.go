@@ -50,7 +50,7 @@ func latticeOf(pts [][2]float64) (lattice, bool) {
 	}
 	l.reduce()
 	l.count(pts)
-	short := math.Hypot(l.a[0], l.a[1])
+	short := hypot(l.a[0], l.a[1])
 	return l, float64(l.n) >= latticeShare*float64(len(pts)) && l.rmsMM < latticeScatter*short
 }
 
@@ -93,7 +93,7 @@ func nearest8(pts [][2]float64, i int, list []int) []int {
 	var out []int
 	var far []float64
 	for _, j := range list {
-		d := math.Hypot(pts[j][0]-pts[i][0], pts[j][1]-pts[i][1])
+		d := hypot(pts[j][0]-pts[i][0], pts[j][1]-pts[i][1])
 		if j == i || len(out) == 8 && d > far[7] {
 			continue
 		}
@@ -115,7 +115,7 @@ func (l *lattice) base(pts [][2]float64, near [][]int) bool {
 	var gap []float64
 	for i, list := range near {
 		if len(list) > 0 {
-			gap = append(gap, math.Hypot(pts[list[0]][0]-pts[i][0], pts[list[0]][1]-pts[i][1]))
+			gap = append(gap, hypot(pts[list[0]][0]-pts[i][0], pts[list[0]][1]-pts[i][1]))
 		}
 	}
 	reach := latticeSlack * median(gap)
@@ -133,12 +133,12 @@ func (l *lattice) base(pts [][2]float64, near [][]int) bool {
 			if v[0] < -reach || math.Abs(v[0]) <= reach && v[1] < 0 {
 				v = [2]float64{-v[0], -v[1]}
 			}
-			if math.Hypot(v[0], v[1]) > 40*reach {
+			if hypot(v[0], v[1]) > 40*reach {
 				continue
 			}
 			best, least := -1, reach
 			for k, c := range all {
-				if d := math.Hypot(c.sum[0]/c.n-v[0], c.sum[1]/c.n-v[1]); d < least {
+				if d := hypot(c.sum[0]/c.n-v[0], c.sum[1]/c.n-v[1]); d < least {
 					best, least = k, d
 				}
 			}
@@ -165,11 +165,11 @@ func (l *lattice) base(pts [][2]float64, near [][]int) bool {
 		}
 	}
 	slices.SortStableFunc(v, func(a, b [2]float64) int {
-		return cmp.Compare(math.Hypot(a[0], a[1]), math.Hypot(b[0], b[1]))
+		return cmp.Compare(hypot(a[0], a[1]), hypot(b[0], b[1]))
 	})
 	l.a, l.row = v[0], true
 	for _, w := range v[1:] {
-		if math.Abs(cross2(l.a, w)) > 0.4*math.Hypot(l.a[0], l.a[1])*math.Hypot(w[0], w[1]) {
+		if math.Abs(cross2(l.a, w)) > 0.4*hypot(l.a[0], l.a[1])*hypot(w[0], w[1]) {
 			l.b, l.row = w, false
 			break
 		}
@@ -227,7 +227,7 @@ func (l *lattice) steps(v [2]float64) (i, j int, ok bool) {
 	i, j = int(math.Round(x)), int(math.Round(y))
 	ru := (x-float64(i))*l.a[0] + (y-float64(j))*l.b[0]
 	rv := (x-float64(i))*l.a[1] + (y-float64(j))*l.b[1]
-	return i, j, math.Hypot(ru, rv) < latticeSlack*math.Hypot(l.a[0], l.a[1])
+	return i, j, hypot(ru, rv) < latticeSlack*hypot(l.a[0], l.a[1])
 }
 
 // solve fits origin and base to the places by least squares. A row keeps its
@@ -282,7 +282,7 @@ func (l *lattice) count(pts [][2]float64) {
 	owner := map[[2]int]int{}
 	off := func(k int) float64 {
 		q := l.at(l.place[k][0], l.place[k][1])
-		return math.Hypot(pts[k][0]-q[0], pts[k][1]-q[1])
+		return hypot(pts[k][0]-q[0], pts[k][1]-q[1])
 	}
 	for k, q := range pts {
 		i, j, ok := l.steps([2]float64{q[0] - l.o[0], q[1] - l.o[1]})
@@ -320,7 +320,7 @@ func (l *lattice) reduce() {
 		return
 	}
 	for k := 0; k < 50; k++ {
-		if math.Hypot(l.b[0], l.b[1]) < math.Hypot(l.a[0], l.a[1]) {
+		if hypot(l.b[0], l.b[1]) < hypot(l.a[0], l.a[1]) {
 			l.a, l.b = l.b, l.a
 		}
 		m := math.Round((l.a[0]*l.b[0] + l.a[1]*l.b[1]) / (l.a[0]*l.a[0] + l.a[1]*l.a[1]))

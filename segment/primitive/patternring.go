@@ -28,7 +28,7 @@ func ringPattern(holes []Hole) (Pattern, bool) {
 	}
 	phi := make([]float64, len(at))
 	for i, q := range at {
-		if math.Abs(math.Hypot(q[0]-c[0], q[1]-c[1])-r) > 3*slack {
+		if math.Abs(hypot(q[0]-c[0], q[1]-c[1])-r) > 3*slack {
 			return p, false
 		}
 		phi[i] = math.Atan2(q[1]-c[1], q[0]-c[0])
@@ -39,7 +39,7 @@ func ringPattern(holes []Hole) (Pattern, bool) {
 	}
 	p = Pattern{Arrangement: "ring", Holes: len(holes), CircleMM: 2 * r, CentreMM: c, StepDeg: 360 / float64(n)}
 	p.Hole, p.HoleU95 = medianHole(holes)
-	p.ScatterMM = math.Hypot(rms, off*r)
+	p.ScatterMM = hypot(rms, off*r)
 	p.PitchU95 = 2 * 1.96 * p.ScatterMM / math.Sqrt(float64(len(holes)))
 	p.AngleDeg = math.Mod(start*180/math.Pi+720, 360/float64(n))
 	taken := make([]bool, n)
@@ -93,7 +93,7 @@ func equalSteps(phi []float64) (n int, start, off float64) {
 // ok is false where there is none.
 func BoltCircle(list []Pattern) (Pattern, bool) {
 	i := slices.IndexFunc(list, func(p Pattern) bool {
-		return p.Arrangement == "ring" && p.Hole.Shape == "round" && math.Hypot(p.CentreMM[0], p.CentreMM[1]) < 0.05*p.CircleMM
+		return p.Arrangement == "ring" && p.Hole.Shape == "round" && hypot(p.CentreMM[0], p.CentreMM[1]) < 0.05*p.CircleMM
 	})
 	if i < 0 {
 		return Pattern{}, false

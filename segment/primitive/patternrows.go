@@ -22,7 +22,7 @@ func latticePattern(holes []Hole, edge [][2]float64, round bool) (Pattern, bool)
 		pts[i] = h.CentreMM
 	}
 	l, ok := latticeOf(pts)
-	short := math.Hypot(l.a[0], l.a[1])
+	short := hypot(l.a[0], l.a[1])
 	if !ok || l.n < 4 || round && float64(l.n) < 0.9*float64(n) || l.n < 6 && l.rmsMM > 0.03*short {
 		return Pattern{}, false
 	}
@@ -56,7 +56,7 @@ const (
 // the directions that the arrangement allows, the one nearest to u or v, and u
 // before v.
 func (l *lattice) arrange(p *Pattern) [2]float64 {
-	la, lb := math.Hypot(l.a[0], l.a[1]), math.Hypot(l.b[0], l.b[1])
+	la, lb := hypot(l.a[0], l.a[1]), hypot(l.b[0], l.b[1])
 	dot := l.a[0]*l.b[0] + l.a[1]*l.b[1]
 	cell := math.Abs(cross2(l.a, l.b))
 	sum, diff := [2]float64{l.a[0] + l.b[0], l.a[1] + l.b[1]}, [2]float64{l.a[0] - l.b[0], l.a[1] - l.b[1]}
@@ -93,7 +93,7 @@ func (l *lattice) arrange(p *Pattern) [2]float64 {
 			best = w
 		}
 	}
-	p.AlongMM = math.Hypot(best[0], best[1])
+	p.AlongMM = hypot(best[0], best[1])
 	p.AcrossMM = cell / p.AlongMM
 	p.AngleDeg = math.Atan2(best[1], best[0]) * 180 / math.Pi // of a line: over -90 to 90
 	switch {

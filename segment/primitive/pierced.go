@@ -25,7 +25,7 @@ func (c *pierced) pierce(list []fittedHole) {
 		m := polygonCentroid(line)
 		o.u, o.v = m[0], m[1]
 		for _, q := range line {
-			o.r = max(o.r, math.Hypot(q[0]-m[0], q[1]-m[1]))
+			o.r = max(o.r, hypot(q[0]-m[0], q[1]-m[1]))
 		}
 		c.inner = append(c.inner, o)
 	}
@@ -63,7 +63,7 @@ func (c *pierced) wallAt(p r3.Vec, flatten func(r3.Vec) (x, y, z float64)) (floa
 	}
 	d := at(p)
 	n := r3.Vec{X: at(r3.Add(p, r3.Vec{X: h})) - d, Y: at(r3.Add(p, r3.Vec{Y: h})) - d, Z: at(r3.Add(p, r3.Vec{Z: h})) - d}
-	if l := r3.Norm(n); l > 0 {
+	if l := norm(n); l > 0 {
 		n = r3.Scale(1/l, n)
 	}
 	return d, n
@@ -73,12 +73,19 @@ func (c *pierced) wallAt(p r3.Vec, flatten func(r3.Vec) (x, y, z float64)) (floa
 // height 0, tMM thick.
 func blankOpenings(blank *Patch, tMM float64, a association) []fittedHole {
 	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-tMM / 2, tMM / 2}}
-	_, inner, ok := sortWalls(wallLoops(blank, s, a.MarginMM))
-	if !ok {
+	walls := wallLoops(blank, s, a.MarginMM)
+	_, inner, ok := sortWalls(walls)
+	if blank.OpenEdges > 0 {
+		inner = sheetOpenings(blank, s, walls, a.MarginMM)
+	} else if !ok {
 		return nil
 	}
 	pl := &plate{}
 	pl.slab = *s
 	pl.fitHoles(blank, inner, a)
+	if blank.OpenEdges > 0 {
+		r := rasterOf(blank, s)
+		return inferHoles(pl.inner, &r)
+	}
 	return pl.inner
 }

@@ -28,6 +28,8 @@ type fittedHole struct {
 	outline fit.Outline
 	radiusU float64 // standard deviation of a round hole's radius
 	line    *contourLine
+
+	inferred bool // not seen: its pattern says that it is there
 }
 
 // newPlate fits the outline and the holes.
@@ -84,7 +86,7 @@ func (c *plate) plainRound(p *Patch, rim [][2]float64) bool {
 	}
 	off := make([]float64, len(rim))
 	for i, x := range rim {
-		off[i] = math.Abs(math.Hypot(x[0]-q[0], x[1]-q[1]) - r)
+		off[i] = math.Abs(hypot(x[0]-q[0], x[1]-q[1]) - r)
 	}
 	most := slices.Max(off)
 	if p.OpenEdges > 0 { // weld may stand on it
@@ -96,7 +98,7 @@ func (c *plate) plainRound(p *Patch, rim [][2]float64) bool {
 	}
 	own := 0
 	for _, h := range c.inner {
-		if math.Hypot(h.hole.CentreMM[0]-q[0], h.hole.CentreMM[1]-q[1]) > 0.03*r {
+		if hypot(h.hole.CentreMM[0]-q[0], h.hole.CentreMM[1]-q[1]) > 0.03*r {
 			own++
 		}
 	}
@@ -110,7 +112,7 @@ func polylineBy(o fit.Outline, n int) [][2]float64 {
 	var out [][2]float64
 	for i, a := range line {
 		b := line[(i+1)%len(line)]
-		k := int(math.Ceil(math.Hypot(b[0]-a[0], b[1]-a[1]) / most))
+		k := int(math.Ceil(hypot(b[0]-a[0], b[1]-a[1]) / most))
 		for j := 0; j < max(k, 1); j++ {
 			s := float64(j) / float64(max(k, 1))
 			out = append(out, [2]float64{a[0] + s*(b[0]-a[0]), a[1] + s*(b[1]-a[1])})
@@ -170,7 +172,7 @@ func raised(w *wallLoop, edgeMM float64) ([][2]float64, bool) {
 			for y := k[1] - 1; y <= k[1]+1; y++ {
 				for _, i := range cells[[2]int{x, y}] {
 					e := [2]float64{w.Point[i][0] - q[0], w.Point[i][1] - q[1]}
-					if math.Hypot(e[0], e[1]) < size {
+					if hypot(e[0], e[1]) < size {
 						nu, nv = nu+w.Normal[i][0], nv+w.Normal[i][1]
 						d += e[0]*w.Normal[i][0] + e[1]*w.Normal[i][1]
 						n++
@@ -178,7 +180,7 @@ func raised(w *wallLoop, edgeMM float64) ([][2]float64, bool) {
 				}
 			}
 		}
-		if l := math.Hypot(nu, nv); n >= 3 && l > 0.7*n { // not at a corner, where normals part
+		if l := hypot(nu, nv); n >= 3 && l > 0.7*n { // not at a corner, where normals part
 			out = append(out, [2]float64{q[0] + d/n*nu/l, q[1] + d/n*nv/l})
 		} else {
 			out = append(out, q)
@@ -192,6 +194,13 @@ func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 	c.netMM2, c.perimeterMM = c.outline.Area(), c.outline.Perimeter()
 	line := newContourLine(polyline(c.outline))
 	c.fitHoles(p, inner, a)
+	if p.OpenEdges > 0 {
+		r := rasterOf(p, &c.slab)
+		c.inner = inferHoles(c.inner, &r)
+		if n := inferredNote(c.inner); n != "" {
+			c.notes = append(c.notes, n)
+		}
+	}
 	c.contour = faceContour{outer: line}
 	c.bounds = func(u, v float64) float64 {
 		d := line.distance(u, v)
@@ -245,7 +254,7 @@ func (c *plate) mouth(p *Patch, h fit.Hole) (float64, bool) {
 		var d []float64
 		for _, q := range p.P {
 			u, v, z := c.f.local(q)
-			if l := math.Hypot(u-h.CentreMM[0], v-h.CentreMM[1]); math.Abs(z-c.z[k]) < tol && l < 3*r {
+			if l := hypot(u-h.CentreMM[0], v-h.CentreMM[1]); math.Abs(z-c.z[k]) < tol && l < 3*r {
 				d = append(d, l)
 				near = min(near, l)
 			}
@@ -276,7 +285,7 @@ func (c *plate) dropConcentric() {
 			if i == j || h.hole.Shape != "round" || o.hole.Shape != "round" {
 				continue
 			}
-			off := math.Hypot(h.hole.CentreMM[0]-o.hole.CentreMM[0], h.hole.CentreMM[1]-o.hole.CentreMM[1])
+			off := hypot(h.hole.CentreMM[0]-o.hole.CentreMM[0], h.hole.CentreMM[1]-o.hole.CentreMM[1])
 			if off < 0.1*o.hole.DiameterMM && (o.hole.DiameterMM > h.hole.DiameterMM || o.hole.DiameterMM == h.hole.DiameterMM && j < i) {
 				inside = true
 			}
@@ -337,7 +346,7 @@ func circleThrough(a, v, b [2]float64) [3]float64 {
 	}
 	la, lb := ax*ax+ay*ay, bx*bx+by*by
 	x, y := (by*la-ay*lb)/d, (ax*lb-bx*la)/d
-	return [3]float64{a[0] + x, a[1] + y, math.Hypot(x, y)}
+	return [3]float64{a[0] + x, a[1] + y, hypot(x, y)}
 }
 
 // describe names the piece by its outline and sizes.
@@ -387,7 +396,7 @@ func (c *plate) describeRound(e *Element, t, ut, phi float64) {
 	r := c.outline.RadiusMM
 	e.Kind = "disc"
 	for i, h := range c.inner {
-		off := math.Hypot(h.hole.CentreMM[0]-c.outline.CentreMM[0], h.hole.CentreMM[1]-c.outline.CentreMM[1])
+		off := hypot(h.hole.CentreMM[0]-c.outline.CentreMM[0], h.hole.CentreMM[1]-c.outline.CentreMM[1])
 		if h.hole.Shape == "round" && off < 0.03*r {
 			e.Kind, e.Section = "ring", "flat"
 			c.inner = append(c.inner[:i:i], c.inner[i+1:]...)
@@ -451,7 +460,7 @@ func (c *plate) place(e *Element, p *Patch) {
 	ref := c.f.dir(cos, sin, 0)
 	if e.Kind != "plate" {
 		x := leastParallel(d)
-		ref = r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
+		ref = unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
 	}
 	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, origin), Axis: d, Ref: ref}
 	w := r3.Cross(d, ref)

@@ -21,7 +21,7 @@ func FromPoints(points, normals []r3.Vec, spacingMM, noiseMM float64) *Patch {
 		hi = r3.Vec{X: max(hi.X, q.X), Y: max(hi.Y, q.Y), Z: max(hi.Z, q.Z)}
 	}
 	p.OriginMM = r3.Scale(0.5, r3.Add(lo, hi))
-	p.SizeMM = r3.Norm(r3.Sub(hi, lo))
+	p.SizeMM = norm(r3.Sub(hi, lo))
 	area := spacingMM * spacingMM
 	for i, q := range points {
 		q = r3.Sub(q, p.OriginMM)

@@ -32,6 +32,7 @@ type candidate struct {
 	// that is more than the usual.
 	leastSeen float64
 
+	settled                    bool // fitted to a thinned patch
 	convinces                  verdict
 	fit                        association
 	formMM                     float64 // robust form error
@@ -86,12 +87,13 @@ func Recognise(p *Patch, opt Options) Element {
 		return freeform(p)
 	}
 	scout := p.thin(scoutVertices)
+	glance := scout.thin(glanceVertices)
 	directions := principalDirections(scout)
 	var list []candidate
 	try := func(proposals []proposal, axes []motion) {
 		for _, propose := range proposals {
 			for _, c := range propose(scout, axes) {
-				if c.settle(scout, opt, true) {
+				if !c.hopeless(glance, opt) && c.settle(scout, opt, true) {
 					list = append(list, c)
 				}
 			}
@@ -144,6 +146,7 @@ func Recognise(p *Patch, opt Options) Element {
 		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
 			e := c.element(p)
 			e.Alternatives = alternatives(list, e.Kind)
+			e.plain = !c.sheet && !c.sizeable() && c.more == 0 && c.convincing(p, opt)
 			return e
 		}
 	}
@@ -172,7 +175,7 @@ func rank(list []candidate) {
 	}
 	score := func(c candidate) float64 {
 		n := max(c.count/correlated, 30)
-		sigma := math.Hypot(c.rmsMM, c.floorMM)
+		sigma := hypot(c.rmsMM, c.floorMM)
 		stray := (1 - c.explained) * max(math.Log(strayShare*c.patchMM/sigma), 0)
 		return 2*n*(math.Log(sigma)+stray) + (float64(c.sol.params())+c.more)*math.Log(n)
 	}
@@ -220,9 +223,24 @@ func (c *candidate) explainsAll(p *Patch, opt Options) bool {
 // its basin.
 const scoutVertices = 4000
 
+// glanceVertices are enough to see that most candidates are not at all like the
+// patch.
+const glanceVertices = 600
+
+// hopeless fits the candidate to a few points and tells whether it is so far off
+// that more of them would not make it eligible.
+func (c *candidate) hopeless(glance *Patch, opt Options) bool {
+	if glance.full == nil || len(glance.P) > 2*glanceVertices || c.settle(glance, opt, true) {
+		return false
+	}
+	c.settled = false
+	most := 4 * limit(glance, c.sizeMM, opt)
+	return c.fit.Seen == nil || !(c.formMM <= most && c.rmsMM <= most && c.explained >= c.leastExplained()/2)
+}
+
 // fitVertices are those of the final fit: with 0.03 mm of noise a diameter is
 // then sure to 0.0005 mm, a tenth of what the scanner's scale adds.
-const fitVertices = 30000
+const fitVertices = 16000
 
 // settle fits the candidate to the patch, measures it and tells whether it is
 // eligible.
@@ -231,7 +249,7 @@ func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
 	if err != nil {
 		return false
 	}
-	c.fit = a
+	c.fit, c.settled = a, true
 	c.judge(p)
 	most := limit(p, c.sizeMM, opt)
 	return c.formMM <= most && c.rmsMM <= most && c.explained >= c.leastExplained()

@@ -62,7 +62,7 @@ func refit(p *Patch, like Element, opt Options) (Element, bool) {
 // decides.
 func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok bool) {
 	d := like.Frame.Axis
-	if r3.Norm(d) == 0 {
+	if norm(d) == 0 {
 		return nil, nil, false
 	}
 	bare := []motion{{f: newFrame(r3.Vec{}, d)}}

@@ -158,7 +158,7 @@ func (c *round) normal(p r3.Vec, s int) r3.Vec {
 
 func (c *round) endNormal(k int) r3.Vec {
 	e := c.end[k]
-	n := r3.Unit(c.f.dir(-e.tu, -e.tv, 1))
+	n := unit(c.f.dir(-e.tu, -e.tv, 1))
 	if k == 0 {
 		return r3.Scale(-1, n)
 	}
@@ -172,12 +172,12 @@ func (c *round) edge(p r3.Vec, s int) float64 {
 		if s == innerWall {
 			r = c.ri
 		}
-		if rho := math.Hypot(u, v); rho > 0 {
+		if rho := hypot(u, v); rho > 0 {
 			u, v = u*r/rho, v*r/rho
 		}
 		return min(h-c.end[0].height(u, v), c.end[1].height(u, v)-h)
 	}
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	if c.ri > 0 {
 		return min(c.ro-rho, rho-c.ri)
 	}
@@ -186,7 +186,7 @@ func (c *round) edge(p r3.Vec, s int) float64 {
 
 func (c *round) distance(p r3.Vec) float64 {
 	u, v, h := c.f.local(p)
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	d := [4]float64{rho - c.ro, math.Inf(-1), 0, 0}
 	if c.ri > 0 {
 		d[innerWall] = c.ri - rho
@@ -250,7 +250,7 @@ func (c *round) grad1(s int, k float64) []float64 {
 
 // tiltDeg is the angle of end k from square.
 func (c *round) tiltDeg(k int) float64 {
-	return math.Atan(math.Hypot(c.end[k].tu, c.end[k].tv)) * 180 / math.Pi
+	return math.Atan(hypot(c.end[k].tu, c.end[k].tv)) * 180 / math.Pi
 }
 
 // steepest is the tangent of the most that an end leans, 76 degrees: what leans
@@ -259,7 +259,7 @@ const steepest = 4
 
 func (c *round) sound() bool {
 	for k, e := range c.end {
-		if c.free && c.seen[lowEnd+k] && math.Hypot(e.tu, e.tv) > steepest {
+		if c.free && c.seen[lowEnd+k] && hypot(e.tu, e.tv) > steepest {
 			return false
 		}
 	}

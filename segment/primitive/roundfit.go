@@ -112,7 +112,7 @@ func (p *Patch) heights(f frame, facet int, centre float64) []float64 {
 // near tells an end from what lies elsewhere along the piece: its plane reaches
 // the last of the wall, at height z.
 func (e endPlane) near(z, roMM float64) bool {
-	return math.Abs(e.z-z) < (1.1*math.Hypot(e.tu, e.tv)+0.25)*roMM
+	return math.Abs(e.z-z) < (1.1*hypot(e.tu, e.tv)+0.25)*roMM
 }
 
 // startEnd is the plane of the cap facets: their mean normal, and the weighted
@@ -145,7 +145,7 @@ func meetingPoint(p *Patch, f frame) (u, v float64, ok bool) {
 	var ls []line
 	for i, n := range p.FacetN {
 		nu, nv, nd := r3.Dot(n, f.E1), r3.Dot(n, f.E2), r3.Dot(n, f.D)
-		l := math.Hypot(nu, nv)
+		l := hypot(nu, nv)
 		if math.Abs(nd) >= wallCos || l == 0 {
 			continue
 		}
@@ -176,7 +176,7 @@ func meetingPoint(p *Patch, f frame) (u, v float64, ok bool) {
 			return 0, 0, false
 		}
 		nu, nv := (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
-		step := math.Hypot(nu-u, nv-v)
+		step := hypot(nu-u, nv-v)
 		u, v = nu, nv
 		if it > 0 && step < 1e-6*p.SizeMM {
 			break
@@ -269,7 +269,7 @@ func (c *round) endOf(k int, a association, p *Patch) End {
 func axisFrame(p *Patch, f frame, mid float64) Frame {
 	d := positive(f.D)
 	x := leastParallel(d)
-	ref := r3.Unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
+	ref := unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
 	return Frame{OriginMM: r3.Add(p.OriginMM, f.at(0, 0, mid)), Axis: d, Ref: ref}
 }
 

@@ -195,7 +195,7 @@ func startSectorAbout(p *Patch, f frame) (*sector, bool) {
 		return nil, false
 	}
 	var ok bool
-	if c.ends, ok = startEnds(p, c.f, c.rc(), math.Hypot(c.ro-c.ri, c.widthMM()/2)); !ok {
+	if c.ends, ok = startEnds(p, c.f, c.rc(), hypot(c.ro-c.ri, c.widthMM()/2)); !ok {
 		return nil, false
 	}
 	c.prepare(make([]float64, c.params()))
@@ -239,7 +239,7 @@ func (c *sector) describe(e *Element, a association, p *Patch) {
 		e.Ends = c.ends.describe(a, sectorStart, c.widthMM(), p)
 	}
 	if e.Kind == "rolled_plate" {
-		e.Holes = c.holes(p.whole(), a)
+		e.Holes = e.noted(c.holes(p.whole(), a))
 		e.count("hole_count", len(e.Holes))
 	}
 	e.Frame = c.ends.frame(p, c.f, e)

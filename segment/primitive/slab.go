@@ -29,7 +29,7 @@ func (c *slab) surfaces() int { return 2 }
 func (c *slab) prepare(x []float64) {
 	t := &c.trial
 	d := r3.Add(c.f.D, r3.Add(r3.Scale(x[0], c.f.E1), r3.Scale(x[1], c.f.E2)))
-	l := r3.Norm(d)
+	l := norm(d)
 	t.d = r3.Scale(1/l, d)
 	t.d0 = r3.Scale(1/l, r3.Sub(c.f.E1, r3.Scale(r3.Dot(c.f.E1, t.d), t.d)))
 	t.d1 = r3.Scale(1/l, r3.Sub(c.f.E2, r3.Scale(r3.Dot(c.f.E2, t.d), t.d)))
@@ -46,7 +46,7 @@ func (c *slab) residual(p r3.Vec, s int, grad []float64) float64 {
 
 func (c *slab) accept() {
 	t := &c.trial
-	e1 := r3.Unit(r3.Sub(c.f.E1, r3.Scale(r3.Dot(c.f.E1, t.d), t.d)))
+	e1 := unit(r3.Sub(c.f.E1, r3.Scale(r3.Dot(c.f.E1, t.d), t.d)))
 	c.f = frame{c.f.C, e1, r3.Cross(t.d, e1), t.d}
 	c.z = t.z
 }

@@ -71,7 +71,7 @@ func (c *sphere) residual(p r3.Vec, s int, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	q := r3.Sub(p, c.trial.c)
-	rho := r3.Norm(q)
+	rho := norm(q)
 	sign, r, at := 1.0, c.trial.ro, 3
 	if s == hollowFace {
 		sign, r, at = -1, c.trial.ri, 4
@@ -99,7 +99,7 @@ func (c *sphere) accept() {
 	c.c, c.ro, c.ri = t.c, t.ro, t.ri
 	for k := range c.flat {
 		a := &c.flat[k]
-		n := r3.Unit(a.f.dir(-a.trial.tu, -a.trial.tv, 1))
+		n := unit(a.f.dir(-a.trial.tu, -a.trial.tv, 1))
 		h := r3.Dot(r3.Sub(a.f.at(0, 0, a.trial.z), c.c), n)
 		a.f = newFrame(r3.Add(c.c, r3.Scale(h, n)), n)
 		a.e, a.trial = endPlane{}, endPlane{}
@@ -111,7 +111,7 @@ func (c *sphere) normal(p r3.Vec, s int) r3.Vec {
 		return c.flat[s-firstFlat].f.D
 	}
 	q := r3.Sub(p, c.c)
-	l := r3.Norm(q)
+	l := norm(q)
 	switch {
 	case l == 0:
 		return r3.Vec{Z: 1}
@@ -130,7 +130,7 @@ func (c *sphere) edge(p r3.Vec, s int) float64 {
 		}
 	}
 	if s >= firstFlat {
-		rho := r3.Norm(r3.Sub(p, c.c))
+		rho := norm(r3.Sub(p, c.c))
 		d = min(d, c.ro-rho)
 		if c.ri > 0 {
 			d = min(d, rho-c.ri)
@@ -144,7 +144,7 @@ func (c *sphere) edge(p r3.Vec, s int) float64 {
 }
 
 func (c *sphere) distance(p r3.Vec) float64 {
-	rho := r3.Norm(r3.Sub(p, c.c))
+	rho := norm(r3.Sub(p, c.c))
 	d := []float64{rho - c.ro}
 	if c.ri > 0 {
 		d = append(d, c.ri-rho)
@@ -241,7 +241,7 @@ func (c *sphere) flatMM2(k int) float64 {
 		r := math.Sqrt(r2 * (float64(i) + 0.5) / n)
 		sin, cos := math.Sincos(math.Pi * (3 - math.Sqrt(5)) * float64(i))
 		p := f.at(r*cos, r*sin, 0)
-		if r3.Norm(r3.Sub(p, c.c)) >= c.ri && c.within(p, k) {
+		if norm(r3.Sub(p, c.c)) >= c.ri && c.within(p, k) {
 			in++
 		}
 	}
@@ -255,7 +255,7 @@ func (b boreWall) depthMM(c *sphere) float64 {
 	in := 0
 	for i := range n {
 		p := b.f.at(b.r, 0, mid+c.ro*(2*(float64(i)+0.5)/n-1))
-		if rho := r3.Norm(r3.Sub(p, c.c)); rho < c.ro && rho > c.ri && c.below(p) {
+		if rho := norm(r3.Sub(p, c.c)); rho < c.ro && rho > c.ri && c.below(p) {
 			in++
 		}
 	}

@@ -61,10 +61,10 @@ func startBall(p *Patch) (c sphere, ok bool) {
 	for i, q := range p.FacetC {
 		d := r3.Sub(q, centre)
 		switch k := r3.Dot(d, p.FacetS[i]); {
-		case k > 0.8*r3.Norm(d):
-			out.add(r3.Norm(d), p.FacetMM2[i])
-		case k < -0.8*r3.Norm(d):
-			in.add(r3.Norm(d), p.FacetMM2[i])
+		case k > 0.8*norm(d):
+			out.add(norm(d), p.FacetMM2[i])
+		case k < -0.8*norm(d):
+			in.add(norm(d), p.FacetMM2[i])
 		}
 	}
 	c.ro = out.median()
@@ -91,7 +91,7 @@ func meetingOf(p *Patch) (r3.Vec, bool) {
 			q := r3.Sub(p.FacetC[i], at)
 			across := r3.Sub(q, r3.Scale(r3.Dot(q, n), n))
 			if it > 0 {
-				w /= 1e-4*p.SizeMM + r3.Norm(across)
+				w /= 1e-4*p.SizeMM + norm(across)
 			}
 			m[0] += w * (1 - n.X*n.X)
 			m[1] -= w * n.X * n.Y
@@ -108,10 +108,10 @@ func meetingOf(p *Patch) (r3.Vec, bool) {
 			Z: inv[6]*b.X + inv[7]*b.Y + inv[8]*b.Z,
 		}
 		at = r3.Add(at, step)
-		if l := r3.Norm(at); !(l < 10*p.SizeMM) {
+		if l := norm(at); !(l < 10*p.SizeMM) {
 			return at, false
 		}
-		if it > 0 && r3.Norm(step) < 1e-5*p.SizeMM {
+		if it > 0 && norm(step) < 1e-5*p.SizeMM {
 			break
 		}
 	}
@@ -121,7 +121,7 @@ func meetingOf(p *Patch) (r3.Vec, bool) {
 // onBall tells whether the facet lies on the ball or its inside.
 func (c *sphere) onBall(p *Patch, i int) bool {
 	d := r3.Sub(p.FacetC[i], c.c)
-	rho := r3.Norm(d)
+	rho := norm(d)
 	k := r3.Dot(d, p.FacetS[i])
 	gate := max(0.04*c.ro, 4*p.NoiseMM)
 	return k > 0.8*rho && math.Abs(rho-c.ro) < gate || c.ri > 0 && k < -0.8*rho && math.Abs(rho-c.ri) < gate
@@ -201,8 +201,8 @@ func facing(p *Patch, facets []int) (n r3.Vec, areaMM2 float64) {
 				sum = r3.Add(sum, r3.Scale(p.FacetMM2[i], p.FacetS[i]))
 			}
 		}
-		if area > areaMM2 && r3.Norm(sum) > 0 {
-			n, areaMM2 = r3.Unit(sum), area
+		if area > areaMM2 && norm(sum) > 0 {
+			n, areaMM2 = unit(sum), area
 		}
 	}
 	return n, areaMM2
@@ -298,7 +298,7 @@ func (c *sphere) roundness(a association, p *Patch) float64 {
 		if s.S != ballFace {
 			continue
 		}
-		q := r3.Unit(r3.Sub(p.P[s.V], c.c))
+		q := unit(r3.Sub(p.P[s.V], c.c))
 		row := min(int((q.Z+1)*2), 3)
 		col := min(int((math.Atan2(q.Y, q.X)+math.Pi)/(2*math.Pi)*9), 8)
 		b.add(9*row+col, a.Residual[i])

@@ -65,7 +65,7 @@ func (a *arcEnds) residual(p r3.Vec, k int, grad []float64, first int) float64 {
 
 func (a *arcEnds) normal(k int) r3.Vec {
 	e := a.e[k]
-	return r3.Unit(a.f[k].dir(-e.tu, -e.tv, 1))
+	return unit(a.f[k].dir(-e.tu, -e.tv, 1))
 }
 
 // signed is the distance of p from end k as it stands, outward positive; the
@@ -87,7 +87,7 @@ func centreline(f frame, rc, lead, phi float64) (at, tangent, out r3.Vec) {
 // about f.
 func (a *arcEnds) stand(k int, f frame, rc float64) {
 	at, along, out := centreline(f, rc, a.lead, a.phi[k])
-	along = r3.Unit(along)
+	along = unit(along)
 	if k == 0 {
 		along = r3.Scale(-1, along)
 	}
@@ -144,7 +144,7 @@ func startEnds(p *Patch, f frame, rc, reach float64) (a arcEnds, ok bool) {
 	var cap [2][]int
 	for i, q := range p.FacetC {
 		u, v, _ := f.local(q)
-		rho := math.Hypot(u, v)
+		rho := hypot(u, v)
 		if rho == 0 || math.Abs(rho-rc) > reach {
 			continue
 		}
@@ -178,7 +178,7 @@ func (a *arcEnds) find(p *Patch, f frame, rc, reach float64, cap [2][]int) {
 		var w weighted
 		for _, i := range cap[k] {
 			_, _, h := a.f[k].local(p.FacetC[i])
-			if math.Abs(h) > max(4*p.spacing(), 0.1*reach) || r3.Norm(r3.Sub(p.FacetC[i], a.f[k].C)) > 1.5*reach {
+			if math.Abs(h) > max(4*p.spacing(), 0.1*reach) || norm(r3.Sub(p.FacetC[i], a.f[k].C)) > 1.5*reach {
 				continue
 			}
 			w.add(h, p.FacetMM2[i])

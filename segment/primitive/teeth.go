@@ -84,7 +84,7 @@ func (t *teeth) points(w *wallLoop) []polar {
 	out := make([]polar, 0, len(w.Point))
 	for i, q := range w.Point {
 		x, y := q[0]-t.centre[0], q[1]-t.centre[1]
-		r := math.Hypot(x, y)
+		r := hypot(x, y)
 		if r == 0 {
 			continue
 		}

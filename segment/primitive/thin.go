@@ -8,7 +8,7 @@ func (p *Patch) thin(n int) *Patch {
 		return p
 	}
 	q := *p
-	q.full = p
+	q.full = p.whole()
 	q.P, q.N, q.AreaMM2, q.Vertex = nil, nil, nil, nil
 	q.Facet, q.Next, q.Face, q.Open = nil, nil, nil, nil
 	q.FacetN, q.FacetS, q.FacetC, q.FacetMM2 = nil, nil, nil, nil

@@ -46,7 +46,7 @@ func (c *torus) residual(p r3.Vec, s int, grad []float64) float64 {
 	t := &c.trial
 	rho, h, dRho, dH := t.ax.coords(p)
 	a, b := rho-t.rc, h-t.h
-	l := math.Hypot(a, b)
+	l := hypot(a, b)
 	if l > 0 {
 		a, b = a/l, b/l
 	}
@@ -70,12 +70,12 @@ func (c *torus) accept() {
 
 func (c *torus) normal(p r3.Vec, s int) r3.Vec {
 	u, v, h := c.f.local(p)
-	rho := math.Hypot(u, v)
+	rho := hypot(u, v)
 	if rho == 0 {
 		return c.f.D
 	}
 	a := rho - c.rc
-	l := math.Hypot(a, h)
+	l := hypot(a, h)
 	if l == 0 {
 		return c.f.D
 	}
@@ -90,7 +90,7 @@ func (c *torus) edge(r3.Vec, int) float64 { return math.Inf(1) }
 
 func (c *torus) distance(p r3.Vec) float64 {
 	rho, h := c.f.radial(p)
-	l := math.Hypot(rho-c.rc, h)
+	l := hypot(rho-c.rc, h)
 	if c.rb > 0 {
 		return max(l-c.rs, c.rb-l)
 	}
@@ -129,7 +129,7 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 	var r, in weighted
 	for i, q := range p.FacetC {
 		rho, h := c.f.radial(q)
-		l := math.Hypot(rho-c.rc, h)
+		l := hypot(rho-c.rc, h)
 		if r3.Dot(p.FacetN[i], c.normal(q, torusOuter)) < -0.5 {
 			in.add(l, p.FacetMM2[i])
 		} else {
@@ -147,33 +147,43 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 // f: the centre of the round section of a ring or bend. Facets that face along
 // the sweep are left out; least absolute distance by reweighting.
 func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
+	type line struct{ rho, z, nr, nh, w float64 }
+	lines := make([]line, 0, len(p.FacetN))
+	for i, n := range p.FacetN {
+		u, v, z := f.local(p.FacetC[i])
+		rho := hypot(u, v)
+		if rho == 0 {
+			continue
+		}
+		n1, n2 := r3.Dot(n, f.E1), r3.Dot(n, f.E2)
+		if math.Abs(n2*u-n1*v) <= wallCos*rho {
+			lines = append(lines, line{rho, z, (n1*u + n2*v) / rho, r3.Dot(n, f.D), p.FacetMM2[i]})
+		}
+	}
 	scale := 1e-3 * p.SizeMM
-	for it := 0; it < 15; it++ {
+	for it := range 15 {
 		var q [5]float64
-		for i, n := range p.FacetN {
-			u, v, z := f.local(p.FacetC[i])
-			rho := math.Hypot(u, v)
-			if rho == 0 || math.Abs(r3.Dot(n, f.dir(-v/rho, u/rho, 0))) > wallCos {
-				continue
-			}
-			nr, nh := r3.Dot(n, f.dir(u/rho, v/rho, 0)), r3.Dot(n, f.D)
-			w := p.FacetMM2[i]
+		for _, l := range lines {
+			w := l.w
 			if it > 0 {
-				w /= scale + math.Abs((rho-rc)*nh-(z-h)*nr)
+				w /= scale + math.Abs((l.rho-rc)*l.nh-(l.z-h)*l.nr)
 			}
-			k := rho*nh - z*nr
-			q[0] += w * nh * nh
-			q[1] -= w * nr * nh
-			q[2] += w * nr * nr
-			q[3] += w * nh * k
-			q[4] -= w * nr * k
+			k := l.rho*l.nh - l.z*l.nr
+			q[0] += w * l.nh * l.nh
+			q[1] -= w * l.nr * l.nh
+			q[2] += w * l.nr * l.nr
+			q[3] += w * l.nh * k
+			q[4] -= w * l.nr * k
 		}
 		det := q[0]*q[2] - q[1]*q[1]
 		if !(det > 1e-6*(q[0]+q[2])*(q[0]+q[2])) {
 			return 0, 0, false
 		}
-		rc = (q[2]*q[3] - q[1]*q[4]) / det
-		h = (q[0]*q[4] - q[1]*q[3]) / det
+		r, z := (q[2]*q[3]-q[1]*q[4])/det, (q[0]*q[4]-q[1]*q[3])/det
+		step := math.Abs(r-rc) + math.Abs(z-h)
+		if rc, h = r, z; step < 1e-6*p.SizeMM {
+			break
+		}
 	}
 	return rc, h, true
 }

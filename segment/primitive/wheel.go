@@ -38,7 +38,7 @@ func (t *teeth) meanProfile(pts []polar, edgeMM float64) {
 			xs, ys = append(xs, q.x), append(ys, q.y)
 		}
 		x, y := median(xs), median(ys)
-		t.profile = append(t.profile, [2]float64{math.Atan2(x, y), math.Hypot(x, y)})
+		t.profile = append(t.profile, [2]float64{math.Atan2(x, y), hypot(x, y)})
 	}
 	t.profile = append([][2]float64{{-half, t.gapRadius()}}, append(t.profile, [2]float64{half, t.gapRadius()})...)
 }

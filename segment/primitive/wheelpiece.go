@@ -53,7 +53,7 @@ func (w *toothedWheel) finish(p *Patch, inner []wallLoop, outer wallLoop) {
 // central tells a place on the wheel's axis.
 func (w *toothedWheel) central(u, v float64, p *Patch) bool {
 	t := &w.teeth
-	return math.Hypot(u-t.centre[0], v-t.centre[1]) < max(0.02*t.tip, 5*p.NoiseMM)
+	return hypot(u-t.centre[0], v-t.centre[1]) < max(0.02*t.tip, 5*p.NoiseMM)
 }
 
 func (w *toothedWheel) describe(e *Element, a association, p *Patch) {

@@ -1,0 +1,112 @@
+package primitive
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/synthetic"
+)
+
+// perforation is 3 × 8 holes about the origin, 9 mm apart.
+func perforation(shape func(at [2]float64) synthetic.Hole) []synthetic.Hole {
+	var out []synthetic.Hole
+	for i := range 8 {
+		for j := range 3 {
+			out = append(out, shape([2]float64{9 * (float64(i) - 3.5), 9 * (float64(j) - 1)}))
+		}
+	}
+	return out
+}
+
+// TestPerforatedSheetInWeld: a sheet with holes of which a piece in front hides
+// one wholly with all about it, another piece half of one face, and weld half of
+// the walls. All are counted; the hidden one by the pattern, and a note says so.
+func TestPerforatedSheetInWeld(t *testing.T) {
+	hole := map[string]func([2]float64) synthetic.Hole{
+		"round": func(at [2]float64) synthetic.Hole {
+			return synthetic.Hole{Shape: "round", CentreMM: at, DiameterMM: 4}
+		},
+		"diamond": func(at [2]float64) synthetic.Hole {
+			return synthetic.Hole{Shape: "diamond", CentreMM: at, AcrossMM: [2]float64{5, 3.5}}
+		},
+	}
+	for name, shape := range hole {
+		sheet := map[string]synthetic.Piece{
+			"plate": upright(synthetic.Plate{Outline: synthetic.Rectangle(90, 34), ThicknessMM: 3, Holes: perforation(shape)}),
+		}
+		for kind, p := range sheet {
+			t.Run(kind+" "+name, func(t *testing.T) {
+				e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool {
+					covered := r3.Norm(r3.Vec{X: q.X - 4.5, Y: q.Y}) < 4
+					behind := q.Z < -1.4 && q.X > 12
+					bead := q.Z > -1.4 && q.Z < 1.4 && math.Abs(q.Y) < 15 && math.Mod(math.Abs(q.X*7.3+q.Y*5.1), 2) < 1
+					return covered || behind || bead
+				}), DefaultOptions())
+				require.Equal(t, kind, e.Kind)
+				n, _ := e.Dim("hole_count")
+				require.EqualValues(t, 24, n)
+				assert.Contains(t, fmt.Sprint(e.Notes), "1 of 24 holes")
+				requireOnPattern(t, e.Holes, 9, 0.35)
+			})
+		}
+	}
+}
+
+// requireOnPattern holds that every hole's centre lies on the lattice of holes
+// pitch apart with an even number of columns and an odd one of rows.
+func requireOnPattern(t *testing.T, holes []Hole, pitch, mm float64) {
+	t.Helper()
+	seen := map[[2]int]bool{}
+	for _, h := range holes {
+		i, j := math.Round(h.CentreMM[0]/pitch-0.5), math.Round(h.CentreMM[1]/pitch)
+		assert.InDelta(t, (i+0.5)*pitch, h.CentreMM[0], mm)
+		assert.InDelta(t, j*pitch, h.CentreMM[1], mm)
+		seen[[2]int{int(i), int(j)}] = true
+	}
+	assert.Len(t, seen, len(holes))
+}
+
+// TestHoleMissingInWeld: where metal was seen at a place of the pattern, there is
+// no hole, however the sheet is broken.
+func TestHoleMissingInWeld(t *testing.T) {
+	all := perforation(func(at [2]float64) synthetic.Hole {
+		return synthetic.Hole{Shape: "round", CentreMM: at, DiameterMM: 4}
+	})
+	p := upright(synthetic.Plate{Outline: synthetic.Rectangle(90, 34), ThicknessMM: 3, Holes: append(all[:10:10], all[11:]...)})
+	e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool { return q.Z < -1.4 && q.X > 20 }), DefaultOptions())
+	require.Equal(t, "plate", e.Kind)
+	n, _ := e.Dim("hole_count")
+	require.EqualValues(t, 23, n)
+}
+
+// TestRolledSheetInWeld: the same on a rolled plate, 1 of 8 places hidden.
+func TestRolledSheetInWeld(t *testing.T) {
+	const mid = 34.0 // of the mid-surface, mm
+	var holes []synthetic.Hole
+	for i := range 8 {
+		holes = append(holes, synthetic.Hole{Shape: "diamond", CentreMM: [2]float64{9 * (float64(i) + 1), 0}, AcrossMM: [2]float64{5, 3.5}})
+	}
+	p := upright(synthetic.RolledPlate{InsideDiameterMM: 2*mid - 2.6, ThicknessMM: 2.6, WidthMM: 22, SweepDeg: 81 / mid * 180 / math.Pi, Holes: holes})
+	whole := Recognise(cutPatch(t, p, 0.7, func(r3.Vec) bool { return false }), DefaultOptions())
+	require.Equal(t, "rolled_plate", whole.Kind)
+	require.Len(t, whole.Holes, 8)
+	at := func(i int) r3.Vec { // on the piece, of the hole that lies i-th along the sweep
+		h := whole.Holes[i]
+		sin, cos := math.Sincos(h.CentreMM[0] / mid)
+		v := r3.Cross(whole.Frame.Axis, whole.Frame.Ref)
+		return r3.Add(whole.Frame.OriginMM, r3.Add(r3.Scale(mid*cos, whole.Frame.Ref), r3.Scale(mid*sin, v)))
+	}
+	e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool {
+		bead := math.Mod(math.Abs(q.X*7.3+q.Z*5.1), 2) < 0.8 && math.Abs(math.Hypot(q.X, q.Y)-mid) < 1.2 && math.Abs(q.Z) < 9
+		return r3.Norm(r3.Sub(q, at(4))) < 4.5 || bead
+	}), DefaultOptions())
+	require.Equal(t, "rolled_plate", e.Kind)
+	n, _ := e.Dim("hole_count")
+	require.EqualValues(t, 8, n)
+	assert.Contains(t, fmt.Sprint(e.Notes), "1 of 8 holes")
+}

@@ -1,0 +1,33 @@
+package primitive
+
+import "pointup/mesh"
+
+// Vertices that a shell is recognised by. With 0.03 mm of noise the diameter of
+// a plain round piece is sure to 0.0005 mm by the first, which no scanner's scale
+// is; the second leave a vertex every 0.3 mm of a hand-sized plate, as holes and
+// teeth need.
+const (
+	plainVertices  = fitVertices
+	detailVertices = 120000
+)
+
+// RecogniseShell decides what a connected shell is, like Recognise, and returns
+// the patch that it did so by: all of the shell, or where it has more vertices
+// than are of use, a part of them (Coarsen). Deviations are of every vertex.
+//
+// points are the vertices of faces; both must be in rising order.
+func RecogniseShell(m *mesh.Mesh, faces, points []uint32, noiseMM float64, opt Options) (Element, *Patch) {
+	for _, n := range []int{plainVertices, detailVertices} {
+		p := Coarsen(m, faces, points, noiseMM, n)
+		e := Recognise(p, opt)
+		if p.Face != nil {
+			return e, p
+		}
+		if e.plain || n == detailVertices && e.solid != nil {
+			e.Deviate(m, points)
+			return e, p
+		}
+	}
+	p := NewPatch(m, faces, noiseMM)
+	return Recognise(p, opt), p
+}
