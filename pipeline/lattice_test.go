@@ -28,6 +28,7 @@ func TestImports(t *testing.T) {
 		"pipeline/quantity": "",
 		"pipeline/job":      "pipeline/quantity",
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
+		"pipeline/sheet":    "pipeline/quantity",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
 		"pipeline/report":   "pipeline/quantity pipeline/job pipeline/result",
 		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
