@@ -29,6 +29,7 @@ func TestImports(t *testing.T) {
 		"pipeline/job":      "pipeline/quantity",
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/sheet":    "pipeline/quantity",
+		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
 		"pipeline/report":   "pipeline/quantity pipeline/job pipeline/result",
 		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
