@@ -4,8 +4,8 @@ import "slices"
 
 // index builds the list of facets at each vertex, by counting.
 func (m *Mesh) index() {
-	m.atStart = make([]uint32, len(m.Points)+1)
-	m.at = make([]uint32, 3*len(m.Faces))
+	m.atStart = Large[uint32](len(m.Points) + 1)
+	m.at = Large[uint32](3 * len(m.Faces))
 	for _, t := range m.Faces {
 		m.atStart[t[0]]++
 		m.atStart[t[1]]++

@@ -150,7 +150,7 @@ func (c *checking) build(vertex []uint32, points [][3]float32) ([]uint32, error)
 	c.mesh = &Mesh{Points: points, Faces: faces, Source: source, UnitMM: c.unitMM(),
 		FileFacets: len(c.soup.Corners), FilePoint: vertex}
 	c.mesh.index()
-	parent := make([]uint32, len(faces))
+	parent := Large[uint32](len(faces))
 	c.edges, err = c.mesh.scanEdges(c.ctx, parent, nil)
 	return parent, err
 }

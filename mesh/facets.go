@@ -25,7 +25,7 @@ type dropped struct {
 // so that no second list of facets is held; a bucket holds a handful.
 func sortFacets(ctx context.Context, corners [][3]uint32, vertex []uint32, points [][3]float32) ([][3]uint32, []uint32, dropped, error) {
 	var d dropped
-	start := make([]uint32, len(points)+1)
+	start := Large[uint32](len(points) + 1)
 	n, low := 0, uint32(0)
 	for i, c := range corners {
 		if i%stride == 0 && ctx.Err() != nil {
@@ -46,7 +46,7 @@ func sortFacets(ctx context.Context, corners [][3]uint32, vertex []uint32, point
 	for v := range points {
 		start[v+1] += start[v]
 	}
-	faces, source := make([][3]uint32, n), make([]uint32, n)
+	faces, source := Large[[3]uint32](n), Large[uint32](n)
 	for i, c := range corners {
 		if i%stride == 0 && ctx.Err() != nil {
 			return nil, nil, d, ctx.Err()

@@ -105,14 +105,14 @@ func (m *Mesh) VertexAreas(faces, points []uint32) []float64 {
 		return nil
 	}
 	low := points[0]
-	share := make([]float64, points[len(points)-1]-low+1)
+	share := Large[float64](int(points[len(points)-1]-low) + 1)
 	for _, f := range faces {
 		a := r3.Norm(m.AreaVector(f)) / 3
 		for _, v := range m.Faces[f] {
 			share[v-low] += a
 		}
 	}
-	out := make([]float64, len(points))
+	out := Large[float64](len(points))
 	for i, v := range points {
 		out[i] = share[v-low]
 	}

@@ -11,8 +11,8 @@ import (
 // zero are one vertex.
 func rankPoints(points [][3]float32) (vertex []uint32, distinct [][3]float32) {
 	entries := sortedEntries(points)
-	vertex = make([]uint32, len(points))
-	distinct = make([][3]float32, 0, len(points))
+	vertex = Large[uint32](len(points))
+	distinct = Large[[3]float32](len(points))[:0]
 	for _, e := range entries {
 		p := points[uint32(e)]
 		for k := range p {
@@ -29,11 +29,11 @@ func rankPoints(points [][3]float32) (vertex []uint32, distinct [][3]float32) {
 // sortedEntries returns one word a point, its index in the low half, in rising
 // order of x, y, z.
 func sortedEntries(points [][3]float32) []uint64 {
-	entries := make([]uint64, len(points))
+	entries := Large[uint64](len(points))
 	for i := range entries {
 		entries[i] = uint64(i)
 	}
-	spare := make([]uint64, len(points))
+	spare := Large[uint64](len(points))
 	sortByAxis(points, entries, spare, 0)
 	return entries
 }

@@ -3,7 +3,6 @@ package pipeline
 import (
 	"context"
 	"fmt"
-	"math"
 	"runtime"
 	"slices"
 
@@ -60,11 +59,16 @@ func (w *work) recognise(ctx context.Context, tell mesh.Tell) ([]element, error)
 		}
 		w.save(name, list)
 	}
-	out := make([]element, 0, len(list))
-	for _, p := range list {
-		out = append(out, w.elementOf(p))
+	out := make([]element, len(list))
+	g := new(errgroup.Group)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, p := range list {
+		g.Go(mesh.Guarded(func() error {
+			out[i] = w.elementOf(p)
+			return nil
+		}))
 	}
-	return out, nil
+	return out, g.Wait()
 }
 
 // fitShells fits every shell, as many at a time as there are processors; each
@@ -101,21 +105,18 @@ func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
 	s := w.parts.Shells[i]
 	opt := w.fitOptions()
 	e, p := primitive.RecogniseShell(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, opt)
-	whole := assembly.Piece{Element: e, Faces: s.Faces, Patch: p}
-	if whole.Element.Kind != "freeform" || len(s.Faces) < fusedFacets {
-		q := surveyed(whole, i, opt)
-		if len(q.Vertex) < len(s.Points) {
-			q.Vertex, q.VertexMM2 = s.Points, w.scaled.VertexAreas(s.Faces, s.Points)
-		}
-		return []piece{q}, nil
+	if e.Kind != "freeform" || len(s.Faces) < fusedFacets {
+		e.Survey(p, opt)
+		return []piece{w.wholeShell(e, i)}, nil
 	}
 	pieces, err := assembly.Pieces(ctx, w.scaled.Mesh, p, opt)
 	if err != nil {
 		return nil, err
 	}
 	if len(pieces) < 2 {
-		whole.Element.Notes = append(whole.Element.Notes, "no seams were found that would part it into known pieces")
-		return []piece{surveyed(whole, i, opt)}, nil
+		e.Notes = append(e.Notes, "no seams were found that would part it into known pieces")
+		e.Survey(p, opt)
+		return []piece{w.wholeShell(e, i)}, nil
 	}
 	var out []piece
 	for _, x := range pieces {
@@ -142,70 +143,4 @@ func counter(tell mesh.Tell, stage string, total int) func() {
 		tell(stage, n, int64(total))
 		done <- n
 	}
-}
-
-// deviation is that of the scan from the element at full size, weighted by the
-// area round each vertex so that mesh density does not count. Spikes are left
-// out of the largest one and counted.
-type deviation struct {
-	rmsMM, meanMM, p95MM, maxMM, within float64
-	points, spikes                      int
-}
-
-func newDeviation(e *element, ratio, limitMM float64) *deviation {
-	if e.DeviationMM == nil {
-		return nil
-	}
-	type row struct{ d, w float64 }
-	rows := make([]row, 0, len(e.DeviationMM))
-	for i, d := range e.DeviationMM {
-		if !math.IsNaN(d) && e.vertexMM2[i] > 0 {
-			rows = append(rows, row{d * ratio, e.vertexMM2[i]})
-		}
-	}
-	if len(rows) == 0 {
-		return nil
-	}
-	slices.SortFunc(rows, func(a, b row) int {
-		x, y := math.Abs(a.d), math.Abs(b.d)
-		switch {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		case a.w < b.w:
-			return -1
-		case a.w > b.w:
-			return 1
-		}
-		return 0
-	})
-	v := &deviation{points: len(rows)}
-	total, sum := 0.0, 0.0
-	for _, r := range rows {
-		total += r.w
-		v.meanMM += r.w * r.d
-		v.rmsMM += r.w * r.d * r.d
-		if math.Abs(r.d) <= limitMM {
-			v.within += r.w
-		}
-	}
-	v.meanMM, v.rmsMM, v.within = v.meanMM/total, math.Sqrt(v.rmsMM/total), v.within/total
-	for _, r := range rows {
-		if sum += r.w; sum >= 0.95*total {
-			v.p95MM = math.Abs(r.d)
-			break
-		}
-	}
-	// A spike stands alone far beyond the rest: over eight times the root mean
-	// square and over three times the value below which 99.9 % lie.
-	edge := math.Abs(rows[min(int(0.999*float64(len(rows))), len(rows)-1)].d)
-	for i := len(rows) - 1; i >= 0; i-- {
-		if d := math.Abs(rows[i].d); d <= max(8*v.rmsMM, 3*edge) || v.spikes*1000 >= len(rows) {
-			v.maxMM = d
-			break
-		}
-		v.spikes++
-	}
-	return v
 }

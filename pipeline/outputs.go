@@ -140,9 +140,9 @@ const (
 // points. A vertex of two pieces takes the smaller deviation.
 func (w *work) labels() scanfile.Labelled {
 	m := w.scaled.Mesh
-	l := scanfile.Labelled{Soup: w.soup, Element: make([]uint32, len(w.soup.Corners)), Role: make([]uint8, len(w.soup.Corners)),
-		DeviationMM: make([]float32, len(w.soup.Points))}
-	vertex := make([]float32, len(m.Points))
+	l := scanfile.Labelled{Soup: w.soup, Element: mesh.Large[uint32](len(w.soup.Corners)), Role: mesh.Large[uint8](len(w.soup.Corners)),
+		DeviationMM: mesh.Large[float32](len(w.soup.Points))}
+	vertex := mesh.Large[float32](len(m.Points))
 	for i := range vertex {
 		vertex[i] = float32(math.NaN())
 	}

@@ -10,8 +10,11 @@ import (
 )
 
 // piece is what the costly stages find of a piece of metal, as it is kept:
-// nothing in it depends on the scale or the name that the job gives it.
+// nothing in it depends on the scale or the name that the job gives it. Of one
+// that is a whole shell only the fit is kept: Faces and all that is one a vertex
+// are the shell's, and quickly made.
 type piece struct {
+	Whole     bool
 	Element   primitive.Element
 	Ideal     []byte // its ideal surface, as it is kept
 	Shell     int
@@ -25,13 +28,30 @@ func pieceOf(x assembly.Piece, shell int) piece {
 	return piece{Element: x.Element, Shell: shell, Faces: x.Faces, Weld: x.Weld, Vertex: x.Patch.Vertex, VertexMM2: x.Patch.AreaMM2}
 }
 
+// wholeShell is the piece that is all of a shell.
+func (w *work) wholeShell(e primitive.Element, shell int) piece {
+	p := piece{Whole: true, Element: e, Shell: shell}
+	w.fillWhole(&p)
+	return p
+}
+
+func (w *work) fillWhole(p *piece) {
+	s := &w.parts.Shells[p.Shell]
+	p.Faces, p.Vertex = s.Faces, s.Points
+	p.VertexMM2 = w.scaled.VertexAreas(s.Faces, s.Points)
+	p.Element.Deviate(w.scaled.Mesh, s.Points)
+}
+
 // fits tells whether what was kept can be of this scan: every index in range,
 // every list of the length that it must have.
 func (w *work) fits(list []piece) bool {
 	below := func(n int) func(uint32) bool { return func(x uint32) bool { return int(x) >= n } }
 	for _, p := range list {
 		switch e := p.Element; {
-		case !slices.Contains(job.Kinds(), e.Kind), p.Shell < 0 || p.Shell >= len(w.parts.Shells), len(p.Faces) == 0,
+		case !slices.Contains(job.Kinds(), e.Kind), p.Shell < 0 || p.Shell >= len(w.parts.Shells):
+			return false
+		case p.Whole:
+		case len(p.Faces) == 0,
 			slices.ContainsFunc(p.Faces, below(len(w.scaled.Faces))), slices.ContainsFunc(p.Weld, below(len(w.scaled.Faces))),
 			slices.ContainsFunc(p.Vertex, below(len(w.scaled.Points))), len(p.VertexMM2) != len(p.Vertex),
 			e.Kind != "freeform" && len(e.DeviationMM) != len(p.Vertex):
@@ -51,16 +71,23 @@ func (w *work) load(name string) ([]piece, bool) {
 		if list[i].Element.SetIdeal(list[i].Ideal) != nil {
 			return nil, false
 		}
+		if list[i].Whole {
+			w.fillWhole(&list[i])
+		}
 	}
 	return list, true
 }
 
 // save keeps pieces, if all there is to them can be kept.
 func (w *work) save(name string, list []piece) {
+	list = slices.Clone(list)
 	for i := range list {
 		var err error
 		if list[i].Ideal, err = list[i].Element.Ideal(); err != nil {
 			return
+		}
+		if list[i].Whole {
+			list[i].Faces, list[i].Vertex, list[i].VertexMM2, list[i].Element.DeviationMM = nil, nil, nil, nil
 		}
 	}
 	w.keep.save(name, list)

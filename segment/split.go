@@ -96,7 +96,7 @@ func order(m *mesh.Mesh) (number []uint32, parts Parts) {
 // shareFaces deals the facets to their shells, out of one list, and returns
 // those that are left.
 func shareFaces(m *mesh.Mesh, number []uint32, shells []Shell) []uint32 {
-	pool := make([]uint32, len(m.Faces))
+	pool := mesh.Large[uint32](len(m.Faces))
 	for i := range shells {
 		n := m.Components[shells[i].Component].Facets
 		shells[i].Faces, pool = pool[:0:n], pool[n:]
@@ -123,7 +123,7 @@ func sharePoints(ctx context.Context, m *mesh.Mesh, number []uint32, shells []Sh
 	for _, n := range count {
 		total += n
 	}
-	pool := make([]uint32, total)
+	pool := mesh.Large[uint32](total)
 	for i, n := range count {
 		shells[i].Points, pool = pool[:0:n], pool[n:]
 	}

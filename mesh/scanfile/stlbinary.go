@@ -21,7 +21,7 @@ func readBinary(s *stream) (mesh.Soup, error) {
 	}
 	s.data = s.data[stlHead:]
 	w := newWelder(int(count))
-	corners := make([][3]uint32, count)
+	corners := mesh.Large[[3]uint32](int(count))
 	for done := 0; done < len(corners); {
 		if err := s.need(stlRecord); err != nil {
 			return mesh.Soup{}, err

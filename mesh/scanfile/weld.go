@@ -1,6 +1,10 @@
 package scanfile
 
-import "math"
+import (
+	"math"
+
+	"pointup/mesh"
+)
 
 // welder gives every distinct point one index, in order of first use: an
 // open-addressing hash table over the points themselves. Points must be finite
@@ -14,7 +18,7 @@ type welder struct {
 // newWelder makes room for the points of a closed surface of so many facets,
 // half as many and a reserve; it grows when there are more.
 func newWelder(facets int) *welder {
-	w := &welder{points: make([][3]float32, 0, facets/2+facets/16+64)}
+	w := &welder{points: mesh.Large[[3]float32](facets/2 + facets/16 + 64)[:0]}
 	w.resize(facets)
 	return w
 }
@@ -25,7 +29,7 @@ func (w *welder) resize(n int) {
 	for w.shift > 0 && 1<<(32-w.shift) < n {
 		w.shift--
 	}
-	w.slots = make([]uint32, 1<<(32-w.shift))
+	w.slots = mesh.Large[uint32](1 << (32 - w.shift))
 	mask := uint32(len(w.slots) - 1)
 	for i, p := range w.points {
 		s := pointHash(p) >> w.shift

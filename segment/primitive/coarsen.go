@@ -23,7 +23,7 @@ func Coarsen(m *mesh.Mesh, faces, points []uint32, noiseMM float64, vertices int
 		return NewPatch(m, faces, noiseMM)
 	}
 	d := discs{m: m, points: points, base: points[0], component: m.ComponentOf[faces[0]]}
-	d.of = make([]int32, points[len(points)-1]-points[0]+1)
+	d.of = mesh.Large[int32](int(points[len(points)-1]-points[0]) + 1)
 	d.grow(len(points) / vertices)
 	d.absorb(len(points) / vertices / 4)
 	p := &Patch{NoiseMM: noiseMM}

@@ -91,7 +91,7 @@ func TestCoarsenOpen(t *testing.T) {
 }
 
 // TestRecogniseShell: a large shell is what the same piece of fewer facets is,
-// within its u95, and every vertex has its deviation.
+// within its u95, and every vertex gets its deviation.
 func TestRecogniseShell(t *testing.T) {
 	for _, p := range []synthetic.Piece{
 		{Name: "tube", Pose: aslant(), Shape: synthetic.Tube{OutsideDiameterMM: 30, InsideDiameterMM: 26, LengthMM: 60}},
@@ -101,6 +101,7 @@ func TestRecogniseShell(t *testing.T) {
 		m, s, noise := shellOf(t, p, scanOptions(0.35))
 		e, _ := RecogniseShell(m, s.Faces, s.Points, noise, DefaultOptions())
 		requireTruth(t, p, e, 0.02, 0.1)
+		e.Deviate(m, s.Points)
 		assert.Len(t, e.DeviationMM, len(s.Points))
 	}
 }

@@ -10,11 +10,11 @@ import (
 // scale.
 func deviate(e *Element, p *Patch, c *candidate) {
 	e.DeviationMM = make([]float64, len(p.P))
-	e.farMM = max(8*e.RMSMM, 8*p.NoiseMM, 0.02*c.sizeMM)
+	e.FarMM = max(8*e.RMSMM, 8*p.NoiseMM, 0.02*c.sizeMM)
 	for v, q := range p.P {
 		d := c.sol.distance(q)
 		e.DeviationMM[v] = d
-		if math.Abs(d) > e.farMM {
+		if math.Abs(d) > e.FarMM {
 			e.Spikes++
 		}
 	}
@@ -26,11 +26,11 @@ func (e *Element) Deviate(m *mesh.Mesh, vertices []uint32) {
 	if e.solid == nil {
 		return
 	}
-	e.DeviationMM, e.Spikes = make([]float64, len(vertices)), 0
+	e.DeviationMM, e.Spikes = mesh.Large[float64](len(vertices)), 0
 	for i, v := range vertices {
 		d := e.DistanceMM(m.At(v))
 		e.DeviationMM[i] = d
-		if math.Abs(d) > e.farMM {
+		if math.Abs(d) > e.FarMM {
 			e.Spikes++
 		}
 	}

@@ -27,11 +27,10 @@ type Element struct {
 	RMSMM        float64   // robust, of all vertices
 	DeviationMM  []float64 // one a vertex of the patch, + outside; nil for freeform
 	Spikes       int       // vertices too far off to be the surface
+	FarMM        float64   // the distance past which they are
 
 	solid         solid // nil for freeform
 	solidOriginMM r3.Vec
-	farMM         float64 // distance past which a vertex is a spike
-	plain         bool    // round, with nothing left that closer vertices could tell
 }
 
 // Dimension is one size of an element. U95 is the half-width of its 95 %

@@ -68,6 +68,21 @@ func (e *Element) SetIdeal(data []byte) error {
 	return nil
 }
 
+// copied returns a solid of its own with the parameters of s; nil where these are
+// not all there is to it.
+func copied(s solid) solid {
+	from := reflect.ValueOf(s).Elem()
+	w := &keepWriter{}
+	w.value(from)
+	to := reflect.New(from.Type())
+	r := &keepReader{in: w.out}
+	r.value(to.Elem())
+	if w.err != nil || r.err != nil {
+		return nil
+	}
+	return to.Interface().(solid)
+}
+
 // flat is the part of a wheel that says where its surface is.
 func (c *toothedWheel) flat() *slab { return &c.slab }
 

@@ -83,8 +83,15 @@ var (
 // there too. Axes that cost a search are tried only where the principal
 // directions lead to no fit that noise alone explains.
 func Recognise(p *Patch, opt Options) Element {
+	e, _ := recognise(p, opt)
+	return e
+}
+
+// recognise also tells whether the piece is plain: round, with nothing left that
+// closer vertices could tell.
+func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	if len(p.Facet) == 0 {
-		return freeform(p)
+		return freeform(p), false
 	}
 	scout := p.thin(scoutVertices)
 	glance := scout.thin(glanceVertices)
@@ -146,11 +153,10 @@ func Recognise(p *Patch, opt Options) Element {
 		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
 			e := c.element(p)
 			e.Alternatives = alternatives(list, e.Kind)
-			e.plain = !c.sheet && !c.sizeable() && c.more == 0 && c.convincing(p, opt)
-			return e
+			return e, !c.sheet && !c.sizeable() && c.more == 0 && c.convincing(p, opt)
 		}
 	}
-	return freeform(p)
+	return freeform(p), false
 }
 
 // weigh finds how far the candidate's residuals are correlated.
@@ -227,15 +233,18 @@ const scoutVertices = 4000
 // patch.
 const glanceVertices = 600
 
-// hopeless fits the candidate to a few points and tells whether it is so far off
-// that more of them would not make it eligible.
+// hopeless fits a copy of the candidate to a few points and tells whether it is
+// so far off that more of them would not make it eligible.
 func (c *candidate) hopeless(glance *Patch, opt Options) bool {
-	if glance.full == nil || len(glance.P) > 2*glanceVertices || c.settle(glance, opt, true) {
+	if glance.full == nil || len(glance.P) > 2*glanceVertices || c.sheet {
 		return false
 	}
-	c.settled = false
-	most := 4 * limit(glance, c.sizeMM, opt)
-	return c.fit.Seen == nil || !(c.formMM <= most && c.rmsMM <= most && c.explained >= c.leastExplained()/2)
+	q := *c
+	if q.sol = copied(c.sol); q.sol == nil || q.settle(glance, opt, true) {
+		return false
+	}
+	most := 4 * limit(glance, q.sizeMM, opt)
+	return q.fit.Seen == nil || !(q.formMM <= most && q.rmsMM <= most && q.explained >= q.leastExplained()/2)
 }
 
 // fitVertices are those of the final fit: with 0.03 mm of noise a diameter is

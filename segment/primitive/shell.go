@@ -19,12 +19,8 @@ const (
 func RecogniseShell(m *mesh.Mesh, faces, points []uint32, noiseMM float64, opt Options) (Element, *Patch) {
 	for _, n := range []int{plainVertices, detailVertices} {
 		p := Coarsen(m, faces, points, noiseMM, n)
-		e := Recognise(p, opt)
-		if p.Face != nil {
-			return e, p
-		}
-		if e.plain || n == detailVertices && e.solid != nil {
-			e.Deviate(m, points)
+		e, plain := recognise(p, opt)
+		if p.Face != nil || plain || n == detailVertices && e.solid != nil {
 			return e, p
 		}
 	}

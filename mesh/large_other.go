@@ -1,0 +1,5 @@
+//go:build !linux
+
+package mesh
+
+func adviseLarge([]byte) {}
