@@ -35,6 +35,7 @@ func TestImports(t *testing.T) {
 		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
 		"cmd/pointup":       "mesh/scanfile mesh/synthetic pipeline pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
 		"cmd/montecarlo":    "mesh/synthetic " + segment,
+		"cmd/weldstudy":     "mesh/synthetic " + segment,
 	}
 	root, err := filepath.Abs("..")
 	require.NoError(t, err)
