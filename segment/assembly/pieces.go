@@ -49,7 +49,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil {
 		return nil, err
 	}
-	pieces = merge(m, p, pieces, opt)
+	pieces = absorb(p, merge(m, p, absorb(p, pieces), opt))
 	if len(pieces) < 2 {
 		return pieces, nil
 	}
@@ -64,6 +64,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 			again[i].Element, again[i].Patch, again[i].Faces = pieces[i].Element, pieces[i].Patch, pieces[i].Faces
 		}
 	}
+	again = leaveWeld(p, again)
 	hideBores(again)
 	return again, nil
 }
@@ -240,7 +241,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 	}
 	var out []Piece
 	for _, x := range pieces { // what stays nothing and small is weld
-		if x.Element.Kind == "freeform" && x.Patch.TotalMM2 < 0.01*p.TotalMM2 {
+		if x.Element.Kind == "freeform" && x.Patch.TotalMM2 < leftShare*p.TotalMM2 {
 			continue
 		}
 		out = append(out, x)
@@ -330,8 +331,7 @@ func placeOf(p *primitive.Patch, pieces []Piece, first int32, i int) (int32, boo
 		if d < nearest {
 			nearest, any = d, int32(k)
 		}
-		gate := max(4*x.Element.RMSMM, 4*p.NoiseMM, 0.01)
-		if d > gate || r3.Dot(x.Element.Normal(q), p.FacetS[i]) < 0.6 {
+		if d > onGate(p, x) || r3.Dot(x.Element.Normal(q), p.FacetS[i]) < onCos {
 			continue
 		}
 		if int32(k) == first { // its part has a say: what touches two surfaces stays

@@ -1,9 +1,7 @@
 package assembly
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -141,8 +139,9 @@ func borders(f *surface.Field, found []surface.Surface, list []region, all, sour
 			}
 			key := [2]int32{min(all[a], all[b]), max(all[a], all[b])}
 			v := votes[key]
+			na, nb := normal(p, all[a]), normal(q, all[b])
 			switch {
-			case r3.Dot(r3.Sub(normal(q, all[b]), normal(p, all[a])), d)/l < -0.15:
+			case r3.Dot(r3.Sub(nb, na), d)/l < -0.15 || step(na, nb, d, f):
 				v.in++
 			case l < 3.5*f.SpacingMM:
 				v.out++
@@ -153,6 +152,15 @@ func borders(f *surface.Field, found []surface.Surface, list []region, all, sour
 	return votes
 }
 
+// step tells that two surfaces which face the same way lie at different heights:
+// rods or plates of different size that butt, under one weld. Where they pass
+// smoothly into each other, the way between their points is along both.
+func step(na, nb, d r3.Vec, f *surface.Field) bool {
+	const alike = 0.94 // cosine of 20 degrees: more is a corner
+	l := r3.Norm(d)
+	return r3.Dot(na, nb) > alike && l > 1.5*f.SpacingMM && math.Abs(r3.Dot(r3.Add(na, nb), d))/2 > 0.15*l+3*f.NoiseMM
+}
+
 // minorPoints is the size under which a curved region may be a bead or spatter,
 // minorFlat that of a flat one: it joins the piece it meets best and never ties
 // two pieces together.
@@ -160,78 +168,3 @@ const (
 	minorPoints = 400
 	minorFlat   = 150
 )
-
-// leastBorder is the border that two faces of one piece share at least, as a
-// share of the root of the smaller one's points: a square's side has 1. Where
-// pieces only cross, a few points of one lie next to the other.
-const leastBorder = 0.8
-
-// join unites regions that meet at outside corners: the same piece of metal.
-func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
-	n := len(list)
-	parent := make([]int32, n)
-	for i := range parent {
-		parent[i] = int32(i)
-	}
-	find := func(a int32) int32 {
-		for parent[a] != a {
-			parent[a] = parent[parent[a]]
-			a = parent[a]
-		}
-		return a
-	}
-	tie := func(a, b int32) {
-		a, b = find(a), find(b)
-		parent[max(a, b)] = min(a, b)
-	}
-	for _, s := range same {
-		tie(s[0], s[1])
-	}
-	minor := func(a int32) bool { return list[a].points < minorPoints && !list[a].flat || list[a].points < minorFlat }
-	keys := make([][2]int32, 0, len(votes))
-	for k := range votes {
-		keys = append(keys, k)
-	}
-	slices.SortFunc(keys, func(a, b [2]int32) int {
-		if c := cmp.Compare(votes[b].out, votes[a].out); c != 0 {
-			return c
-		}
-		return slices.Compare(a[:], b[:])
-	})
-	tied := make([]bool, n)
-	wide := func(k [2]int32) bool {
-		v := votes[k]
-		least := leastBorder * math.Sqrt(float64(min(list[k[0]].points, list[k[1]].points)))
-		return v.out >= 4 && v.out > 2*v.in && float64(v.out) >= least
-	}
-	for _, k := range keys {
-		if !minor(k[0]) && !minor(k[1]) && wide(k) {
-			tie(k[0], k[1])
-		}
-	}
-	for round := 0; round < 4; round++ { // minors of minors follow
-		for _, k := range keys {
-			v := votes[k]
-			if v.out < 4 || v.out <= 2*v.in {
-				continue
-			}
-			for i := range k {
-				a, b := k[i], k[1-i]
-				if minor(a) && !tied[a] && (!minor(b) || tied[b]) {
-					tied[a] = true
-					tie(a, b)
-				}
-			}
-		}
-	}
-	for _, k := range keys { // a small piece has minors only
-		if !tied[k[0]] && !tied[k[1]] && minor(k[0]) && minor(k[1]) && wide(k) {
-			tie(k[0], k[1])
-		}
-	}
-	out := make([]int32, n)
-	for i := range out {
-		out[i] = find(int32(i))
-	}
-	return out
-}
