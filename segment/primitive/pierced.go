@@ -85,7 +85,7 @@ func blankOpenings(blank *Patch, tMM float64, a association) []fittedHole {
 	pl.fitHoles(blank, inner, a)
 	if blank.OpenEdges > 0 {
 		r := rasterOf(blank, s)
-		return inferHoles(pl.inner, &r)
+		return inferHoles(pl.inner, &r, nil)
 	}
 	return pl.inner
 }

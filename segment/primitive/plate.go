@@ -196,7 +196,7 @@ func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 	c.fitHoles(p, inner, a)
 	if p.OpenEdges > 0 {
 		r := rasterOf(p, &c.slab)
-		c.inner = inferHoles(c.inner, &r)
+		c.inner = inferHoles(c.inner, &r, &c.box.CentreMM)
 		if n := inferredNote(c.inner); n != "" {
 			c.notes = append(c.notes, n)
 		}

@@ -8,9 +8,10 @@ import (
 )
 
 // inferHoles adds the holes that a pattern of others says are where nothing of
-// the sheet was seen, under a weld or another piece. A place that shows metal is
-// a missing hole and stays one.
-func inferHoles(list []fittedHole, r *sheetRaster) []fittedHole {
+// the sheet was seen, under a weld or another piece, and keeps one hole a place
+// where broken walls gave several. A place that shows metal is a missing hole and
+// stays one. centre is that of the sheet, nil where it is not known.
+func inferHoles(list []fittedHole, r *sheetRaster, centre *[2]float64) []fittedHole {
 	holes := make([]Hole, len(list))
 	for i, h := range list {
 		holes[i] = Hole{Shape: h.hole.Shape, CentreMM: h.hole.CentreMM, DiameterMM: h.hole.DiameterMM,
@@ -21,21 +22,125 @@ func inferHoles(list []fittedHole, r *sheetRaster) []fittedHole {
 			}
 		}
 	}
-	patterns := Patterns(holes, nil, false)
-	if len(patterns) == 0 || patterns[0].Arrangement == "ring" || 3*patterns[0].Holes < 2*len(holes) {
+	most := []Hole{}
+	for _, g := range likeHoles(holes) {
+		if len(g) > len(most) {
+			most = g
+		}
+	}
+	places, reach := latticePlaces(most)
+	if len(places) == 0 || 2*len(most) < len(holes) {
+		places, reach = fourthCorner(most, centre)
+	}
+	if len(places) == 0 {
 		return list
 	}
-	for _, q := range patterns[0].MissingMM {
-		h := patterns[0].Hole
-		h.CentreMM = q
-		chain := h.chain()
-		if len(chain) == 0 || r.share(chain, 0.7) > openingMetal {
+	like, _ := medianHole(most)
+	taken := make([]int, len(list)) // 1 + place
+	for k, q := range places {
+		best, off := -1, 0.0
+		for i, h := range holes {
+			if hypot(h.CentreMM[0]-q[0], h.CentreMM[1]-q[1]) > reach {
+				continue
+			}
+			taken[i] = k + 1
+			if d := math.Abs(math.Log(h.areaMM2() / like.areaMM2())); best < 0 || d < off {
+				best, off = i, d
+			}
+		}
+		for i := range holes {
+			if taken[i] == k+1 && i != best {
+				taken[i] = -1
+			}
+		}
+		if h := like; best < 0 {
+			h.CentreMM = q
+			if chain := h.chain(); len(chain) > 0 && r.share(chain, 0.7) <= openingMetal {
+				list = append(list, fittedHole{inferred: true, line: newContourLine(chain), hole: fit.Hole{Shape: h.Shape, CentreMM: q,
+					DiameterMM: h.DiameterMM, LongMM: h.AcrossMM[0], ShortMM: h.AcrossMM[1], AngleRad: h.AngleDeg * math.Pi / 180}})
+			}
+		}
+	}
+	var out []fittedHole
+	for i, h := range list {
+		if i >= len(taken) || taken[i] >= 0 {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// leastInLattice is how many holes must be seen on a lattice to say where others
+// are.
+const leastInLattice = 5
+
+// latticePlaces are the places of the lattice of like holes within their
+// rectangle along its rows, and how far from its place a hole's centre may be.
+func latticePlaces(holes []Hole) (places [][2]float64, reach float64) {
+	pts := make([][2]float64, len(holes))
+	for i, h := range holes {
+		pts[i] = h.CentreMM
+	}
+	l, ok := latticeOf(pts)
+	if !ok || l.n < leastInLattice {
+		return nil, 0
+	}
+	short := hypot(l.a[0], l.a[1])
+	e := [2]float64{l.a[0] / short, l.a[1] / short}
+	flat := func(q [2]float64) [2]float64 { return [2]float64{q[0]*e[0] + q[1]*e[1], q[1]*e[0] - q[0]*e[1]} }
+	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+	first, last := [2]int{math.MaxInt, math.MaxInt}, [2]int{math.MinInt, math.MinInt}
+	for k, q := range pts {
+		if !l.in[k] {
 			continue
 		}
-		list = append(list, fittedHole{inferred: true, line: newContourLine(chain), hole: fit.Hole{Shape: h.Shape, CentreMM: q,
-			DiameterMM: h.DiameterMM, LongMM: h.AcrossMM[0], ShortMM: h.AcrossMM[1], AngleRad: h.AngleDeg * math.Pi / 180}})
+		f := flat(q)
+		for i := range f {
+			low[i], high[i] = min(low[i], f[i]), max(high[i], f[i])
+			first[i], last[i] = min(first[i], l.place[k][i]), max(last[i], l.place[k][i])
+		}
 	}
-	return list
+	wide := last[0] - first[0] + last[1] - first[1] // rows may run aslant to the rectangle
+	if wide*wide > latticeMost {
+		return nil, 0
+	}
+	for i := first[0] - wide; i <= last[0]+wide; i++ {
+		for j := first[1] - wide; j <= last[1]+wide; j++ {
+			if l.row && j != 0 {
+				continue
+			}
+			q := l.at(i, j)
+			f := flat(q)
+			if s := 0.2 * short; f[0] > low[0]-s && f[0] < high[0]+s && f[1] > low[1]-s && f[1] < high[1]+s {
+				places = append(places, q)
+			}
+		}
+	}
+	return places, 0.35 * short
+}
+
+// Three holes are corners of a rectangle about the sheet's middle where the angle
+// is within this cosine of square, and the middle this share of the diagonal off.
+const (
+	cornerCos    = 0.02
+	cornerMiddle = 0.03
+)
+
+// fourthCorner completes three like holes to a rectangle about the sheet's middle.
+func fourthCorner(holes []Hole, centre *[2]float64) (places [][2]float64, reach float64) {
+	if len(holes) != 3 || centre == nil {
+		return nil, 0
+	}
+	for k := range holes {
+		a, b, c := holes[k].CentreMM, holes[(k+1)%3].CentreMM, holes[(k+2)%3].CentreMM
+		u, v := [2]float64{b[0] - a[0], b[1] - a[1]}, [2]float64{c[0] - a[0], c[1] - a[1]}
+		lu, lv, diagonal := hypot(u[0], u[1]), hypot(v[0], v[1]), hypot(c[0]-b[0], c[1]-b[1])
+		off := hypot((b[0]+c[0])/2-centre[0], (b[1]+c[1])/2-centre[1])
+		if math.Abs(u[0]*v[0]+u[1]*v[1]) <= cornerCos*lu*lv && off <= cornerMiddle*diagonal {
+			return [][2]float64{a, b, c, {b[0] + c[0] - a[0], b[1] + c[1] - a[1]}}, 0.35 * min(lu, lv)
+		}
+	}
+	return nil, 0
 }
 
 // chain is the contour of a hole that has sizes.

@@ -34,6 +34,22 @@ func sheetOpenings(p *Patch, c *slab, walls []wallLoop, marginMM float64) []wall
 		}
 		out = append(out, w)
 	}
+	return apart(out)
+}
+
+// apart leaves out an opening that lies in another, or round it, of which more of
+// the wall was seen.
+func apart(list []wallLoop) []wallLoop {
+	slices.SortStableFunc(list, func(a, b wallLoop) int { return len(b.Point) - len(a.Point) })
+	var out []wallLoop
+	for _, w := range list {
+		m := polygonCentroid(w.Chain)
+		if !slices.ContainsFunc(out, func(o wallLoop) bool {
+			return insideChain(m, o.Chain) || insideChain(polygonCentroid(o.Chain), w.Chain)
+		}) {
+			out = append(out, w)
+		}
+	}
 	return out
 }
 

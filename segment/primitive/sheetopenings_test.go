@@ -110,3 +110,20 @@ func TestRolledSheetInWeld(t *testing.T) {
 	require.EqualValues(t, 8, n)
 	assert.Contains(t, fmt.Sprint(e.Notes), "1 of 8 holes")
 }
+
+// TestFourthCorner: three corners of a rectangle of holes about the middle of a
+// plate say where the fourth is, under a foot that hides it; two holes say nothing.
+func TestFourthCorner(t *testing.T) {
+	corner := func(n int) []synthetic.Hole {
+		all := []synthetic.Hole{synthetic.RoundHole(20, 12, 6), synthetic.RoundHole(-20, 12, 6), synthetic.RoundHole(-20, -12, 6), synthetic.RoundHole(20, -12, 6)}
+		return all[:n]
+	}
+	foot := func(q r3.Vec) bool { return r3.Norm(r3.Vec{X: q.X - 20, Y: q.Y + 12}) < 6 }
+	for n, want := range map[int]float64{4: 4, 2: 2} {
+		p := upright(synthetic.Plate{Outline: synthetic.Rectangle(60, 40), ThicknessMM: 4, Holes: corner(n)})
+		e := Recognise(cutPatch(t, p, 0.8, foot), DefaultOptions())
+		require.Equal(t, "plate", e.Kind)
+		got, _ := e.Dim("hole_count")
+		assert.Equal(t, want, got)
+	}
+}
