@@ -26,6 +26,7 @@ func TestImports(t *testing.T) {
 		"segment/primitive": "mesh segment segment/fit segment/surface",
 		"segment/assembly":  "mesh segment segment/fit segment/surface segment/primitive",
 		"pipeline/quantity": "",
+		"pipeline/solid":    "",
 		"pipeline/job":      "pipeline/quantity",
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/sheet":    "pipeline/quantity",

@@ -1,0 +1,114 @@
+package solid
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Shape is one of Prism, Revolved, Ball, Torus ring, Bend, Coil, RolledSlab and
+// Facets, in its own frame.
+type Shape interface {
+	// Body is the boundary representation. Errors: sizes that make no solid.
+	Body() (Body, error)
+	// VolumeMM3 is the exact volume.
+	VolumeMM3() float64
+	// Mesh is a closed mesh whose chords leave curves by at most chordMM, but
+	// within coarsest and finest.
+	Mesh(chordMM float64) (Mesh, error)
+	// Wires are its centrelines, or those of its middle surface.
+	Wires() []Wire
+}
+
+// Piece is a shape in its place with what a drafter needs to know of it.
+type Piece struct {
+	Mark     string // piece mark: E01
+	Name     string
+	Kind     string
+	Material string
+	Colour   [3]uint8
+	Frame    Frame // in SITE
+	Shape    Shape
+	Props    []Prop
+	Notes    []string
+}
+
+// Prop is a key dimension; Unit is mm, deg or empty for a count or a word.
+type Prop struct {
+	Key  string
+	Unit string
+	Num  float64
+	Text string // instead of a number
+}
+
+// Mesh is closed where its shape is; triangles run counter-clockwise seen from
+// outside.
+type Mesh struct {
+	Points    []r3.Vec
+	Triangles [][3]uint32
+}
+
+// Wire is one curve of a centreline: a line, an arc or circle, or a polyline
+// through Points.
+type Wire struct {
+	Points []r3.Vec // line: 2; polyline: more; nil for an arc
+	Arc    *Arc
+	Closed bool // polyline
+}
+
+// Arc runs counter-clockwise about its frame's z from x through SweepRad.
+type Arc struct {
+	At       Frame
+	RadiusMM float64
+	SweepRad float64
+}
+
+// Title is the piece's mark and name.
+func (p Piece) Title() string {
+	if p.Name == "" {
+		return p.Mark
+	}
+	return p.Mark + " " + p.Name
+}
+
+// VolumeMM3 is the signed volume that the mesh encloses.
+func (m Mesh) VolumeMM3() float64 {
+	sum := 0.0
+	for _, t := range m.Triangles {
+		sum += r3.Dot(m.Points[t[0]], r3.Cross(m.Points[t[1]], m.Points[t[2]]))
+	}
+	return sum / 6
+}
+
+// Closed tells whether every edge has one triangle on each side.
+func (m Mesh) Closed() error {
+	seen := map[[2]uint32]int{}
+	for i, t := range m.Triangles {
+		for k := range t {
+			a, b := t[k], t[(k+1)%3]
+			if int(a) >= len(m.Points) || a == b {
+				return fmt.Errorf("triangle %d has no three corners", i)
+			}
+			seen[[2]uint32{a, b}]++
+		}
+	}
+	for e, n := range seen {
+		if n != 1 || seen[[2]uint32{e[1], e[0]}] != 1 {
+			return fmt.Errorf("an edge has %d triangles on one side and %d on the other", n, seen[[2]uint32{e[1], e[0]}])
+		}
+	}
+	return nil
+}
+
+func (m *Mesh) point(p r3.Vec) uint32 {
+	m.Points = append(m.Points, p)
+	return uint32(len(m.Points) - 1)
+}
+
+func (m *Mesh) triangle(a, b, c uint32) { m.Triangles = append(m.Triangles, [3]uint32{a, b, c}) }
+
+// quad is counter-clockwise.
+func (m *Mesh) quad(a, b, c, d uint32) {
+	m.triangle(a, b, c)
+	m.triangle(a, c, d)
+}
