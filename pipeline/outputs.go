@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -15,13 +16,13 @@ import (
 )
 
 // Outputs says which files are written beside result.json, which always is.
-type Outputs struct{ CSV, PLY, Page, Pictures, Job bool }
+type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP bool }
 
 // AllOutputs writes everything.
-func AllOutputs() Outputs { return Outputs{true, true, true, true, true} }
+func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true} }
 
 // OutputNames are the names that --only takes.
-func OutputNames() []string { return []string{"json", "csv", "ply", "page", "pictures", "job"} }
+func OutputNames() []string { return []string{"json", "csv", "ply", "page", "pictures", "job", "step"} }
 
 // OnlyOutputs reads a list of names; result.json is always among them.
 func OnlyOutputs(names []string) (Outputs, error) {
@@ -39,6 +40,8 @@ func OnlyOutputs(names []string) (Outputs, error) {
 			o.Pictures = true
 		case "job":
 			o.Job = true
+		case "step":
+			o.STEP = true
 		default:
 			return o, fmt.Errorf("there is no output %q; choose from %s", n, strings.Join(OutputNames(), ", "))
 		}
@@ -80,6 +83,13 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, o Ou
 			return err
 		}
 		if err := folder.Write(job.OutName, data); err != nil {
+			return err
+		}
+	}
+	if o.STEP && len(w.elements) > 0 {
+		pieces, findings := w.solids()
+		doc.Scan.Findings = append(doc.Scan.Findings, findings...)
+		if err := writeSTEP(folder, "as-scanned", cmp.Or(w.job.Piece, "piece"), pieces); err != nil {
 			return err
 		}
 	}

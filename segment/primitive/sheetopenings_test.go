@@ -127,3 +127,14 @@ func TestFourthCorner(t *testing.T) {
 		assert.Equal(t, want, got)
 	}
 }
+
+// TestGapsAreNoHoles: weld that bridges the gaps of a wheel's teeth makes no holes
+// of them.
+func TestGapsAreNoHoles(t *testing.T) {
+	p := upright(synthetic.ToothedWheel{ToothCount: 24, TipDiameterMM: 80, RootDiameterMM: 68, BoreDiameterMM: 20, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()})
+	e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool { return math.Hypot(q.X, q.Y) > 38.5 && q.X > 25 }), DefaultOptions())
+	require.Equal(t, "toothed_wheel", e.Kind)
+	assert.Empty(t, e.Holes)
+	n, _ := e.Dim("tooth_count")
+	assert.EqualValues(t, 24, n)
+}

@@ -22,6 +22,9 @@ func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 	if !ok || len(t.profile) < 4 {
 		return nil, false
 	}
+	inner = slices.DeleteFunc(inner, func(o wallLoop) bool { // a gap between teeth that weld bridges is no hole
+		return slices.ContainsFunc(o.Chain, func(q [2]float64) bool { return hypot(q[0]-t.centre[0], q[1]-t.centre[1]) > t.root })
+	})
 	w := &toothedWheel{teeth: t, inner: inner}
 	w.slab = *c
 	w.finish(p, inner, outer)

@@ -1,0 +1,141 @@
+package pipeline
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/result"
+	"pointup/pipeline/solid"
+	"pointup/pipeline/stock"
+)
+
+// solids are the elements as true solids at full size, in their order. An element
+// of which no solid can be made is left out, and a finding says so.
+func (w *work) solids() ([]solid.Piece, []result.Finding) {
+	var out []solid.Piece
+	var findings []result.Finding
+	for i := range w.elements {
+		e := &w.elements[i]
+		part := w.partAtSite(e)
+		best, off, err := w.nearestSolid(part, e)
+		if best.shape == nil {
+			findings = append(findings, result.Finding{Code: "no-solid", Severity: "note",
+				What:   fmt.Sprintf("%s has no solid model: %s", e.id, whyNoSolid(e, err)),
+				Advice: "draw it from the scan, or give its kind in the job"})
+			continue
+		}
+		p := pieceFor(part, best, w.job.Metal.Grade)
+		if limit := max(w.scaled.Ratio*modelOff*e.RMSMM, modelShare*w.partSize(part)); off > limit {
+			p.Notes = append(p.Notes, fmt.Sprintf("the model leaves the fitted surface by up to %.1f mm", off))
+		}
+		out = append(out, p)
+	}
+	return out, findings
+}
+
+// A model may leave the fitted surface by this many standard deviations of the
+// scan, or this share of the part's size, before a note says so: at the cut
+// corners of ends and the flanks of teeth it always does.
+const (
+	modelOff   = 6
+	modelShare = 0.005
+)
+
+func (w *work) partSize(p stock.Part) float64 { return r3.Norm(r3.Sub(p.BoxMM[1], p.BoxMM[0])) }
+
+func whyNoSolid(e *element, err error) string {
+	switch {
+	case e.Kind == "freeform":
+		return "it is freeform"
+	case err != nil:
+		return err.Error()
+	}
+	return "the scan does not show all that it takes"
+}
+
+// nearestSolid is the one of a part's possible solids whose surface lies nearest
+// to the element's ideal one, and how far it leaves that, mm at full size.
+func (w *work) nearestSolid(part stock.Part, e *element) (best placed, offMM float64, err error) {
+	offMM = math.Inf(1)
+	for _, c := range solidsOf(part) {
+		var m solid.Mesh
+		if _, err = c.shape.Body(); err != nil {
+			continue
+		}
+		if m, err = c.shape.Mesh(0.002 * w.partSize(part)); err != nil {
+			continue
+		}
+		off := 0.0
+		for i := 0; i < len(m.Points); i += len(m.Points)/solidLooks + 1 {
+			q := m.Points[i]
+			off = max(off, w.scaled.Ratio*math.Abs(e.DistanceMM(w.scanPoint(c.frame.Point(q.X, q.Y, q.Z)))))
+		}
+		if off < offMM {
+			best, offMM = c, off
+		}
+	}
+	return best, offMM, err
+}
+
+// solidLooks is how many points tell one solid from another.
+const solidLooks = 300
+
+// scanPoint takes a point of SITE back to SCAN.
+func (w *work) scanPoint(p r3.Vec) r3.Vec {
+	m := w.scaled.SiteFromScan
+	k := 1 / (w.scaled.Ratio * w.scaled.Ratio) // rows are a rotation times the ratio
+	d := r3.Vec{X: p.X - m[0][3], Y: p.Y - m[1][3], Z: p.Z - m[2][3]}
+	return r3.Vec{
+		X: k * (m[0][0]*d.X + m[1][0]*d.Y + m[2][0]*d.Z),
+		Y: k * (m[0][1]*d.X + m[1][1]*d.Y + m[2][1]*d.Z),
+		Z: k * (m[0][2]*d.X + m[1][2]*d.Y + m[2][2]*d.Z),
+	}
+}
+
+// steel is the colour of the models: one, since kinds have names.
+var steel = [3]uint8{152, 158, 163}
+
+// pieceFor is a part as a solid with what a drafter needs to know of it.
+func pieceFor(part stock.Part, at placed, grade string) solid.Piece {
+	p := solid.Piece{Mark: part.ID, Name: part.Name, Kind: part.Kind, Material: grade, Colour: steel, Frame: at.frame, Shape: at.shape}
+	for _, d := range part.Dims {
+		x := solid.Prop{Key: d.Key, Num: math.Round(d.Value*1e4) / 1e4}
+		switch {
+		case strings.HasSuffix(d.Key, "_mm"):
+			x.Unit = "mm"
+		case strings.HasSuffix(d.Key, "_deg"):
+			x.Unit = "deg"
+		}
+		p.Props = append(p.Props, x)
+	}
+	if len(part.Hidden) > 0 {
+		p.Notes = append(p.Notes, "not seen by the scan: "+strings.Join(part.Hidden, ", "))
+	}
+	return p
+}
+
+// writeSTEP writes the assembly and a file a piece.
+func writeSTEP(folder *result.Folder, set, title string, pieces []solid.Piece) error {
+	var b bytes.Buffer
+	if err := solid.WriteAssembly(&b, set+".step", title, pieces); err != nil {
+		return fmt.Errorf("%s.step: %w", set, err)
+	}
+	if err := folder.Write("models/"+set+".step", b.Bytes()); err != nil {
+		return err
+	}
+	for _, p := range pieces {
+		b.Reset()
+		name := p.Mark + ".step"
+		if err := solid.WritePart(&b, name, p); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		if err := folder.Write("models/"+set+"/"+name, b.Bytes()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
