@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -16,13 +15,15 @@ import (
 )
 
 // Outputs says which files are written beside result.json, which always is.
-type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP bool }
+type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF bool }
 
 // AllOutputs writes everything.
-func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true} }
+func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true, true, true} }
 
 // OutputNames are the names that --only takes.
-func OutputNames() []string { return []string{"json", "csv", "ply", "page", "pictures", "job", "step"} }
+func OutputNames() []string {
+	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf"}
+}
 
 // OnlyOutputs reads a list of names; result.json is always among them.
 func OnlyOutputs(names []string) (Outputs, error) {
@@ -42,6 +43,10 @@ func OnlyOutputs(names []string) (Outputs, error) {
 			o.Job = true
 		case "step":
 			o.STEP = true
+		case "gltf":
+			o.GLTF = true
+		case "3mf":
+			o.ThreeMF = true
 		default:
 			return o, fmt.Errorf("there is no output %q; choose from %s", n, strings.Join(OutputNames(), ", "))
 		}
@@ -86,12 +91,8 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, o Ou
 			return err
 		}
 	}
-	if o.STEP && len(w.elements) > 0 {
-		pieces, findings := w.solids()
-		doc.Scan.Findings = append(doc.Scan.Findings, findings...)
-		if err := writeSTEP(folder, "as-scanned", cmp.Or(w.job.Piece, "piece"), pieces); err != nil {
-			return err
-		}
+	if err := w.writeModels(folder, doc, o); err != nil {
+		return err
 	}
 	if err := writePictures(folder, pictures); err != nil {
 		return err

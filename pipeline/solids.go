@@ -2,15 +2,20 @@ package pipeline
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
+	"runtime"
 	"strings"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"pointup/mesh"
 	"pointup/pipeline/result"
 	"pointup/pipeline/solid"
 	"pointup/pipeline/stock"
+	"pointup/segment/primitive"
 )
 
 // solids are the elements as true solids at full size, in their order. An element
@@ -116,6 +121,79 @@ func pieceFor(part stock.Part, at placed, grade string) solid.Piece {
 		p.Notes = append(p.Notes, "not seen by the scan: "+strings.Join(part.Hidden, ", "))
 	}
 	return p
+}
+
+// modelChord is how far triangles of a model leave curved surfaces, mm on the
+// maquette: what a scan of it would not tell.
+const modelChord = 0.05
+
+// writeModels writes what was asked for of the models, and tells of elements that
+// have none.
+func (w *work) writeModels(folder *result.Folder, doc *result.Document, o Outputs) error {
+	if !o.STEP && !o.GLTF && !o.ThreeMF || len(w.elements) == 0 {
+		return nil
+	}
+	const set = "as-scanned"
+	pieces, findings := w.solids()
+	doc.Scan.Findings = append(doc.Scan.Findings, findings...)
+	title := cmp.Or(w.job.Piece, "piece")
+	if o.STEP && len(pieces) > 0 {
+		if err := writeSTEP(folder, set, title, pieces); err != nil {
+			return err
+		}
+	}
+	var b bytes.Buffer
+	if o.GLTF {
+		scan, err := w.thinScan()
+		if err != nil {
+			return err
+		}
+		if err := solid.WriteGLB(&b, title, pieces, scan, modelChord*w.scaled.Ratio); err != nil {
+			return fmt.Errorf("%s.glb: %w", set, err)
+		}
+		if err := folder.Write("models/"+set+".glb", b.Bytes()); err != nil {
+			return err
+		}
+	}
+	b.Reset()
+	if o.ThreeMF && len(pieces) > 0 {
+		if err := solid.Write3MF(&b, title, pieces, 1/w.scaled.Ratio, modelChord*w.scaled.Ratio); err != nil {
+			return fmt.Errorf("%s.3mf: %w", set, err)
+		}
+		return folder.Write("models/"+set+".3mf", b.Bytes())
+	}
+	return nil
+}
+
+// thinVertices are those of the scan in a model, all shells together.
+const thinVertices = 60000
+
+// thinScan is the scan at full size, each shell with its share of the vertices.
+func (w *work) thinScan() (solid.Mesh, error) {
+	patches := make([]*primitive.Patch, len(w.parts.Shells))
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, s := range w.parts.Shells {
+		g.Go(mesh.Guarded(func() error {
+			share := max(200, thinVertices*len(s.Points)/max(len(w.scaled.Points), 1))
+			patches[i] = primitive.Coarsen(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, share)
+			return nil
+		}))
+	}
+	if err := g.Wait(); err != nil {
+		return solid.Mesh{}, err
+	}
+	var out solid.Mesh
+	for _, p := range patches {
+		first := uint32(len(out.Points))
+		for _, q := range p.P {
+			out.Points = append(out.Points, w.scaled.SiteMM(r3.Add(q, p.OriginMM)))
+		}
+		for _, t := range p.Facet {
+			out.Triangles = append(out.Triangles, [3]uint32{first + uint32(t[0]), first + uint32(t[1]), first + uint32(t[2])})
+		}
+	}
+	return out, nil
 }
 
 // writeSTEP writes the assembly and a file a piece.
