@@ -52,6 +52,17 @@ var scored = map[string][]string{
 	"cone":          {"large_diameter_mm", "small_diameter_mm", "height_mm", "wall_mm"},
 }
 
+// where tells which elements a piece's facets went to; the rest are weld or none.
+func where(both []float64, all float64, pieces []assembly.Piece) string {
+	var out strings.Builder
+	for j, n := range both {
+		if n > 0.02*all {
+			fmt.Fprintf(&out, ", %.0f %% in %s of %d facets", 100*n/all, pieces[j].Element.Kind, len(pieces[j].Faces))
+		}
+	}
+	return out.String()
+}
+
 // hidden are the dimensions of a piece that its scan does not show.
 func hidden(t synthetic.Truth, s synthetic.Seen) []string {
 	var out []string
@@ -117,7 +128,7 @@ func judge(scan synthetic.Welded, pieces []assembly.Piece, label []int32) score 
 			if need {
 				s.iou = append(s.iou, 0)
 				s.short = append(s.short, fmt.Sprintf("#%d %s lost", i, t.Kind))
-				head += " LOST"
+				head += " LOST" + where(both[i], a[i], pieces)
 			}
 			s.lines = append(s.lines, head)
 			continue
@@ -132,6 +143,7 @@ func judge(scan synthetic.Welded, pieces []assembly.Piece, label []int32) score 
 		head += fmt.Sprintf(" -> %s iou %.3f", e.Kind, v)
 		if v < 0.8 {
 			s.short = append(s.short, fmt.Sprintf("#%d %s iou %.2f", i, t.Kind, v))
+			head += where(both[i], a[i], pieces)
 		}
 		if e.Kind == t.Kind || t.Kind == "tube" && e.Kind == "bar" && seen.Bore < seenBore {
 			s.kinds++

@@ -49,7 +49,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil {
 		return nil, err
 	}
-	pieces = absorb(p, merge(m, p, absorb(p, pieces), opt))
+	pieces = rejoin(m, p, absorb(p, merge(m, p, absorb(p, pieces), opt)), opt)
 	if len(pieces) < 2 {
 		return pieces, nil
 	}
@@ -65,6 +65,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		}
 	}
 	again = leaveWeld(p, again)
+	closeRings(again, opt)
 	hideBores(again)
 	return again, nil
 }

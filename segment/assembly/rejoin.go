@@ -1,0 +1,206 @@
+package assembly
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+	"pointup/segment/primitive"
+)
+
+// A piece that another one crosses may come in two, each of which is a sound
+// piece by itself. Two are one where one fit holds for both and what is between
+// them is filled by others: two rods in line with air between are two. Sizes and
+// axes only tell which are worth the fit; those of a short part are not sure.
+const (
+	sameSize   = 0.15 // of the diameter
+	sameAxis   = 10   // deg
+	bridgeMM   = 1.5  // of weld round what fills the gap
+	bridgeMost = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
+)
+
+// rejoin puts halves together again.
+func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	for i := 0; i < len(pieces); i++ {
+		for j := i + 1; j < len(pieces); j++ {
+			if x, ok := whole(m, p, pieces, i, j, opt); ok {
+				pieces[i] = x
+				pieces = slices.Delete(pieces, j, j+1)
+				j = i
+			}
+		}
+	}
+	return pieces
+}
+
+// whole fits pieces i and j as the one that they are halves of; ok is false where
+// they are not.
+func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
+	a, b := pieces[i], pieces[j]
+	if a.Element.Kind != b.Element.Kind || !halves(a.Element, b.Element) {
+		return x, false
+	}
+	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
+	switch a.Element.Kind {
+	case "bar", "tube":
+		if !filled(straightGap(a, b), others) {
+			return x, false
+		}
+	case "arc":
+		if !filled(arcGap(a, b), others) {
+			return x, false
+		}
+	default:
+		return x, false
+	}
+	faces := slices.Concat(a.Faces, b.Faces)
+	slices.Sort(faces)
+	q := primitive.NewPatch(m, faces, p.NoiseMM)
+	e, ok := primitive.RecogniseAs(q, opt, a.Element.Kind)
+	if !ok || e.Kind != a.Element.Kind || len(e.Segments) > 0 || e.RMSMM > 1.5*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) {
+		return x, false
+	}
+	return Piece{Element: e, Faces: faces, Patch: q}, true
+}
+
+// halves tells that two elements have one axis, or centre, and one section.
+func halves(a, b primitive.Element) bool {
+	if len(a.Segments) > 0 || len(b.Segments) > 0 || math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) < math.Cos(sameAxis*math.Pi/180) {
+		return false
+	}
+	section := 0.0
+	for _, key := range []string{"section_diameter_mm", "outside_diameter_mm", "inside_diameter_mm", "centreline_diameter_mm", "thickness_mm"} {
+		x, has := a.Dim(key)
+		y, too := b.Dim(key)
+		if has != too && key != "inside_diameter_mm" { // a bore may be seen on one side only
+			return false
+		}
+		if has && too && math.Abs(x-y) > sameSize*max(x, y) {
+			return false
+		}
+		if has && (section == 0 || x < section) {
+			section = x
+		}
+	}
+	w := r3.Sub(b.Frame.OriginMM, a.Frame.OriginMM)
+	if a.Kind == "arc" {
+		return r3.Norm(w) < 2*section
+	}
+	h := r3.Dot(w, a.Frame.Axis)
+	return r3.Norm(r3.Sub(w, r3.Scale(h, a.Frame.Axis))) < 0.3*section
+}
+
+// straightGap are points on the axis between two straight pieces, a millimetre
+// apart; nil where they overlap or the gap is too long to tell.
+func straightGap(a, b Piece) []r3.Vec {
+	d, c := a.Element.Frame.Axis, a.Element.Frame.OriginMM
+	extent := func(x Piece) (low, high float64) {
+		low, high = math.Inf(1), math.Inf(-1)
+		for _, q := range x.Patch.P {
+			h := r3.Dot(r3.Sub(r3.Add(q, x.Patch.OriginMM), c), d)
+			low, high = min(low, h), max(high, h)
+		}
+		return low, high
+	}
+	al, ah := extent(a)
+	bl, bh := extent(b)
+	from, to := ah, bl
+	if bh < al {
+		from, to = bh, al
+	}
+	if to <= from || to-from > bridgeMost*max(ah-al, bh-bl) {
+		return nil
+	}
+	var out []r3.Vec
+	n := int(to-from) + 2
+	for k := range n {
+		out = append(out, r3.Add(c, r3.Scale(from+(to-from)*float64(k)/float64(n-1), d)))
+	}
+	return out
+}
+
+// arcGap are points on the centreline of two arcs between the near ends of both.
+func arcGap(a, b Piece) []r3.Vec { return turnGap(a.Element, a.Patch, b.Patch) }
+
+// turnGap are points on the circle that e's arc is part of, a millimetre apart,
+// where its patches leave it open: in the widest gap for one patch, in the
+// narrower of the two between two.
+func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
+	const sectors = 720
+	var seen [sectors]int // 1 + patch
+	v := r3.Cross(e.Frame.Axis, e.Frame.Ref)
+	for k, x := range patches {
+		for _, q := range x.P {
+			w := r3.Sub(r3.Add(q, x.OriginMM), e.Frame.OriginMM)
+			phi := math.Atan2(r3.Dot(w, v), r3.Dot(w, e.Frame.Ref))
+			seen[int((phi/(2*math.Pi)+1)*sectors)%sectors] = 1 + k
+		}
+	}
+	type gap struct{ from, n int }
+	var gaps []gap
+	for i := range sectors {
+		if seen[i] == 0 || seen[(i+1)%sectors] != 0 {
+			continue
+		}
+		g := gap{from: i}
+		for g.n = 1; g.n < sectors && seen[(i+g.n)%sectors] == 0; g.n++ {
+		}
+		if len(patches) == 1 || seen[i] != seen[(i+g.n)%sectors] {
+			gaps = append(gaps, g)
+		}
+	}
+	if len(gaps) == 0 {
+		return nil
+	}
+	best := slices.MinFunc(gaps, func(a, b gap) int { return a.n - b.n })
+	if len(patches) == 1 {
+		best = slices.MaxFunc(gaps, func(a, b gap) int { return a.n - b.n })
+	}
+	r, ok := e.Dim("centreline_diameter_mm")
+	if !ok {
+		o, _ := e.Dim("outside_diameter_mm")
+		i, _ := e.Dim("inside_diameter_mm")
+		r = (o + i) / 2
+	}
+	r /= 2
+	span := float64(best.n) * 2 * math.Pi / sectors
+	var out []r3.Vec
+	n := int(span*r) + 2
+	for k := range n {
+		sin, cos := math.Sincos((float64(best.from)+0.5)*2*math.Pi/sectors + span*float64(k)/float64(n-1))
+		out = append(out, r3.Add(e.Frame.OriginMM, r3.Add(r3.Scale(r*cos, e.Frame.Ref), r3.Scale(r*sin, v))))
+	}
+	return out
+}
+
+// filled tells that every one of the points, some at least, lies in another piece
+// or in the weld round it.
+func filled(points []r3.Vec, others []Piece) bool {
+	for _, q := range points {
+		if !slices.ContainsFunc(others, func(x Piece) bool { return x.Element.DistanceMM(q) < bridgeMM }) {
+			return false
+		}
+	}
+	return len(points) > 0
+}
+
+// closeRings makes a ring of an arc whose ends nobody sees and whose gap other
+// pieces fill.
+func closeRings(pieces []Piece, opt primitive.Options) {
+	for i := range pieces {
+		a := &pieces[i].Element
+		if a.Kind != "arc" || len(a.Segments) > 0 || slices.ContainsFunc(a.Ends, func(e primitive.End) bool { return e.Kind != "open" && e.Kind != "hidden" }) {
+			continue
+		}
+		others := slices.Concat(pieces[:i], pieces[i+1:])
+		if !filled(turnGap(*a, pieces[i].Patch), others) {
+			continue
+		}
+		if e, ok := primitive.RecogniseAs(pieces[i].Patch, opt, "ring"); ok && e.Kind == "ring" && e.RMSMM <= 1.5*a.RMSMM {
+			e.Notes = append(e.Notes, "other pieces hide a part of its turn: it is taken for whole")
+			*a = e
+		}
+	}
+}

@@ -1,0 +1,95 @@
+package assembly
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+	"pointup/mesh/synthetic"
+	"pointup/segment/primitive"
+)
+
+// cutUp scans pieces apart and returns the mesh, a patch of all, and a piece of
+// each group of facets that group tells by their first vertex, -1 for none.
+func cutUp(t *testing.T, pieces []synthetic.Piece, groups int, group func(r3.Vec) int) (*mesh.Mesh, *primitive.Patch, []Piece) {
+	opt := synthetic.DefaultOptions()
+	opt.EdgeMM, opt.NoiseMM = 0.7, 0.02
+	scan, err := synthetic.Scan(synthetic.Scene{Name: "cut", Pieces: pieces}, opt)
+	require.NoError(t, err)
+	m, report, err := mesh.Check(context.Background(), scan.Soup("cut.stl"), mesh.CheckOptions{Unit: "mm"}, nil)
+	require.NoError(t, err)
+	faces, all := make([][]uint32, groups), []uint32{}
+	for f, v := range m.Faces {
+		all = append(all, uint32(f))
+		if k := group(m.At(v[0])); k >= 0 {
+			faces[k] = append(faces[k], uint32(f))
+		}
+	}
+	var out []Piece
+	for _, list := range faces {
+		q := primitive.NewPatch(m, list, report.NoiseMM)
+		out = append(out, Piece{Element: primitive.Recognise(q, primitive.DefaultOptions()), Faces: list, Patch: q})
+	}
+	return m, primitive.NewPatch(m, all, report.NoiseMM), out
+}
+
+// TestRejoin: halves of a bar on both sides of a plate are one bar; the same
+// halves with air between stay two.
+func TestRejoin(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 80}},
+		{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 5}},
+	}
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		switch on := math.Hypot(q.X, q.Y) < 5.5; {
+		case on && q.Z > 4:
+			return 0
+		case on && q.Z < -4:
+			return 1
+		case !on && math.Abs(q.Z) < 3:
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, []string{"bar", "bar", "plate"}, []string{got[0].Element.Kind, got[1].Element.Kind, got[2].Element.Kind})
+	opt := primitive.DefaultOptions()
+	assert.Len(t, rejoin(m, p, []Piece{got[0], got[1]}, opt), 2)
+	one := rejoin(m, p, got, opt)
+	require.Len(t, one, 2)
+	require.Equal(t, "bar", one[0].Element.Kind)
+	l, ok := one[0].Element.Dim("length_mm")
+	require.True(t, ok)
+	assert.InDelta(t, 80, l, 0.05)
+}
+
+// TestCloseRings: a hoop of which a post hides a part is a ring; with nothing
+// there it is an arc.
+func TestCloseRings(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "hoop", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.RoundRing{CentrelineDiameterMM: 60, SectionDiameterMM: 6}},
+		{Name: "post", Pose: synthetic.Upright(30, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 44, LengthMM: 60}},
+	}
+	_, _, got := cutUp(t, pieces, 2, func(q r3.Vec) int {
+		switch d := math.Hypot(q.X-30, q.Y); {
+		case d > 23 && math.Abs(q.Z) < 4:
+			return 0
+		case d < 23 && math.Abs(q.Z) > 4:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, "bar", got[1].Element.Kind)
+	alone := []Piece{got[0]}
+	require.Equal(t, "arc", alone[0].Element.Kind)
+	closeRings(alone, primitive.DefaultOptions())
+	assert.Equal(t, "arc", alone[0].Element.Kind)
+	closeRings(got, primitive.DefaultOptions())
+	require.Equal(t, "ring", got[0].Element.Kind)
+	d, _ := got[0].Element.Dim("centreline_diameter_mm")
+	assert.InDelta(t, 60, d, 0.05)
+}
