@@ -1,6 +1,8 @@
 package primitive
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -82,28 +84,36 @@ const wallVertices = 15000
 // slabWalls fits the faces about d and sorts the walls into the outer contour
 // and those inside it. It goes twice: the rough contours of the first time tell
 // how far from an edge the scan is biased by it.
-func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, inner []wallLoop, ok bool) {
+//
+// rim is the outer contour of a wheel: where the scan is open, parts of it round
+// the gaps between teeth look like parts of holes, and are not in outer.
+func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer, rim wallLoop, inner []wallLoop, ok bool) {
 	c, ok = startSlab(scout, d)
 	if !ok {
-		return nil, a, outer, nil, false
+		return nil, a, outer, rim, nil, false
 	}
 	p := scout.whole()
 	for pass, q := range []*Patch{scout, p.thin(wallVertices)} {
 		a, err := associate(q, c, c.gateMM, pass == 0, pass == 1)
 		if err != nil {
-			return nil, a, outer, nil, false
+			return nil, a, outer, rim, nil, false
 		}
 		walls := wallLoops(p, c, a.MarginMM)
 		var open []wallLoop
 		if p.OpenEdges > 0 {
+			if rim, _, ok = sortWalls(joinWalls(p, c, slices.Clone(walls))); !ok {
+				return nil, a, outer, rim, nil, false
+			}
 			open = sheetOpenings(p, c, walls, a.MarginMM)
 		}
 		if outer, inner, ok = sortWalls(joinWalls(p, c, outsideOf(open, walls))); !ok {
-			return nil, a, outer, nil, false
+			return nil, a, outer, rim, nil, false
 		}
-		inner = append(open, inner...)
+		if inner = append(open, inner...); p.OpenEdges == 0 {
+			rim = outer
+		}
 		if pass == 1 {
-			return c, a, outer, inner, true
+			return c, a, outer, rim, inner, true
 		}
 		lines := []*contourLine{newContourLine(outer.Chain)}
 		for _, w := range inner {
@@ -117,7 +127,7 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer wallLoop, 
 			return d
 		}
 	}
-	return c, a, outer, inner, true
+	return c, a, outer, rim, inner, true
 }
 
 // leastClosure tells a hole from a splinter of wall: a slot eight times as long
@@ -169,12 +179,12 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 		if m.located {
 			continue
 		}
-		c, a, outer, inner, ok := slabWalls(scout, m.f.D)
+		c, a, outer, rim, inner, ok := slabWalls(scout, m.f.D)
 		if !ok {
 			continue
 		}
 		p := scout.whole()
-		if w, ok := newWheel(p, c, a, outer, inner); ok {
+		if w, ok := newWheel(p, c, a, rim, slices.Clone(inner)); ok {
 			out = append(out, candidate{sol: w, gateMM: c.gateMM, sizeMM: 2 * w.teeth.tip,
 				sheet: true, describe: w.describe})
 			continue

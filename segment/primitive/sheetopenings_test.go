@@ -138,3 +138,21 @@ func TestGapsAreNoHoles(t *testing.T) {
 	n, _ := e.Dim("tooth_count")
 	assert.EqualValues(t, 24, n)
 }
+
+// TestWheelCutByWeld: a wheel of which crossing pieces hide a sector of one face
+// and some teeth, so that its rim comes in parts, keeps its teeth.
+func TestWheelCutByWeld(t *testing.T) {
+	p := upright(synthetic.ToothedWheel{ToothCount: 22, TipDiameterMM: 53.2, RootDiameterMM: 44.8, BoreDiameterMM: 21.4, ThicknessMM: 3.8, Teeth: synthetic.StraightTeeth()})
+	e := Recognise(cutPatch(t, p, 0.55, func(q r3.Vec) bool {
+		phi := math.Mod(math.Atan2(q.Y, q.X)*180/math.Pi+360, 360)
+		strip := q.Z < 0 && math.Abs(0.3*q.X+q.Y+22) < 4
+		bead := math.Hypot(q.X, q.Y) > 22 && math.Mod(phi, 45) < 3
+		return phi > 40 && phi < 70 || strip || bead
+	}), DefaultOptions())
+	require.Equal(t, "toothed_wheel", e.Kind)
+	for key, want := range map[string]float64{"tooth_count": 22, "tip_diameter_mm": 53.2, "root_diameter_mm": 44.8, "bore_diameter_mm": 21.4, "thickness_mm": 3.8} {
+		got, ok := e.Dim(key)
+		require.True(t, ok, key)
+		assert.InDelta(t, want, got, 0.06, key)
+	}
+}

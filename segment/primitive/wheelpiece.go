@@ -18,6 +18,9 @@ type toothedWheel struct {
 
 // newWheel looks for teeth round the outer contour.
 func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*toothedWheel, bool) {
+	if p.OpenEdges > 0 && outer.Jump == nil {
+		outer.Jump = longSteps(outer.Chain, p.EdgeMM)
+	}
 	t, ok := findTeeth(&outer, max(p.NoiseMM, a.RMSMM), p.EdgeMM, a.MarginMM)
 	if !ok || len(t.profile) < 4 {
 		return nil, false
@@ -29,6 +32,22 @@ func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 	w.slab = *c
 	w.finish(p, inner, outer)
 	return w, true
+}
+
+// longSteps marks the steps of a chain that no wall can have made, where a piece
+// in front hides the rim; nil where there is none.
+func longSteps(chain [][2]float64, edgeMM float64) []bool {
+	jump, any := make([]bool, len(chain)), false
+	for i, a := range chain {
+		b := chain[(i+1)%len(chain)]
+		if hypot(b[0]-a[0], b[1]-a[1]) > max(6*edgeMM, 0.02*chainLength(chain)) {
+			jump[i], any = true, true
+		}
+	}
+	if !any {
+		return nil
+	}
+	return jump
 }
 
 // finish finds the bore among the inner walls and makes the signed distance of
