@@ -9,15 +9,7 @@ import (
 	"pointup/segment/primitive"
 )
 
-// partsAtSite are the elements at full size, in SITE.
-func (w *work) partsAtSite() []stock.Part {
-	out := make([]stock.Part, len(w.elements))
-	for i := range w.elements {
-		out[i] = w.partAtSite(&w.elements[i])
-	}
-	return out
-}
-
+// partAtSite is an element at full size, in SITE.
 func (w *work) partAtSite(e *element) stock.Part {
 	k := w.scaled.Ratio
 	p := stock.Part{ID: e.id, Name: e.name, Kind: e.Kind, Section: e.Section, Hand: e.Hand, Dims: dimsTimes(e.Dims, k),
