@@ -4,9 +4,11 @@ import "math"
 
 // Gaps in a turn's round, degrees: in a scan with open edges a smaller one may
 // be what the scanner did not see.
+// Of a gap over gapLongDeg one end of the piece in sight tells the same as both.
 const (
 	gapDeg     = 4
 	gapOpenDeg = 40
+	gapLongDeg = 120
 )
 
 // turnGapDeg is the longest part of the candidate's turn that holds no facet,
@@ -41,14 +43,15 @@ func (c *candidate) turnGapDeg(p *Patch) float64 {
 func (c *candidate) parted(p *Patch) bool { return c.turnGapDeg(p) > gapDeg }
 
 // partOfTurn tells that a full turn, ring or disc, lacks a part of its round
-// while a swept piece with both ends in sight explains as much: then it is that
+// while a swept piece with its ends in sight explains as much: then it is that
 // piece, not a ring that the scan saw little of.
 func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
 	least := float64(gapDeg)
 	if p.OpenEdges > 0 {
 		least = gapOpenDeg
 	}
-	if c.turnGapDeg(p) < least {
+	gap := c.turnGapDeg(p)
+	if gap < least {
 		return false
 	}
 	for i := range list {
@@ -64,7 +67,8 @@ func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
 		default:
 			continue
 		}
-		if ends.seen[0] && ends.seen[1] && o.explained >= c.explained-0.05 && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
+		sight := ends.seen[0] && ends.seen[1] || gap > gapLongDeg && (ends.seen[0] || ends.seen[1])
+		if sight && o.explained >= c.explained-0.05 && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
 			return true
 		}
 	}
