@@ -33,6 +33,9 @@ func specimens() []specimen {
 		{"rolled cone", synthetic.RolledCone{LargeInsideDiameterMM: 70, SmallInsideDiameterMM: 50, ThicknessMM: 3, SlantMM: 24, SweepDeg: 130}, 1.5, nil},
 		{"coil", synthetic.Coil{CentrelineDiameterMM: 24, SectionDiameterMM: 4, PitchMM: 8, Turns: 2}, 1.2, nil},
 		{"wheel", synthetic.ToothedWheel{ToothCount: 12, TipDiameterMM: 40, RootDiameterMM: 32, BoreDiameterMM: 10, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, 1.2, nil},
+		{"plate", synthetic.Plate{Outline: synthetic.Rectangle(34, 22), ThicknessMM: 3, Holes: []synthetic.Hole{synthetic.RoundHole(8, 3, 6)}}, 1.2, nil},
+		{"profile", synthetic.Profile{Section: synthetic.Angle(16, 16, 3), LengthMM: 30}, 1.2, nil},
+		{"bend", synthetic.Bent{SectionDiameterMM: 6, Legs: []synthetic.Bend{{LengthMM: 14}, {RadiusMM: 14, AngleDeg: 90}, {LengthMM: 12}}}, 1.2, nil},
 		{"rolled plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 20, SweepDeg: 130}, 1.6, nil},
 	}
 }

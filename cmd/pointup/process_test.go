@@ -78,7 +78,7 @@ func TestKilledAtAnyTime(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(good, "notes.txt"), []byte("keep"), 0o644))
 
 	rng := rand.New(rand.NewPCG(50, 0))
-	left := map[bool]string{} // a folder that was left complete, one that was not
+	left := map[bool]string{}                                 // a folder that was left complete, one that was not
 	for i := 0; i < 50 || i < 300 && left[false] == ""; i++ { // a busy machine may be late for the short time between
 		dir := filepath.Join(t.TempDir(), "out")
 		require.NoError(t, os.CopyFS(dir, os.DirFS(good)))
