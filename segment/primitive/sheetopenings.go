@@ -112,13 +112,20 @@ func gathered(pts []wallSighting, r *sheetRaster, edgeMM, tol float64) [][]int {
 	at := func(q [2]float64) [2]int {
 		return [2]int{int(math.Floor(q[0] / reach)), int(math.Floor(q[1] / reach))}
 	}
-	for i, q := range pts {
-		k := at(q.at)
-		cells[k] = append(cells[k], i)
-	}
 	parent := make([]int, len(pts))
-	for i := range parent {
-		parent[i] = i
+	var stands []int
+	first := map[[3]int]int{} // on a long wall many lie one behind the other: the first of them stands for all
+	for i, q := range pts {
+		way := int((math.Atan2(q.normal[1], q.normal[0])/math.Pi + 1) * wallWays / 2)
+		own := [3]int{int(math.Floor(q.at[0] / (0.5 * edgeMM))), int(math.Floor(q.at[1] / (0.5 * edgeMM))), min(way, wallWays-1)}
+		f, stood := first[own]
+		if !stood {
+			f = i
+			first[own] = i
+			stands = append(stands, i)
+			cells[at(q.at)] = append(cells[at(q.at)], i)
+		}
+		parent[i] = f
 	}
 	root := func(i int) int {
 		for parent[i] != i {
@@ -127,7 +134,7 @@ func gathered(pts []wallSighting, r *sheetRaster, edgeMM, tol float64) [][]int {
 		}
 		return i
 	}
-	for i := range pts {
+	for _, i := range stands {
 		k := at(pts[i].at)
 		for x := k[0] - 1; x <= k[0]+1; x++ {
 			for y := k[1] - 1; y <= k[1]+1; y++ {
@@ -153,6 +160,9 @@ func gathered(pts []wallSighting, r *sheetRaster, edgeMM, tol float64) [][]int {
 	}
 	return out
 }
+
+// wallWays are the directions of normals that are told apart before grouping.
+const wallWays = 16
 
 // sameWall tells whether two sightings within reach are of one hole: each lies
 // before the other's wall, or they are neighbours that face one way, and what is
