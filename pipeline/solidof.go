@@ -141,7 +141,10 @@ func arcsOf(p stock.Part, f solid.Frame, size func(string) float64) []placed {
 		f, // run through counter-clockwise about the axis, or the other way
 		solid.NewFrame(f.Origin, r3.Scale(-1, f.Z), f.Dir(cos, sin, 0)),
 	} {
-		local := func(d r3.Vec) r3.Vec { return there.Dir(own.LocalDir(d).X, own.LocalDir(d).Y, own.LocalDir(d).Z) }
+		local := func(d r3.Vec) r3.Vec {
+			q := own.LocalDir(d)
+			return there.Dir(q.X, q.Y, q.Z)
+		}
 		start := own.Local(r3.Vec{})
 		out = append(out, placed{solid.NewFrame(there.Point(start.X, start.Y, start.Z), local(r3.Vec{Z: 1}), local(r3.Vec{X: 1})), bend})
 	}

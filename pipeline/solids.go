@@ -63,7 +63,8 @@ func whyNoSolid(e *element, err error) string {
 }
 
 // nearestSolid is the one of a part's possible solids whose surface lies nearest
-// to the element's ideal one, and how far it leaves that, mm at full size.
+// to the element's ideal one, and how far it leaves that, mm at full size; err
+// says why there is none.
 func (w *work) nearestSolid(part stock.Part, e *element) (best placed, offMM float64, err error) {
 	offMM = math.Inf(1)
 	for _, c := range solidsOf(part) {
@@ -82,6 +83,9 @@ func (w *work) nearestSolid(part stock.Part, e *element) (best placed, offMM flo
 		if off < offMM {
 			best, offMM = c, off
 		}
+	}
+	if best.shape != nil {
+		err = nil
 	}
 	return best, offMM, err
 }

@@ -200,19 +200,7 @@ func (p Prism) Mesh(chordMM float64) (Mesh, error) {
 			m.point(p.High.point(q))
 		}
 	}
-	first := uint32(0)
-	for _, l := range lines {
-		k := uint32(len(l))
-		for i := range k {
-			a, b := first+i, first+(i+1)%k
-			m.quad(a, b, b+n, a+n)
-		}
-		first += k
-	}
-	for _, t := range tri {
-		m.triangle(t[0], t[2], t[1])
-		m.triangle(t[0]+n, t[1]+n, t[2]+n)
-	}
+	m.span(lines, tri, n)
 	return m, nil
 }
 

@@ -172,3 +172,21 @@ func cutEars(at [][2]float64, ring []uint32) ([][3]uint32, error) {
 	}
 	return append(out, [3]uint32{ring[prev[i]], ring[i], ring[next[i]]}), nil
 }
+
+// span joins two layers of n points each, the second above the first: walls along
+// the lines, whose points stand in order, and the triangles on both.
+func (m *Mesh) span(lines [][][2]float64, tri [][3]uint32, n uint32) {
+	first := uint32(0)
+	for _, l := range lines {
+		k := uint32(len(l))
+		for i := range k {
+			a, b := first+i, first+(i+1)%k
+			m.quad(a, b, b+n, a+n)
+		}
+		first += k
+	}
+	for _, t := range tri {
+		m.triangle(t[0], t[2], t[1])
+		m.triangle(t[0]+n, t[1]+n, t[2]+n)
+	}
+}

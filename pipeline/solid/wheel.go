@@ -15,8 +15,8 @@ type Wheel struct {
 }
 
 // flankLean is what half a straight tooth loses in width from root to tip, as a
-// share of its depth: 14.5°, an old standard rack's flank. The scan gives the
-// width half-way up only.
+// share of its depth: that of a 14½° rack's flank, from memory of the old American
+// standard. The scan gives the width half-way up only.
 const flankLean = 0.2586
 
 // Outline runs counter-clockwise; nil where the sizes make no rim.
