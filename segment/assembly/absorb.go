@@ -10,7 +10,8 @@ import (
 )
 
 // absorbed is the share of a part's surface that lies on another piece, where it
-// is a patch of that one which a weld or a crossing piece has cut off.
+// is a patch of that one which a weld or a crossing piece has cut off: the rest is
+// its border in the weld.
 const absorbed = 0.85
 
 // absorb takes out the parts that lie on the ideal surface of a larger piece:

@@ -162,8 +162,8 @@ func step(na, nb, d r3.Vec, f *surface.Field) bool {
 }
 
 // minorPoints is the size under which a curved region may be a bead or spatter,
-// minorFlat that of a flat one: it joins the piece it meets best and never ties
-// two pieces together.
+// minorFlat that of a flat one: by itself it ties nothing, only in a strip with
+// others (join).
 const (
 	minorPoints = 400
 	minorFlat   = 150

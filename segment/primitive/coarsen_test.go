@@ -1,7 +1,6 @@
 package primitive
 
 import (
-	"context"
 	"math"
 	"testing"
 
@@ -9,21 +8,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"pointup/mesh"
 	"pointup/mesh/synthetic"
-	"pointup/segment"
 )
-
-func shellOf(t *testing.T, p synthetic.Piece, opt synthetic.Options) (*mesh.Mesh, segment.Shell, float64) {
-	ctx := context.Background()
-	m, report, err := mesh.Check(ctx, soupOf(t, p, opt), mesh.CheckOptions{Unit: "mm"}, nil)
-	require.NoError(t, err)
-	s, _, err := mesh.Scale(m, mesh.ScaleOptions{From: mesh.FromRatio, Ratio: 10, Up: "+z"})
-	require.NoError(t, err)
-	parts, _, err := segment.Split(ctx, s, segment.DefaultOptions(), nil)
-	require.NoError(t, err)
-	return m, parts.Shells[0], report.NoiseMM
-}
 
 // TestCoarsen: what is left of a closed surface is one closed surface of about
 // as many vertices as were asked for, all scanned ones, with nothing of the way
@@ -33,7 +19,7 @@ func TestCoarsen(t *testing.T) {
 	tube := synthetic.Piece{Name: "tube", Pose: aslant(), Shape: synthetic.Tube{OutsideDiameterMM: 30, InsideDiameterMM: 26, LengthMM: 60}}
 	opt := scanOptions(0.35)
 	opt.NoiseMM = 0.05
-	m, s, noise := shellOf(t, tube, opt)
+	m, s, noise := shellOf(t, soupOf(t, tube, opt))
 	p := Coarsen(m, s.Faces, s.Points, noise, 5000)
 	require.Nil(t, p.Face)
 	assert.InDelta(t, 5000, len(p.P), 1500)
@@ -69,7 +55,7 @@ func TestCoarsen(t *testing.T) {
 // TestCoarsenOpen: an opening of the scan stays one.
 func TestCoarsenOpen(t *testing.T) {
 	bar := synthetic.Piece{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 20, LengthMM: 40}}
-	m, s, noise := shellOf(t, bar, scanOptions(0.3))
+	m, s, noise := shellOf(t, soupOf(t, bar, scanOptions(0.3)))
 	var faces, points []uint32
 	used := map[uint32]bool{}
 	for _, f := range s.Faces {
@@ -98,7 +84,7 @@ func TestRecogniseShell(t *testing.T) {
 		{Name: "plate", Pose: aslant(), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 3,
 			Holes: []synthetic.Hole{synthetic.RoundHole(10, 8, 3), synthetic.RoundHole(-12, 5, 1.6)}}},
 	} {
-		m, s, noise := shellOf(t, p, scanOptions(0.35))
+		m, s, noise := shellOf(t, soupOf(t, p, scanOptions(0.35)))
 		e, _ := RecogniseShell(m, s.Faces, s.Points, noise, DefaultOptions())
 		requireTruth(t, p, e, 0.02, 0.1)
 		e.Deviate(m, s.Points)

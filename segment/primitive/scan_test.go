@@ -36,6 +36,12 @@ func soupOf(t require.TestingT, p synthetic.Piece, opt synthetic.Options) mesh.S
 
 // patchOf takes a scan of one piece through checking, scaling and splitting.
 func patchOf(t require.TestingT, soup mesh.Soup) *Patch {
+	m, s, noiseMM := shellOf(t, soup)
+	return NewPatch(m, s.Faces, noiseMM)
+}
+
+// shellOf is patchOf up to the largest shell, with the noise of the scan.
+func shellOf(t require.TestingT, soup mesh.Soup) (m *mesh.Mesh, shell segment.Shell, noiseMM float64) {
 	ctx := context.Background()
 	m, report, err := mesh.Check(ctx, soup, mesh.CheckOptions{Unit: "mm"}, nil)
 	require.NoError(t, err)
@@ -44,7 +50,7 @@ func patchOf(t require.TestingT, soup mesh.Soup) *Patch {
 	parts, _, err := segment.Split(ctx, s, segment.DefaultOptions(), nil)
 	require.NoError(t, err)
 	require.NotEmpty(t, parts.Shells)
-	return NewPatch(m, parts.Shells[0].Faces, report.NoiseMM)
+	return m, parts.Shells[0], report.NoiseMM
 }
 
 func recognised(t require.TestingT, p synthetic.Piece, opt synthetic.Options) Element {

@@ -8,7 +8,10 @@ import (
 )
 
 // Openings of a sheet that was not seen whole: a hole shows this share of its
-// turn at least, and metal on no more than this share of its middle.
+// turn at least, so that its middle is sure (the end of a slot shows half), and
+// metal on no more than this share of its middle, which weld may cover. Sides are
+// fine enough for a corner of a diamond, and hold several facets of a hole that
+// is ten facets round.
 const (
 	openingTurn  = 0.35
 	openingMetal = 0.3
@@ -107,7 +110,7 @@ func wallSightings(p *Patch, c *slab, marginMM float64) []wallSighting {
 
 // gathered parts the sightings into groups that belong together.
 func gathered(pts []wallSighting, r *sheetRaster, edgeMM, tol float64) [][]int {
-	reach := 2.5 * edgeMM
+	reach := 2.5 * edgeMM // two facets are gone between; webs between holes are wider
 	cells := map[[2]int][]int{}
 	at := func(q [2]float64) [2]int {
 		return [2]int{int(math.Floor(q[0] / reach)), int(math.Floor(q[1] / reach))}
@@ -161,7 +164,8 @@ func gathered(pts []wallSighting, r *sheetRaster, edgeMM, tol float64) [][]int {
 	return out
 }
 
-// wallWays are the directions of normals that are told apart before grouping.
+// wallWays are the directions of normals that are told apart before grouping:
+// finer than the 37 degrees that neighbours of one wall may differ by.
 const wallWays = 16
 
 // sameWall tells whether two sightings within reach are of one hole: each lies

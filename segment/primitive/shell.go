@@ -2,10 +2,9 @@ package primitive
 
 import "pointup/mesh"
 
-// Vertices that a shell is recognised by. With 0.03 mm of noise the diameter of
-// a plain round piece is sure to 0.0005 mm by the first, which no scanner's scale
-// is; the second leave a vertex every 0.3 mm of a hand-sized plate, as holes and
-// teeth need.
+// Vertices that a shell is recognised by: those of a fit, if it is a plain round
+// piece; else so many that one is left every 0.3 mm of a hand-sized plate, as
+// holes and teeth need.
 const (
 	plainVertices  = fitVertices
 	detailVertices = 120000

@@ -35,7 +35,8 @@ func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 }
 
 // longSteps marks the steps of a chain that no wall can have made, where a piece
-// in front hides the rim; nil where there is none.
+// in front hides the rim: over the six facets at which a chain still closes, and a
+// fiftieth of the rim, the pitch of a wheel of fifty teeth. nil where there is none.
 func longSteps(chain [][2]float64, edgeMM float64) []bool {
 	jump, any := make([]bool, len(chain)), false
 	for i, a := range chain {
