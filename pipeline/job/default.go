@@ -25,23 +25,25 @@ func Default() Job {
 
 // metalOf returns the usual structural steel of a system of stock sizes.
 func metalOf(system string) Metal {
-	m := Metal{System: system, Grade: "ASTM A36", Finish: "bare", WallMinMM: 5, Tables: []string{}}
-	if system == "eu" {
+	m := Metal{System: system, Grade: "ASTM A36", Finish: "bare", WallMinMM: 5, Tables: []string{}, Ban: []string{}}
+	if system == "metric" {
 		m.Grade = "EN 10025 S235JR"
 	}
 	return m
 }
 
 // shopOf returns what a workshop buys: 20 ft bars and 8 × 4 ft sheets, or 6 m and
-// 3 × 1.5 m. Kerfs are middling ones of the process.
+// 3 × 1.5 m. Kerfs are middling ones of the process; the pace is that of a small
+// shop with hand-held welding (common practice, no source).
 func shopOf(system string) Shop {
 	s := Shop{
 		BarLengthsMM: []float64{6096},
 		Sheets:       []Sheet{{LengthMM: 2438.4, WidthMM: 1219.2}},
 		KerfMM:       map[string]float64{"plasma": 3, "laser": 0.3},
 		Hoists:       []Hoist{},
+		Pace:         Pace{CutMH: 40, PierceS: 5, SawS: 300, BendH: 0.5, DepositionKGH: 2.5, ArcShare: 0.25, LiftH: 0.75, SetupH: 0.5},
 	}
-	if system == "eu" {
+	if system == "metric" {
 		s.BarLengthsMM, s.Sheets = []float64{6000}, []Sheet{{LengthMM: 3000, WidthMM: 1500}}
 	}
 	return s

@@ -107,11 +107,12 @@ type StockChange struct {
 
 // Metal is what the work is made of.
 type Metal struct {
-	System    string   `json:"system"` // us or eu: whose stock sizes
+	System    string   `json:"system"` // us, metric or both: whose stock sizes
 	Grade     string   `json:"grade"`
 	Finish    string   `json:"finish"`
 	WallMinMM float64  `json:"wall_min_mm"`
 	Tables    []string `json:"tables"` // stock lists of the user, relative to the job file
+	Ban       []string `json:"ban"`    // forms of stock that are not to be used
 }
 
 // Shop is what the workshop has.
@@ -121,6 +122,19 @@ type Shop struct {
 	KerfMM       map[string]float64 `json:"kerf_mm"` // by process
 	Hoists       []Hoist            `json:"hoists"`
 	Rates        *Rates             `json:"rates,omitempty"`
+	Pace         Pace               `json:"pace"`
+}
+
+// Pace is how fast the workshop works, for the hours of an estimate.
+type Pace struct {
+	CutMH         float64 `json:"cut_m_h"`         // metres of plate edge an hour, all processes
+	PierceS       float64 `json:"pierce_s"`        // seconds a pierce
+	SawS          float64 `json:"saw_s"`           // seconds a saw cut, handling included
+	BendH         float64 `json:"bend_h"`          // hours a bend or a rolled piece
+	DepositionKGH float64 `json:"deposition_kg_h"` // weld metal an hour of arc
+	ArcShare      float64 `json:"arc_share"`       // of a welder's hours: the operating factor
+	LiftH         float64 `json:"lift_h"`          // hours a lift
+	SetupH        float64 `json:"setup_h"`         // hours a set-up of a machine
 }
 
 // Sheet is a sheet or plate as bought.
@@ -135,11 +149,13 @@ type Hoist struct {
 	CapacityKG float64 `json:"capacity_kg"`
 }
 
-// Rates are prices in a currency: of an hour, and of a kilogram of steel.
+// Rates are prices in a currency: of an hour, of a kilogram of steel and of one of
+// weld metal.
 type Rates struct {
 	Currency string   `json:"currency"` // ISO 4217, three letters
 	Hour     *float64 `json:"hour,omitempty"`
 	SteelKG  *float64 `json:"steel_kg,omitempty"`
+	WeldKG   *float64 `json:"weld_kg,omitempty"`
 }
 
 // Haul is what the road and the vehicle allow.

@@ -79,4 +79,10 @@ type windCode struct {
 	speeds    []string
 }
 
+// StockForms lists the forms in which steel is sold; tube is round HSS and CHS,
+// box square and rectangular, the others as their tables are called.
+func StockForms() []string {
+	return []string{"pipe", "tube", "box", "angle", "round", "square", "flat", "plate", "sheet"}
+}
+
 func processes() []string { return []string{"plasma", "laser", "oxyfuel", "waterjet", "saw"} }

@@ -69,8 +69,8 @@ func (r *reader) system(j *Job, n ast.Node) {
 			continue
 		}
 		for _, p := range ahead.pairs(pair.Value, "", nil) {
-			if t := p.Key.GetToken(); t != nil && t.Value == "system" && p.Value != nil && p.Value.GetToken() != nil && p.Value.GetToken().Value == "eu" {
-				j.Metal, j.Shop = metalOf("eu"), shopOf("eu")
+			if t := p.Key.GetToken(); t != nil && t.Value == "system" && p.Value != nil && p.Value.GetToken() != nil && p.Value.GetToken().Value == "metric" {
+				j.Metal, j.Shop = metalOf("metric"), shopOf("metric")
 			}
 		}
 	}

@@ -32,8 +32,8 @@ pieces:
   join: [[leg, [12.0, 3.5, 20.0]]]
   part: [[[40.2, 1, 55], [44, 1, 55]]]
 limits: {form: 2.5 %, surface: 1/8 in, work: EN ISO 13920-CG, stock_change: {share: 4 %, size: 5 mm}}
-metal: {system: eu, finish: hot-dip galvanised, wall_min: 4 mm, tables: [own.csv]}
-shop: {bar_lengths: [20 ft, 6 m], sheets: [{length: 96 in, width: 48 in}], kerf: {plasma: 2 mm, saw: 1.5 mm}, hoists: [{name: north, capacity: 4 t}], rates: {currency: EUR, hour: 70, steel_kg: 1.6}}
+metal: {system: metric, finish: hot-dip galvanised, wall_min: 4 mm, tables: [own.csv], ban: [tube, box]}
+shop: {bar_lengths: [20 ft, 6 m], sheets: [{length: 96 in, width: 48 in}], kerf: {plasma: 2 mm, saw: 1.5 mm}, hoists: [{name: north, capacity: 4 t}], rates: {currency: EUR, hour: 70, steel_kg: 1.6, weld_kg: 4}, pace: {cut_m_h: 60, arc_share: 30 %}}
 haul: {envelope: [12 m, 2.5 m, 2.6 m], mass: 8 t, route: [{width: 4 m, radius: 9 m, slope: 8 %}]}
 site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 3 s gust strength level, exposure: C}, ice: 0 mm, climbing_load: 2 kN, soil_bearing: 100 kPa}
 gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8}
@@ -63,11 +63,12 @@ func TestParseReadsEverySection(t *testing.T) {
 			Part: [][][3]float64{{{40.2, 1, 55}, {44, 1, 55}}},
 		},
 		Limits: Limits{Form: 0.025, SurfaceMM: 3.175, Work: "ISO 13920-CG", StockChange: StockChange{Share: 0.04, SizeMM: 5}},
-		Metal:  Metal{System: "eu", Grade: "EN 10025 S235JR", Finish: "hot-dip galvanised", WallMinMM: 4, Tables: []string{"own.csv"}},
+		Metal:  Metal{System: "metric", Grade: "EN 10025 S235JR", Finish: "hot-dip galvanised", WallMinMM: 4, Tables: []string{"own.csv"}, Ban: []string{"tube", "box"}},
 		Shop: Shop{
 			BarLengthsMM: []float64{6096, 6000}, Sheets: []Sheet{{LengthMM: 2438.4, WidthMM: 1219.2}},
 			KerfMM: map[string]float64{"plasma": 2, "laser": 0.3, "saw": 1.5}, Hoists: []Hoist{{Name: "north", CapacityKG: 4000}},
-			Rates: &Rates{Currency: "EUR", Hour: new(70.0), SteelKG: new(1.6)},
+			Rates: &Rates{Currency: "EUR", Hour: new(70.0), SteelKG: new(1.6), WeldKG: new(4.0)},
+			Pace:  Pace{CutMH: 60, PierceS: 5, SawS: 300, BendH: 0.5, DepositionKGH: 2.5, ArcShare: 0.3, LiftH: 0.75, SetupH: 0.5},
 		},
 		Haul: &Haul{EnvelopeMM: &[3]float64{12000, 2500, 2600}, MassKG: new(8000.0), Route: []Passage{{WidthMM: new(4000.0), RadiusMM: new(9000.0), Slope: new(0.08)}}},
 		Site: &Site{

@@ -43,7 +43,7 @@ func (r *reader) work(to *string) read {
 func (r *reader) metal(m *Metal) read {
 	return func(n ast.Node, path string) {
 		r.fields(n, path,
-			field{"system", r.choice(&m.System, "us", "eu")},
+			field{"system", r.choice(&m.System, "us", "metric", "both")},
 			field{"grade", r.text(&m.Grade, "ASTM A36")},
 			field{"finish", r.text(&m.Finish, "bare")},
 			field{"wall_min", r.length(&m.WallMinMM, atLeast0())},
@@ -53,6 +53,14 @@ func (r *reader) metal(m *Metal) read {
 					var name string
 					r.text(&name, "own.csv")(n, path)
 					m.Tables = append(m.Tables, name)
+				})
+			}},
+			field{"ban", func(n ast.Node, path string) {
+				m.Ban = []string{}
+				r.items(n, path, func(n ast.Node, path string) {
+					var form string
+					r.choice(&form, StockForms()...)(n, path)
+					m.Ban = append(m.Ban, form)
 				})
 			}},
 		)
@@ -67,6 +75,7 @@ func (r *reader) shop(s *Shop) read {
 			field{"kerf", r.kerf(s.KerfMM)},
 			field{"hoists", r.hoists(&s.Hoists)},
 			field{"rates", optional(r, &s.Rates, "none", r.rates)},
+			field{"pace", r.pace(&s.Pace)},
 		)
 	}
 }
@@ -147,8 +156,24 @@ func (r *reader) rates(p *Rates) read {
 			}},
 			field{"hour", optional(r, &p.Hour, "none", func(x *float64) read { return r.number(x, atLeast0()) })},
 			field{"steel_kg", optional(r, &p.SteelKG, "none", func(x *float64) read { return r.number(x, atLeast0()) })},
+			field{"weld_kg", optional(r, &p.WeldKG, "none", func(x *float64) read { return r.number(x, atLeast0()) })},
 		)
 		r.need(n, path, seen, "currency", "write the three letters of the currency: EUR, USD")
+	}
+}
+
+func (r *reader) pace(p *Pace) read {
+	return func(n ast.Node, path string) {
+		r.fields(n, path,
+			field{"cut_m_h", r.number(&p.CutMH, over0())},
+			field{"pierce_s", r.number(&p.PierceS, atLeast0())},
+			field{"saw_s", r.number(&p.SawS, atLeast0())},
+			field{"bend_h", r.number(&p.BendH, atLeast0())},
+			field{"deposition_kg_h", r.number(&p.DepositionKGH, over0())},
+			field{"arc_share", r.share(&p.ArcShare, upTo1())},
+			field{"lift_h", r.number(&p.LiftH, atLeast0())},
+			field{"setup_h", r.number(&p.SetupH, atLeast0())},
+		)
 	}
 }
 

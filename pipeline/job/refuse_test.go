@@ -148,12 +148,14 @@ func TestParseRefusesWrongValues(t *testing.T) {
 		"by_hand: [{piece: E01, dimension: wall, value: 3}]":                "has no unit",
 		"by_hand: [{piece: E01, dimension: wall}]":                          "by_hand[1].value is missing",
 		"by_hand: [{piece: E01, dimension: sweep, value: 3 mm}]":            "is not a unit of an angle",
-		"metal: {system: eus}":                                              "did you mean us? the choices are us or eu",
+		"metal: {system: eus}":                                              "did you mean us? the choices are us, metric or both",
 		"shop: {bar_lengths: []}":                                           "is an empty list",
 		"shop: {bar_lengths: [20]}":                                         `shop.bar_lengths[1]: "20" has no unit`,
 		"shop: {sheets: [{length: 1 m}]}":                                   "shop.sheets[1].width is missing",
 		"shop: {kerf: {plasme: 3 mm}}":                                      "did you mean plasma?",
 		"shop: {hoists: [{name: a, capacity: 4 ton}]}":                      "write 4 t, 8000 lb or 8960 lb",
+		"metal: {ban: [tubes]}":                                             "did you mean tube?",
+		"shop: {pace: {cut_m_h: 0}}":                                        "shop.pace.cut_m_h is \"0\", out of range",
 		"shop: {rates: {hour: 3}}":                                          "shop.rates.currency is missing",
 		"shop: {rates: {currency: euro}}":                                   "the three letters",
 		"haul: {envelope: [1 m, 2 m]}":                                      "has 2 lengths",
@@ -193,7 +195,7 @@ func TestErrorsNameThePlaceInCharacters(t *testing.T) {
 	_, err := Parse("a.yaml", []byte(least+"piece: Möwe\nlimits: {work: ISO 13920-BF, surface: 3}\n"))
 	assert.EqualError(t, err, `a.yaml: line 4, column 39: limits.surface: "3" has no unit; write 3 mm, 3 cm, 3 m, 3 in or 3 ft`)
 	_, err = Parse("a.yaml", []byte(least+"metal: {grade: Möwe, finnish: a}\n"))
-	assert.EqualError(t, err, fmt.Sprintf(`a.yaml: line 3, column 22: unknown key "finnish" in metal; did you mean finish? the choices are %s`, "system, grade, finish, wall_min or tables"))
+	assert.EqualError(t, err, fmt.Sprintf(`a.yaml: line 3, column 22: unknown key "finnish" in metal; did you mean finish? the choices are %s`, "system, grade, finish, wall_min, tables or ban"))
 }
 
 // Nobody writes these 256 kB; each took the YAML reader 6 to 13 s, or nests as

@@ -44,7 +44,7 @@ func text(j Job) string {
 	line("limits: %s", flow("form", quantity.ShareText(l.Form), "surface", quantity.LengthText(l.SurfaceMM), "work", word(l.Work),
 		"stock_change", flow("share", quantity.ShareText(l.StockChange.Share), "size", quantity.LengthText(l.StockChange.SizeMM))))
 	m := j.Metal
-	line("metal: %s", flow("system", m.System, "grade", word(m.Grade), "finish", word(m.Finish), "wall_min", quantity.LengthText(m.WallMinMM), "tables", list(m.Tables, word)))
+	line("metal: %s", flow("system", m.System, "grade", word(m.Grade), "finish", word(m.Finish), "wall_min", quantity.LengthText(m.WallMinMM), "tables", list(m.Tables, word), "ban", list(m.Ban, word)))
 	writeShop(&b, j.Shop)
 	line("haul: %s", given(j.Haul, "none", haulText))
 	line("site: %s", given(j.Site, "none", siteText))

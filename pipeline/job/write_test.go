@@ -27,7 +27,7 @@ pieces:
   join: []
   part: []
 limits: {form: 2 %, surface: 3 mm, work: ISO 13920-BF, stock_change: {share: 3 %, size: 6 mm}}
-metal: {system: us, grade: ASTM A36, finish: bare, wall_min: 5 mm, tables: []}
+metal: {system: us, grade: ASTM A36, finish: bare, wall_min: 5 mm, tables: [], ban: []}
 shop:
   bar_lengths: [6096 mm]
   sheets:
@@ -35,6 +35,7 @@ shop:
   kerf: {plasma: 3 mm, laser: 0.3 mm}
   hoists: []
   rates: none
+  pace: {cut_m_h: 40, pierce_s: 5, saw_s: 300, bend_h: 0.5, deposition_kg_h: 2.5, arc_share: 25 %, lift_h: 0.75, setup_h: 0.5}
 haul: none
 site: none
 gates: {surface_p95: none, missing_stock: none, open_loop: none, utilisation: none}

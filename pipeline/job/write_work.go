@@ -25,8 +25,12 @@ func writeShop(b *strings.Builder, s Shop) {
 		return flow("name", word(h.Name), "capacity", quantity.MassText(h.CapacityKG))
 	})
 	fmt.Fprintf(b, "  rates: %s\n", given(s.Rates, "none", func(r Rates) string {
-		return flow("currency", word(r.Currency), "hour", given(r.Hour, "none", quantity.Exact), "steel_kg", given(r.SteelKG, "none", quantity.Exact))
+		return flow("currency", word(r.Currency), "hour", given(r.Hour, "none", quantity.Exact), "steel_kg", given(r.SteelKG, "none", quantity.Exact), "weld_kg", given(r.WeldKG, "none", quantity.Exact))
 	}))
+	p := s.Pace
+	fmt.Fprintf(b, "  pace: %s\n", flow("cut_m_h", quantity.Exact(p.CutMH), "pierce_s", quantity.Exact(p.PierceS), "saw_s", quantity.Exact(p.SawS),
+		"bend_h", quantity.Exact(p.BendH), "deposition_kg_h", quantity.Exact(p.DepositionKGH), "arc_share", quantity.ShareText(p.ArcShare),
+		"lift_h", quantity.Exact(p.LiftH), "setup_h", quantity.Exact(p.SetupH)))
 }
 
 func haulText(h Haul) string {
