@@ -1,0 +1,152 @@
+package stock
+
+import (
+	"embed"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"pointup/pipeline/quantity"
+)
+
+//go:embed tables/*.csv
+var tables embed.FS
+
+// Standard returns the published sizes of a system: us, metric (eu is the same)
+// or both. tables/*.csv say in their heads which standards they are of and what
+// is from memory.
+func Standard(system string) (Catalogue, error) {
+	if system == "eu" {
+		system = "metric"
+	}
+	if system != "us" && system != "metric" && system != "both" {
+		return Catalogue{}, fmt.Errorf("the system of stock sizes is %q; write us, metric or both", system)
+	}
+	var sizes []Size
+	for _, t := range published() {
+		rows, err := readTable(t.file)
+		if err != nil {
+			return Catalogue{}, err
+		}
+		for _, r := range rows {
+			if s := t.size(r); s.System == system || system == "both" {
+				sizes = append(sizes, s)
+			}
+		}
+	}
+	return Catalogue{}.add(together(sizes))
+}
+
+// published lists the tables with what makes a size of a row.
+func published() []table {
+	return []table{
+		{"pipe.csv", pipeSize}, {"tube_us.csv", tubeSize}, {"tube_metric.csv", circularSize}, {"box.csv", boxSize}, {"angle.csv", angleSize},
+		{"round.csv", roundSize}, {"square.csv", squareSize}, {"flat.csv", flatSize}, {"plate.csv", plateSize},
+	}
+}
+
+type table struct {
+	file string
+	size func(row) Size
+}
+
+// row is one row of a table by the names of its columns.
+type row map[string]string
+
+// mm reads a column in inches (_in) or mm.
+func (r row) mm(column string) float64 {
+	x := r.number(column)
+	if strings.HasSuffix(column, "_in") {
+		return x * inchMM
+	}
+	return x
+}
+
+func (r row) number(column string) float64 {
+	x, _ := strconv.ParseFloat(r[column], 64) // TestTables holds every column that is read
+	return x
+}
+
+// either is the column in inches where it is given, for the mm beside it are
+// rounded, else the one in mm.
+func (r row) either(name string) float64 {
+	if r[name+"_in"] != "" && r.system() == "us" {
+		return r.mm(name + "_in")
+	}
+	return r.mm(name + "_mm")
+}
+
+// system of a table that mixes both.
+func (r row) system() string {
+	if strings.HasPrefix(r["system"]+r["series"], "EN") {
+		return "metric"
+	}
+	return "us"
+}
+
+// memory is the word that marks a row from memory, in status columns only.
+var memory = regexp.MustCompile(`\bM\b`)
+
+func readTable(file string) ([]row, error) {
+	f, err := tables.Open("tables/" + file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.Comment = '#'
+	head, err := r.Read()
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	var out []row
+	for {
+		record, err := r.Read()
+		if err == io.EOF {
+			return out, nil
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", file, err)
+		}
+		x := row{}
+		for i, name := range head {
+			x[name] = record[i]
+		}
+		out = append(out, x)
+	}
+}
+
+// together makes one size of rows that name the same thing twice: a pipe's wall
+// of two schedules, a hollow section of two standards.
+func together(sizes []Size) []Size {
+	var out []Size
+	at := map[string]int{}
+	for _, s := range sizes {
+		key := markKey(s.Mark)
+		if s.Form == "pipe" {
+			key = fmt.Sprint(s.Form, s.ODMM, s.WallMM)
+		}
+		i, known := at[key]
+		if !known {
+			at[key] = len(out)
+			out = append(out, s)
+			continue
+		}
+		o := &out[i]
+		o.Common = o.Common || s.Common
+		for _, m := range append([]string{s.Mark}, s.Also...) {
+			if markKey(m) != markKey(o.Mark) {
+				o.Also = append(o.Also, m)
+			}
+		}
+		if o.Standard != s.Standard {
+			o.Standard += ", " + s.Standard
+		}
+	}
+	return out
+}
+
+func plain(x float64) string { return quantity.Decimal(x, 4) }
