@@ -27,6 +27,7 @@ func TestImports(t *testing.T) {
 		"segment/assembly":  "mesh segment segment/fit segment/surface segment/primitive",
 		"pipeline/quantity": "",
 		"pipeline/solid":    "",
+		"pipeline/fidelity": "",
 		"pipeline/job":      "pipeline/quantity",
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/sheet":    "pipeline/quantity",

@@ -1,0 +1,177 @@
+// Package fidelity compares two models of one work as visitors see them: how far
+// outlines move and openings widen or close, in minutes of arc.
+//
+// Models are lists of closed triangle meshes in SITE (mm, z up, ground at z = 0).
+package fidelity
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// NormalVisionArcmin is what an eye of normal acuity (20/20, 6/6) resolves: a
+// detail of one minute of arc (ISO 8596 sets its test figures by it).
+const NormalVisionArcmin = 1
+
+// Part is one piece of a model. Number tells pieces apart: the same in both models.
+type Part struct {
+	Number    int
+	Points    []r3.Vec
+	Triangles [][3]uint32
+}
+
+// Options say where visitors stand and how finely is looked.
+type Options struct {
+	Directions  int     // evenly round the work, the first at +x, counter-clockwise
+	EyeMM       float64 // height of eyes over the ground
+	DistanceOf  float64 // from the middle of the footprint, in heights of the work
+	StepArcmin  float64 // a pixel: outlines are told to about half of it
+	NearestMM   float64 // between eyes and the circle round the work at least
+	PixelsAtMax int     // of one picture; the step grows where it would have more
+}
+
+// DefaultOptions are eight directions, eyes at 1.6 m, twice the height away.
+func DefaultOptions() Options {
+	return Options{Directions: 8, EyeMM: 1600, DistanceOf: 2, StepArcmin: 0.5, NearestMM: 1500, PixelsAtMax: 6_000_000}
+}
+
+func (o Options) check() error {
+	switch {
+	case o.Directions < 1 || o.Directions > 360:
+		return fmt.Errorf("fidelity: %d directions; give 1 to 360", o.Directions)
+	case !(o.EyeMM > 0 && o.EyeMM < 1e5), !(o.DistanceOf > 0 && o.DistanceOf < 1000), !(o.StepArcmin > 0.01 && o.StepArcmin < 60), !(o.NearestMM >= 0):
+		return fmt.Errorf("fidelity: eyes at %g mm, %g heights away, steps of %g arc-minutes, %g mm clear; give lengths over 0", o.EyeMM, o.DistanceOf, o.StepArcmin, o.NearestMM)
+	case o.PixelsAtMax < 10000:
+		return fmt.Errorf("fidelity: pictures of %d pixels; give 10000 at least", o.PixelsAtMax)
+	}
+	return nil
+}
+
+// View is what changes as seen from one standpoint.
+//
+// OutlineArcmin is the largest distance between the outlines of both models (the
+// Hausdorff distance of what they cover), at the part PartNumber. MovedShare is
+// the share of the outline that moves by more than normal vision tells.
+type View struct {
+	AzimuthDeg    float64
+	DistanceMM    float64 // from the middle of the footprint
+	StepArcmin    float64
+	OutlineArcmin float64
+	OutlineMM     float64 // the same at the distance of the middle
+	PartNumber    int     // -1 where nothing moves
+	MovedShare    float64
+	Parts         []PartMove // parts whose outline moves, by number
+	Openings      []Opening  // that both or one of the models show, largest change first
+	AtDeg         [2]float64 // where the outline moves most: right, up from the middle of the picture
+}
+
+// PartMove is the largest move of a part's visible outline.
+type PartMove struct {
+	Number        int
+	OutlineArcmin float64
+}
+
+// Opening is a place within the work where one sees through it: the diameter of
+// the largest circle in it, 0 where the model does not show it.
+type Opening struct {
+	BeforeArcmin, AfterArcmin float64
+	AtDeg                     [2]float64
+}
+
+// ChangeArcmin is how far it opens, negative where it closes.
+func (o Opening) ChangeArcmin() float64 { return o.AfterArcmin - o.BeforeArcmin }
+
+// Compare looks at both models from every standpoint. The standpoints are those of
+// the first. An empty model is an error, as are numbers that are not finite.
+func Compare(ctx context.Context, before, after []Part, opt Options) ([]View, error) {
+	stands, err := Standpoints(before, opt)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := bounds(after); err != nil {
+		return nil, err
+	}
+	views := make([]View, len(stands))
+	for i, s := range stands {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		views[i] = s.compare(before, after)
+	}
+	return views, nil
+}
+
+// Worst is the view whose outline or opening changes most; -1 where there is none.
+func Worst(views []View) int {
+	best, most := -1, -1.0
+	for i, v := range views {
+		x := v.OutlineArcmin
+		for _, o := range v.Openings {
+			x = max(x, math.Abs(o.ChangeArcmin()))
+		}
+		if x > most {
+			best, most = i, x
+		}
+	}
+	return best
+}
+
+// compare is one view. Both pictures are drawn at the same time, but one view
+// after the other: a picture takes up to 60 MB.
+func (s Standpoint) compare(before, after []Part) View {
+	var p [2]picture
+	var near [2]offsets
+	l := s.lens(before, after)
+	var both sync.WaitGroup
+	for i, m := range [2][]Part{before, after} {
+		both.Go(func() {
+			p[i] = draw(l, m)
+			near[i] = p[i].offsets()
+		})
+	}
+	both.Wait()
+	v := View{AzimuthDeg: s.AzimuthDeg, DistanceMM: s.DistanceMM, StepArcmin: l.stepArcmin(), PartNumber: -1}
+	v.outline(p, near)
+	v.OutlineMM = s.DistanceMM * math.Tan(v.OutlineArcmin*arcmin)
+	v.Openings = openings(p[0], p[1], near[0], near[1])
+	return v
+}
+
+// outline measures how far what one picture covers lies outside the other.
+func (v *View) outline(p [2]picture, near [2]offsets) {
+	most := map[int]float64{}
+	moved, rim := 0, 0
+	for i := range p {
+		of, other := p[i], p[1-i]
+		of.each(func(x, y int) {
+			if of.rim(x, y) {
+				rim++
+				if !other.rimNear(x, y, NormalVisionArcmin/of.lens.stepArcmin()) {
+					moved++
+				}
+			}
+			if other.part(x, y) >= 0 {
+				return
+			}
+			part := of.part(x, y)
+			d := near[1-i].arcmin(x, y)
+			most[part] = max(most[part], d)
+			if d > v.OutlineArcmin {
+				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, part, of.lens.atDeg(x, y)
+			}
+		})
+	}
+	if rim > 0 {
+		v.MovedShare = float64(moved) / float64(rim)
+	}
+	for n, d := range most {
+		v.Parts = append(v.Parts, PartMove{n, d})
+	}
+	slices.SortFunc(v.Parts, func(p, q PartMove) int { return cmp.Compare(p.Number, q.Number) })
+}
