@@ -28,6 +28,7 @@ func TestImports(t *testing.T) {
 		"pipeline/quantity": "",
 		"pipeline/solid":    "",
 		"pipeline/fidelity": "",
+		"pipeline/draw":     "",
 		"pipeline/job":      "pipeline/quantity",
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/sheet":    "pipeline/quantity",
