@@ -59,6 +59,12 @@ func closedForms() []closed {
 		// A tube about a curve holds section × length (Pappus; Weyl's tube formula).
 		{"coil", Coil{CentrelineDiameterMM: 40, SectionDiameterMM: 6, PitchMM: 12, Turns: 3.5, LeftHand: true},
 			pi * 9 * helix(20, 12, 3.5), 2*pi*3*helix(20, 12, 3.5) + 2*pi*9, .03, nil},
+		{"spiral", flatSpiral, pi * (9 - 4) * flatSpiral.LengthMM(), 2*pi*(3+2)*flatSpiral.LengthMM() + 2*pi*5, .02,
+			func(p r3.Vec) float64 {
+				b := 10 / (2 * pi) // growth a radian; the ends stand square to the way
+				return leastAbs(spiralOff(p)-3, spiralOff(p)-2, ((p.X-10)*b+p.Y*10)/math.Hypot(b, 10), ((p.X-40)*b+p.Y*40)/math.Hypot(b, 40))
+			}},
+		{"rising strip", risingStrip, 6 * 2 * risingStrip.LengthMM(), 0, .02, nil},
 		{"bent tube", Bent{10, 6, []Bend{{LengthMM: 20}, {RadiusMM: 15, AngleDeg: 90}, {LengthMM: 30}, {RadiusMM: 20, AngleDeg: 45, TurnDeg: 60}}},
 			pi * (25 - 9) * (50 + 15*pi/2 + 5*pi), 2*pi*8*(50+15*pi/2+5*pi) + 2*pi*(25-9), .02, nil},
 		{"sphere", Sphere{DiameterMM: 40}, 4 * pi / 3 * 8000, 4 * pi * 400, .003,
@@ -97,6 +103,34 @@ func closedForms() []closed {
 			Faults: []ToothFault{{Tooth: 3, WornMM: 1}, {Tooth: 7, LeanMM: .8}, {Tooth: 11, Missing: true}}}, 0, 0, 0, nil},
 		{"fine", Plate{Rectangle(3, 2), nil, 0.1}, 0.6, 12 + 1, 1e-9, nil},
 	}
+}
+
+var (
+	flatSpiral  = Spiral{StartDiameterMM: 20, GrowthMM: 10, Turns: 3, SectionDiameterMM: 6, SectionBoreMM: 4}
+	risingStrip = Spiral{StartDiameterMM: 30, GrowthMM: 6, RiseMM: 8, Turns: 2, WidthMM: 6, ThicknessMM: 2}
+)
+
+// spiralOff is the distance from the centreline of flatSpiral: the least over a
+// fine walk of it, then by halves.
+func spiralOff(p r3.Vec) float64 {
+	off := func(a float64) float64 {
+		r := 10 + 10*a/(2*math.Pi)
+		return math.Hypot(math.Hypot(p.X-r*math.Cos(a), p.Y-r*math.Sin(a)), p.Z)
+	}
+	best := 0.0
+	for a := 0.0; a < 6*math.Pi; a += 0.01 {
+		if off(a) < off(best) {
+			best = a
+		}
+	}
+	for step := 0.01; step > 1e-9; step /= 2 {
+		for _, a := range []float64{best - step, best + step} {
+			if off(a) < off(best) {
+				best = a
+			}
+		}
+	}
+	return off(best)
 }
 
 // holesArea is that of octagonPlate's holes: circle, stadium, rhombus, rectangle.
@@ -261,6 +295,7 @@ func TestShapesRefused(t *testing.T) {
 		{"seats too big", ToothedWheel{ToothCount: 30, TipDiameterMM: 60, RootDiameterMM: 50, ThicknessMM: 4, Teeth: RollerTeeth(9)}, "do not fit"},
 		{"tooth 9 of 9", ToothedWheel{ToothCount: 9, TipDiameterMM: 60, RootDiameterMM: 50, ThicknessMM: 4, Teeth: StraightTeeth(), Faults: []ToothFault{{Tooth: 9}}}, "tooth 9 of 9"},
 		{"tight coil", Coil{CentrelineDiameterMM: 30, SectionDiameterMM: 6, PitchMM: 5, Turns: 3}, "distance between turns"},
+		{"tight spiral", Spiral{StartDiameterMM: 20, GrowthMM: 5, Turns: 3, SectionDiameterMM: 6}, "distance between turns"},
 		{"thick cone", Cone{20, 5, 20, 4}, "no bore"},
 		{"cut off", Sphere{DiameterMM: 20, HeightMM: 20}, "cut at a height"},
 		{"closed bowl", Sphere{DiameterMM: 20, WallMM: 2}, "no bowl"},
