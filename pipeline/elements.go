@@ -105,7 +105,7 @@ func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
 	s := w.parts.Shells[i]
 	opt := w.fitOptions()
 	e, p := primitive.RecogniseShell(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, opt)
-	if e.Kind != "freeform" || len(s.Faces) < fusedFacets {
+	if e.Kind != "freeform" || e.Whole || len(s.Faces) < fusedFacets {
 		e.Survey(p, opt)
 		return []piece{w.wholeShell(e, i)}, nil
 	}

@@ -53,39 +53,60 @@ func requireLegs(t require.TestingT, b synthetic.Bent, e Element, mm float64) {
 
 // legsOff is the greatest departure of a dimension as a share of what is allowed.
 func legsOff(b synthetic.Bent, got []Segment, reversed bool, mm float64) float64 {
-	worst := 0.0
-	turn, seen := 0.0, false
 	for k, s := range got {
-		i := k
-		if reversed {
-			i = len(got) - 1 - k
-		}
-		want := b.Legs[i]
-		if (want.RadiusMM > 0) != (s.Kind == "arc") {
+		if (legOf(b, k, reversed).RadiusMM > 0) != (s.Kind == "arc") {
 			return math.Inf(1)
 		}
+	}
+	worst, radius := 0.0, 0.0
+	eachLeg(b, got, reversed, func(d Dimension, off float64) {
+		allowed := mm
+		switch d.Key {
+		case "centreline_diameter_mm": // a short arc tells little of its radius
+			radius = (d.Value - off) / 2
+			allowed = max(mm, 1.5*d.U95)
+		case "sweep_deg":
+			allowed = mm / radius * 180 / math.Pi
+		case "turn_deg":
+			allowed = mm / b.SectionDiameterMM * 180 / math.Pi
+		}
+		worst = max(worst, math.Abs(off)/allowed)
+	})
+	return worst
+}
+
+func legOf(b synthetic.Bent, k int, reversed bool) synthetic.Bend {
+	if reversed {
+		return b.Legs[len(b.Legs)-1-k]
+	}
+	return b.Legs[k]
+}
+
+// eachLeg gives every dimension of the segments with its departure from the
+// legs, told from one end or the other.
+func eachLeg(b synthetic.Bent, got []Segment, reversed bool, do func(d Dimension, off float64)) {
+	turn := 0.0
+	for k, s := range got {
+		want := legOf(b, k, reversed)
 		if s.Kind == "arc" && !reversed {
 			turn = want.TurnDeg
 		}
 		for _, d := range s.Dims {
-			var off float64
 			switch d.Key {
 			case "length_mm":
-				off = (d.Value - want.LengthMM) / mm
-			case "centreline_diameter_mm": // a short arc tells little of its radius
-				off = (d.Value - 2*want.RadiusMM) / max(mm, 1.5*d.U95)
+				do(d, d.Value-want.LengthMM)
+			case "centreline_diameter_mm":
+				do(d, d.Value-2*want.RadiusMM)
 			case "sweep_deg":
-				off = (d.Value - want.AngleDeg) * math.Pi / 180 * want.RadiusMM / mm
+				do(d, d.Value-want.AngleDeg)
 			case "turn_deg":
-				off = math.Remainder(d.Value-turn, 360) * math.Pi / 180 * b.SectionDiameterMM / mm
+				do(d, math.Remainder(d.Value-turn, 360))
 			}
-			worst = max(worst, math.Abs(off))
 		}
 		if s.Kind == "arc" {
-			turn, seen = want.TurnDeg, seen || true
+			turn = want.TurnDeg
 		}
 	}
-	return worst
 }
 
 // TestAnyChain reads random compound bends: the number of legs is right and so is

@@ -19,7 +19,14 @@ func proposeChain(p *Patch, _ []motion) []candidate {
 	if !ok {
 		return nil
 	}
+	wound, winds := windingOf(w)
+	if winds && wound.offMM < windingSure*w.r {
+		return nil
+	}
 	starts := chainStarts(w)
+	if winds && len(starts) > 0 && wound.score < starts[0].score {
+		return nil
+	}
 	var out []candidate
 	for _, s := range starts {
 		c := s.c
@@ -38,6 +45,11 @@ func proposeChain(p *Patch, _ []motion) []candidate {
 	return out
 }
 
+// windingSure is how near the nodes of a path lie to a winding, in radii of the
+// section, that no division into arcs need be tried: over a turn and more none
+// comes near by chance.
+const windingSure = 0.01
+
 // pathVertices are enough to follow a centreline.
 const pathVertices = 8000
 
@@ -46,8 +58,6 @@ const pathVertices = 8000
 // little over half.
 func centrelineOf(p *Patch) (tubePath, bool) {
 	seeds := tubeSeeds(p)
-	if len(seeds) > 0 {
-	}
 	thin := p.thin(pathVertices)
 	for _, s := range seeds[:min(3, len(seeds))] {
 		w, ok := followTube(thin, s)
@@ -59,17 +69,10 @@ func centrelineOf(p *Patch) (tubePath, bool) {
 }
 
 // compound tells whether the legs are those of a bent piece: one arc that is
-// seen as such, 10 degrees, and no three arcs in a row, as a division of a coil
-// or spiral has.
+// seen as such, 10 degrees.
 func (c *chain) compound() bool {
-	most, row := 0.0, 0
+	most := 0.0
 	for _, l := range c.legs {
-		if row++; !l.arc() {
-			row = 0
-		}
-		if row > 2 {
-			return false
-		}
 		most = max(most, l.sweep)
 	}
 	return len(c.legs) > 1 && most > 10*math.Pi/180

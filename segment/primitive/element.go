@@ -19,6 +19,7 @@ type Element struct {
 	Segments []Segment   // compound bend: its straights and arcs in order
 	Worn     []WornTooth // toothed_wheel: teeth unlike the others
 	Sections []Station   // freeform: outlines along its longest direction
+	Whole    bool        // freeform: known to be one piece of metal
 
 	Alternatives []Alternative
 	Notes        []string

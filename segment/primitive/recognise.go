@@ -156,7 +156,9 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 			return e, !c.sheet && !c.sizeable() && c.more == 0 && c.convincing(p, opt)
 		}
 	}
-	return freeform(p), false
+	e = freeform(p)
+	e.wound(p, opt)
+	return e, false
 }
 
 // weigh finds how far the candidate's residuals are correlated.
