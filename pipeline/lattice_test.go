@@ -31,6 +31,7 @@ func TestImports(t *testing.T) {
 		"pipeline/draw":     "",
 		"pipeline/job":      "pipeline/quantity",
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
+		"pipeline/fitup":    "pipeline/quantity pipeline/job pipeline/stock",
 		"pipeline/sheet":    "pipeline/quantity",
 		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet",
 		"pipeline/result":   "pipeline/quantity pipeline/job",

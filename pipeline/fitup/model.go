@@ -1,0 +1,310 @@
+package fitup
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/stock"
+)
+
+// ground stands for the plane z = 0 where a number of a part is asked.
+const ground = -1
+
+func (m *model) body(i int) *body {
+	if i == ground {
+		return m.floor
+	}
+	return m.bodies[i]
+}
+
+func newFloor() *body {
+	s := &shape{}
+	s.add("ground", true, func(q r3.Vec) float64 { return q.Z })
+	at := pose{r3.Vec{}, r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}}
+	return &body{shape: s, scan: s, scanned: at, at: at, reachMM: 1, fixed: true, first: -1, cutAt: [2]int{-1, -1}}
+}
+
+// body is a part in the solve.
+//
+// Its unknowns stand from first on: three of shift, mm, and three of turn, rad
+// times reachMM; those of a cut from cutAt on: slide and two tilts, mm. -1: none.
+type body struct {
+	part, was stock.Part // as sized, as scanned
+	shape     *shape     // as sized
+	scan      *shape
+	scanned   pose
+	at        pose
+	middle    r3.Vec // local
+	reachMM   float64
+	weight    float64
+	fixed     bool
+	grounded  bool
+	first     int
+	cutAt     [2]int
+}
+
+func (b *body) centre() r3.Vec { return b.at.point(b.middle) }
+
+type model struct {
+	opt       Options
+	bodies    []*body
+	floor     *body
+	contacts  []stock.Contact
+	relations []stock.Relation
+	touches   []touch
+	keeps     []keep
+	way       []string // of each contact
+	unknowns  int
+	datum     int
+	mirrors   []mirror
+}
+
+func newModel(scan, sized []stock.Part, contacts []stock.Contact, relations []stock.Relation, opt Options) (*model, error) {
+	m := &model{opt: opt, floor: newFloor(), contacts: contacts, relations: relations, way: make([]string, len(contacts))}
+	for i := range scan {
+		m.bodies = append(m.bodies, newBody(scan[i], sized[i], seamsOf(i, contacts)))
+	}
+	if err := m.chooseDatum(); err != nil {
+		return nil, err
+	}
+	m.weigh()
+	for k := range contacts {
+		m.meet(k)
+	}
+	for i, b := range m.bodies {
+		if b.grounded && !b.fixed {
+			m.stand(i)
+		}
+	}
+	m.prepareRelations()
+	m.number()
+	return m, nil
+}
+
+// seamsOf are the points of all seams of a part.
+func seamsOf(i int, contacts []stock.Contact) []r3.Vec {
+	var out []r3.Vec
+	for _, c := range contacts {
+		if c.A == i || c.B == i {
+			for _, s := range c.Seam {
+				out = append(out, s.PointMM)
+			}
+		}
+	}
+	return out
+}
+
+func newBody(was, part stock.Part, seams []r3.Vec) *body {
+	b := &body{part: part, was: was, scanned: poseOf(was), first: -1, cutAt: [2]int{-1, -1}}
+	b.at = b.scanned
+	list := shapesOf(was)
+	pick := whichWay(list, b.scanned, was, seams)
+	b.scan = list[pick]
+	mine := shapesOf(part)
+	b.shape = mine[min(pick, len(mine)-1)]
+	b.extent()
+	return b
+}
+
+// whichWay picks the shape on which the part's seams and ends lie.
+func whichWay(list []*shape, at pose, p stock.Part, seams []r3.Vec) int {
+	best, least := 0, math.Inf(1)
+	for k, s := range list {
+		sum := 0.0
+		for _, q := range seams {
+			sum += math.Abs(s.distance(at.local(q)))
+		}
+		for _, e := range p.Ends {
+			if e.Out != (r3.Vec{}) && s.run != nil {
+				q := at.local(e.AtMM)
+				c, _ := s.run.at(s.run.foot(q))
+				sum += r3.Norm(r3.Sub(q, c))
+			}
+		}
+		if sum < least-1e-9 {
+			best, least = k, sum
+		}
+	}
+	return best
+}
+
+// extent finds the middle and half-length of a part from its places, or from its
+// box.
+func (b *body) extent() {
+	at := b.scan.edges
+	if len(at) == 0 {
+		lo, hi := b.was.BoxMM[0], b.was.BoxMM[1]
+		for k := range 8 {
+			q := r3.Vec{X: pick(k&1, lo.X, hi.X), Y: pick(k>>1&1, lo.Y, hi.Y), Z: pick(k>>2, lo.Z, hi.Z)}
+			at = append(at, b.scanned.local(q))
+		}
+	}
+	var sum r3.Vec
+	for _, q := range at {
+		sum = r3.Add(sum, q)
+	}
+	b.middle = r3.Scale(1/float64(len(at)), sum)
+	for _, q := range at {
+		b.reachMM = max(b.reachMM, r3.Norm(r3.Sub(q, b.middle)))
+	}
+	b.reachMM = max(b.reachMM, 1)
+}
+
+func pick(k int, a, b float64) float64 {
+	if k == 0 {
+		return a
+	}
+	return b
+}
+
+// lowest is the height of the lowest place of a shape.
+func lowest(s *shape, at pose, p stock.Part) float64 {
+	if len(s.edges) == 0 {
+		return p.BoxMM[0].Z
+	}
+	low := math.Inf(1)
+	for _, q := range s.edges {
+		low = min(low, at.point(q).Z)
+	}
+	return low
+}
+
+// chooseDatum fixes the datum and what exists already, and tells what stands on
+// the ground. The datum goes up or down by what its lowest place did with its new
+// size, so that it stands where it stood.
+func (m *model) chooseDatum() error {
+	m.datum = -1
+	low := make([]float64, len(m.bodies))
+	for i, b := range m.bodies {
+		low[i] = lowest(b.scan, b.scanned, b.was)
+	}
+	for i, b := range m.bodies {
+		b.grounded = m.onGround(i, low)
+		b.fixed = b.part.Made || b.was.Made
+		if b.part.ID == m.opt.Datum && m.opt.Datum != "" {
+			m.datum = i
+		}
+	}
+	if m.datum < 0 && m.opt.Datum != "" {
+		return fmt.Errorf("fit-up: the datum %s is none of the parts", m.opt.Datum)
+	}
+	if m.datum < 0 {
+		m.datum = m.heaviest(low)
+	}
+	if m.datum < 0 {
+		return nil
+	}
+	b := m.bodies[m.datum]
+	if !b.fixed {
+		b.fixed = true
+		b.at.at.Z += low[m.datum] - lowest(b.shape, b.at, b.part)
+	}
+	return nil
+}
+
+// heaviest is the part with the most metal of those on the ground; where none
+// stands there, the lowest.
+func (m *model) heaviest(low []float64) int {
+	best := -1
+	for i, b := range m.bodies {
+		if best < 0 {
+			best = i
+			continue
+		}
+		o := m.bodies[best]
+		switch {
+		case b.grounded != o.grounded:
+			if b.grounded {
+				best = i
+			}
+		case b.grounded && volume(b.was) > volume(o.was), !b.grounded && low[i] < low[best]:
+			best = i
+		}
+	}
+	return best
+}
+
+// volume is about that of a part's metal: half its area times its thickness is
+// exact for thin metal; a solid section has as much again for each of its sides.
+func volume(p stock.Part) float64 {
+	z := sizes{p}
+	for _, key := range []string{"wall_mm", "thickness_mm"} {
+		if t := z.mm(key); t > 0 {
+			return p.AreaMM2 * t / 2
+		}
+	}
+	for _, key := range []string{"outside_diameter_mm", "section_diameter_mm"} {
+		if d := z.mm(key); d > 0 {
+			return p.AreaMM2 * d / 4
+		}
+	}
+	if d := z.mm("diameter_mm"); d > 0 {
+		return p.AreaMM2 * d / 6
+	}
+	d := r3.Sub(p.BoxMM[1], p.BoxMM[0])
+	return d.X * d.Y * d.Z / 4
+}
+
+// Weights of motion: that of a part of mean area is 1. A part of no area would
+// move freely, one of a hundred times the mean never.
+const (
+	weightLeast = 0.05
+	weightMost  = 20
+)
+
+func (m *model) weigh() {
+	mean := 0.0
+	for _, b := range m.bodies {
+		mean += b.was.AreaMM2 / float64(len(m.bodies))
+	}
+	for _, b := range m.bodies {
+		b.weight = 1
+		if mean > 0 {
+			b.weight = min(max(b.was.AreaMM2/mean, weightLeast), weightMost)
+		}
+	}
+}
+
+// number gives the unknowns their places.
+func (m *model) number() {
+	n := 0
+	for _, b := range m.bodies {
+		if b.fixed {
+			continue
+		}
+		b.first = n
+		n += 6
+	}
+	cuts := m.butting()
+	for i, b := range m.bodies {
+		for k := range b.cutAt {
+			if cuts[i][k] && !b.part.Made && !b.was.Made {
+				b.cutAt[k] = n
+				n += 3
+			}
+		}
+	}
+	for i := range m.mirrors {
+		m.mirrors[i].first = n
+		n += 3
+	}
+	m.unknowns = n
+}
+
+// butting tells which ends a touch bears on.
+func (m *model) butting() [][2]bool {
+	out := make([][2]bool, len(m.bodies))
+	for i := range m.touches {
+		t := &m.touches[i]
+		for _, s := range []side{t.a, t.b} {
+			for _, f := range s.faces {
+				if k := m.body(s.part).shape.faces[f].cut; k >= 0 {
+					out[s.part][k] = true
+				}
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,312 @@
+package fitup
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/stock"
+)
+
+// side is what of a part bears at a touch: one face, the edge of two, the corner
+// of three, or none: then the place itself, which rides with the part. At is the
+// place in the part's own frame. Faces are numbers of the sized shape, was those
+// of the scanned one.
+type side struct {
+	part       int
+	faces, was []int
+	at         r3.Vec
+}
+
+// touch is one place where two parts are to meet: face before face, an edge of
+// one on the other's face, or two edges.
+type touch struct {
+	contact int // -1: the ground
+	a, b    side
+	wanted  float64 // gap, mm
+}
+
+// touchesMost is the number of places that stand for a seam: a plane needs three,
+// and twelve even out what the scan's seam has of noise.
+const touchesMost = 12
+
+// meet reads how a contact's parts met in the scan.
+//
+// The place of a seam lies on both parts. Where it lies on a part's end or edge,
+// that edge bears; where it lies amid faces, those do if they look at each other.
+// Amid faces that cross, nothing bears: the parts lie in each other there. A
+// contact is a touch if most of its seam bears.
+func (m *model) meet(k int) {
+	c := m.contacts[k]
+	a, b := m.bodies[c.A], m.bodies[c.B]
+	if !c.Through {
+		list := m.bearing(k)
+		if point := c.Kind == "point" || c.Kind == "line"; 2*len(list) >= len(c.Seam) || point && len(list) > 0 {
+			m.way[k] = "touch"
+			m.touches = append(m.touches, thinned(list, touchesMost)...)
+			return
+		}
+	}
+	m.way[k] = "crossing"
+	if c.Through {
+		m.way[k] = "through"
+	}
+	if len(c.Seam) > 0 {
+		m.keeps = append(m.keeps, newKeep(k, c, a, b))
+	}
+}
+
+func thinned[T any](list []T, most int) []T {
+	n := len(list)
+	if n <= most {
+		return list
+	}
+	out := make([]T, most)
+	for i := range out {
+		out[i] = list[i*n/most]
+	}
+	return out
+}
+
+// bearing are the touches along a contact's seam.
+func (m *model) bearing(k int) []touch {
+	c := m.contacts[k]
+	a, b := m.bodies[c.A], m.bodies[c.B]
+	reach := max(c.GapMM, 0)
+	var out []touch
+	for _, s := range c.Seam {
+		qa, qb := a.scanned.local(s.PointMM), b.scanned.local(s.PointMM)
+		fa, fb := a.scan.bear(qa, reach+m.tolerance(a.scan)), b.scan.bear(qb, reach+m.tolerance(b.scan))
+		t, ok := m.pair(c, s, fa, fb)
+		if !ok {
+			continue
+		}
+		t.contact = k
+		gap := m.scanned(&t).gap
+		if math.Abs(gap) > m.opt.TouchMM && !m.onOpenEnd(t) {
+			if c.GapMM <= m.opt.TouchMM && gap > 0 {
+				continue // beside the place that touches
+			}
+			t.wanted = gap
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// tolerance is how far from a face a seam's place may lie and still be on it:
+// less than what parts it from the face behind.
+func (m *model) tolerance(s *shape) float64 {
+	if s.thinMM > 0 {
+		return min(m.opt.TouchMM, 0.4*s.thinMM)
+	}
+	return m.opt.TouchMM
+}
+
+// bear are the faces on which q lies; none where it is off the shape.
+func (s *shape) bear(q r3.Vec, within float64) []int {
+	var out []int
+	for i := range s.faces {
+		d := s.faces[i].dist(q)
+		if d > within {
+			return nil
+		}
+		if d >= -within {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// Cosines of the angle between two outward normals.
+const (
+	facing  = -0.9   // 25°: the faces look at each other
+	square5 = -0.996 // 5°: they do so entirely
+)
+
+// pair tells which faces or edges bear on each other at a place of a seam.
+func (m *model) pair(c stock.Contact, s stock.SeamAt, fa, fb []int) (touch, bool) {
+	a, b := m.body(c.A), m.body(c.B)
+	t := touch{a: side{part: c.A, at: a.scanned.local(s.PointMM)}, b: side{part: c.B, at: b.scanned.local(s.PointMM)}}
+	switch {
+	case len(fa) == 0 && len(fb) == 0:
+		return t, false
+	case len(fa) == 0: // a place that rides with A on a face of B
+		t.b.faces = []int{b.most(fb, t.b.at, r3.Scale(-1, s.A))}
+		return m.named(t)
+	case len(fb) == 0:
+		t.a.faces = []int{a.most(fa, t.a.at, r3.Scale(-1, s.B))}
+		return m.named(t)
+	}
+	best, at := 1.0, [2]int{}
+	for _, i := range fa {
+		for _, j := range fb {
+			if !a.fits(i, b.scan.faces[j].flat) || !b.fits(j, a.scan.faces[i].flat) {
+				continue
+			}
+			if x := r3.Dot(a.normal(i, t.a.at), b.normal(j, t.b.at)); x < best {
+				best, at = x, [2]int{i, j}
+			}
+		}
+	}
+	fi, fj := a.scan.faces[at[0]], b.scan.faces[at[1]]
+	level := fi.flat && fj.flat
+	inner := len(fa) == 1 && len(fb) == 1
+	rolls := best < square5 && fi.cut < 0 && fj.cut < 0
+	if best < facing && (level || inner || rolls) {
+		t.a.faces, t.b.faces = []int{at[0]}, []int{at[1]}
+		return m.named(t)
+	}
+	return m.onEdge(t, fa, fb)
+}
+
+// onEdge is a touch of an edge of one part on a face of the other, or of two
+// edges: the way apart has to lie between the normals of each.
+func (m *model) onEdge(t touch, fa, fb []int) (touch, bool) {
+	a, b := m.body(t.a.part), m.body(t.b.part)
+	t.a.faces, t.b.faces = fa, fb
+	switch {
+	case len(fa) >= 2 && len(fb) == 1:
+		if !a.between(fa, t.a.at, r3.Scale(-1, b.normal(fb[0], t.b.at))) || !m.planed(a, fa, b, fb[0]) {
+			return t, false
+		}
+	case len(fa) == 1 && len(fb) >= 2:
+		if !b.between(fb, t.b.at, r3.Scale(-1, a.normal(fa[0], t.a.at))) || !m.planed(b, fb, a, fa[0]) {
+			return t, false
+		}
+	case len(fa) == 2 && len(fb) == 2:
+		n, ok := apart(a.edgeWay(a.scan, a.scanned, fa, t.a.at), b.edgeWay(b.scan, b.scanned, fb, t.b.at), a.outwards(fa, t.a.at))
+		if ok && !(a.between(fa, t.a.at, n) && b.between(fb, t.b.at, r3.Scale(-1, n))) {
+			return t, false
+		}
+		if !ok && r3.Dot(a.outwards(fa, t.a.at), b.outwards(fb, t.b.at)) > 0.2 {
+			return t, false
+		}
+	default:
+		return t, false
+	}
+	return m.named(t)
+}
+
+// planed tells whether an edge that ends in a cut was cut to a plane, or meets
+// one; a saddle on a round side is cut to fit and bears nowhere.
+func (m *model) planed(b *body, faces []int, other *body, on int) bool {
+	for _, f := range faces {
+		if !b.fits(f, other.scan.faces[on].flat) {
+			return false
+		}
+	}
+	return true
+}
+
+// fits tells whether a face may bear on another, flat or not.
+func (b *body) fits(i int, onFlat bool) bool {
+	k := b.scan.faces[i].cut
+	return k < 0 || b.scan.cuts[k].planed || onFlat
+}
+
+// normal is that of a face as scanned, in SITE.
+func (b *body) normal(i int, q r3.Vec) r3.Vec { return b.scanned.dir(b.scan.normal(i, q)) }
+
+// most is the face whose normal is nearest to a direction of SITE.
+func (b *body) most(faces []int, q, n r3.Vec) int {
+	best, at := math.Inf(-1), faces[0]
+	for _, i := range faces {
+		if x := r3.Dot(b.normal(i, q), n); x > best {
+			best, at = x, i
+		}
+	}
+	return at
+}
+
+// outwards is the mean normal of faces.
+func (b *body) outwards(faces []int, q r3.Vec) r3.Vec {
+	var sum r3.Vec
+	for _, i := range faces {
+		sum = r3.Add(sum, b.normal(i, q))
+	}
+	return unit(sum)
+}
+
+// leaning is how far a way apart may lie outside the wedge of an edge's normals,
+// as a sine: the scan's own tilt.
+const leaning = 0.15
+
+// between tells whether n lies between the normals of an edge or corner.
+func (b *body) between(faces []int, q, n r3.Vec) bool {
+	if len(faces) != 2 {
+		return r3.Dot(b.outwards(faces, q), n) > 0.3
+	}
+	u, v := b.normal(faces[0], q), b.normal(faces[1], q)
+	c := r3.Dot(u, v)
+	det := 1 - c*c
+	if det < 1e-6 {
+		return r3.Dot(u, n) > 0.3
+	}
+	x, y := (r3.Dot(u, n)-c*r3.Dot(v, n))/det, (r3.Dot(v, n)-c*r3.Dot(u, n))/det
+	rest := r3.Norm(r3.Sub(n, r3.Add(r3.Scale(x, u), r3.Scale(y, v))))
+	return x > -leaning && y > -leaning && rest < 0.5
+}
+
+// edgeWay is the direction along the edge of two faces, in SITE.
+func (b *body) edgeWay(s *shape, at pose, faces []int, q r3.Vec) r3.Vec {
+	return unit(at.dir(r3.Cross(s.normal(faces[0], q), s.normal(faces[1], q))))
+}
+
+// apart is the way square to two edges, away from the first part; false where
+// the edges run along each other.
+func apart(ea, eb, out r3.Vec) (r3.Vec, bool) {
+	n := r3.Cross(ea, eb)
+	if r3.Norm(n) < 0.1 {
+		return n, false
+	}
+	n = unit(n)
+	if r3.Dot(n, out) < 0 {
+		n = r3.Scale(-1, n)
+	}
+	return n, true
+}
+
+// named turns numbers of the scanned shape's faces into those of the sized one's;
+// false where stock has no such face.
+func (m *model) named(t touch) (touch, bool) {
+	for _, s := range []*side{&t.a, &t.b} {
+		b := m.body(s.part)
+		list := make([]int, len(s.faces))
+		for i, f := range s.faces {
+			if list[i] = b.shape.face(b.scan.faces[f].name); list[i] < 0 {
+				return t, false
+			}
+		}
+		s.faces, s.was = list, s.faces
+	}
+	return t, true
+}
+
+// onOpenEnd tells a touch on an end that nobody saw: metal goes on to where the
+// other part is.
+func (m *model) onOpenEnd(t touch) bool {
+	for _, s := range []side{t.a, t.b} {
+		b := m.body(s.part)
+		for _, f := range s.faces {
+			if k := b.shape.faces[f].cut; k >= 0 && !b.endSeen(k) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// endSeen tells whether the scan showed an end of a long part.
+func (b *body) endSeen(k int) bool {
+	c := b.scan.cuts[k]
+	if c == nil || c.derived {
+		return false
+	}
+	for _, e := range b.was.Ends {
+		if e.Out != (r3.Vec{}) && r3.Dot(b.scanned.localDir(e.Out), c.out) > 0.999 {
+			return e.Kind != "open" && e.Kind != "hidden"
+		}
+	}
+	return false
+}
