@@ -20,6 +20,7 @@ type Family struct {
 //	hollow     outside_diameter_mm (a bore was seen)
 //	round      outside_diameter_mm (no bore was seen)
 //	flat       thickness_mm
+//	rolled     thickness_mm (plate that is bent)
 //	strip      thickness_mm, width_mm
 //	box        height_mm, width_mm
 //	angle      height_mm, width_mm (legs), thickness_mm
@@ -50,8 +51,9 @@ type Pick struct {
 	ChangeOf    string // key of that lead
 	Within      bool   // the change is within the limit
 	WhyWall     string
-	Each        []Each // aligned with Members
-	MassKG      float64
+	Each        []Each  // aligned with Members
+	EndMassKG   float64 // lip rings or end plates, of all pieces
+	MassKG      float64 // of all pieces, EndMassKG included
 }
 
 // Each is one piece of a family.

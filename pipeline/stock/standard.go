@@ -15,13 +15,10 @@ import (
 //go:embed tables/*.csv
 var tables embed.FS
 
-// Standard returns the published sizes of a system: us, metric (eu is the same)
+// Standard returns the published sizes of a system: us, metric
 // or both. tables/*.csv say in their heads which standards they are of and what
 // is from memory.
 func Standard(system string) (Catalogue, error) {
-	if system == "eu" {
-		system = "metric"
-	}
 	if system != "us" && system != "metric" && system != "both" {
 		return Catalogue{}, fmt.Errorf("the system of stock sizes is %q; write us, metric or both", system)
 	}
@@ -136,7 +133,10 @@ func together(sizes []Size) []Size {
 			continue
 		}
 		o := &out[i]
-		o.Common = o.Common || s.Common
+		if s.Common && !o.Common { // the mark that dealers know stands first
+			s.Also, o.Mark, s.Mark = append(s.Also, o.Also...), s.Mark, o.Mark
+			o.Also, o.Common = nil, true
+		}
 		for _, m := range append([]string{s.Mark}, s.Also...) {
 			if markKey(m) != markKey(o.Mark) {
 				o.Also = append(o.Also, m)

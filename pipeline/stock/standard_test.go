@@ -141,7 +141,7 @@ func TestFind(t *testing.T) {
 }
 
 func TestSystems(t *testing.T) {
-	for system, want := range map[string][]string{"us": {"us"}, "metric": {"metric"}, "eu": {"metric"}, "both": {"us", "metric"}} {
+	for system, want := range map[string][]string{"us": {"us"}, "metric": {"metric"}, "both": {"us", "metric"}} {
 		c, err := Standard(system)
 		require.NoError(t, err)
 		for _, s := range c.Sizes {

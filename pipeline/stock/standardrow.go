@@ -55,7 +55,7 @@ func angleSize(r row) Size {
 	s := Size{Mark: r["designation"], Form: "angle", System: r.system(), Standard: "AISC v16", HeightMM: r.either("leg1"), WidthMM: r.either("leg2"),
 		ThicknessMM: r.either("thickness"), MassKGM: r.number("mass_kg_per_m"), Source: copies(r)}
 	if s.System == "metric" {
-		s.Standard = "EN 10056-1"
+		s.Standard, s.Mark = "EN 10056-1", strings.TrimSuffix(s.Mark, ".0")
 	}
 	return s
 }

@@ -1,0 +1,227 @@
+package stock
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// errNoStock: the piece is made of nothing that has a mass.
+var errNoStock = errors.New("no stock was found for it")
+
+// MassKG is the mass of a part made of a size, in a metal of a density: straight
+// and bent parts by the mass of a metre and the length of the axis between their
+// end planes (Pappus: exact, saddles and weld apart), flat ones by the mass of a
+// square metre of their outline less bores, holes and gaps between teeth. Masses
+// of tables are for 7850 kg/m³ and go with the density. An error says which size
+// of the part is not known.
+func MassKG(p Part, s Size, densityKGM3 float64) (float64, error) {
+	if s.Form == "" {
+		return 0, errNoStock
+	}
+	m := massing{p: p, s: s}
+	kg := m.kg()
+	if len(m.unknown) > 0 {
+		return 0, fmt.Errorf("its %s is not known", m.unknown[0])
+	}
+	if !(densityKGM3 > 0) || math.IsInf(densityKGM3, 0) {
+		return 0, fmt.Errorf("the density is %v kg/m³; give one over 0", densityKGM3)
+	}
+	return kg * densityKGM3 / steelKGM3, nil
+}
+
+// massing remembers which sizes were asked for and are not known.
+type massing struct {
+	p       Part
+	s       Size
+	unknown []string
+}
+
+func (m *massing) size(key string) float64 {
+	x, ok := m.p.Size(key)
+	if !ok || !(x >= 0) {
+		m.unknown = append(m.unknown, key)
+	}
+	return x
+}
+
+// maybe is 0 where the part has no such size.
+func (m *massing) maybe(key string) float64 {
+	x, _ := m.p.Size(key)
+	return x
+}
+
+func (m *massing) kg() float64 {
+	if shell := m.p.Kind == "sphere" || m.p.Kind == "cone"; shell && !(m.s.WallMM > 0) {
+		m.unknown = append(m.unknown, "wall_mm")
+		return 0
+	}
+	switch m.p.Kind {
+	case "sphere":
+		r := m.size("diameter_mm") / 2
+		t := min(m.s.WallMM, r)
+		return 4.0 / 3 * math.Pi * (r*r*r - (r-t)*(r-t)*(r-t)) * steelKGM3 * 1e-9
+	case "cone":
+		return m.cone()
+	}
+	if m.s.MassKGM2 > 0 {
+		area, edge := m.faceMM2()
+		return m.s.MassKGM2*area*1e-6 + m.s.MassKGM*edge*1e-3
+	}
+	holes := 0.0
+	if m.s.Form == "flat" || m.s.Form == "square" {
+		holes = holesMM2(m.p.Holes) * m.s.of("thickness_mm") * steelKGM3 * 1e-9
+	}
+	return m.s.MassKGM*m.lengthMM()*1e-3 - holes
+}
+
+// cone is a rolled shell: its mean radii times its slant.
+func (m *massing) cone() float64 {
+	a, b, h := m.size("large_diameter_mm")/2, m.size("small_diameter_mm")/2, m.size("height_mm")
+	slant := math.Hypot(a-b, h)
+	if slant == 0 {
+		return 0
+	}
+	t := min(m.s.WallMM, a)
+	mean := max((a+b-t*h/slant)/2, 0)
+	return 2 * math.Pi * mean * slant * t * steelKGM3 * 1e-9
+}
+
+// lengthMM is that of the axis.
+func (m *massing) lengthMM() float64 {
+	const rad = math.Pi / 180
+	switch m.p.Kind {
+	case "ring":
+		return math.Pi * m.size("centreline_diameter_mm")
+	case "coil":
+		return m.size("turns") * math.Hypot(math.Pi*m.size("centreline_diameter_mm"), m.size("pitch_mm"))
+	case "arc":
+		if len(m.p.Segments) > 0 {
+			return m.segmentsMM()
+		}
+		return m.size("centreline_diameter_mm") / 2 * m.size("sweep_deg") * rad
+	}
+	return m.size("length_mm")
+}
+
+func (m *massing) segmentsMM() float64 {
+	const rad = math.Pi / 180
+	sum := 0.0
+	for i, s := range m.p.Segments {
+		x := massing{p: Part{Dims: s.Dims}}
+		if s.Kind == "arc" {
+			sum += x.size("centreline_diameter_mm") / 2 * x.size("sweep_deg") * rad
+		} else {
+			sum += x.size("length_mm")
+		}
+		for _, u := range x.unknown {
+			m.unknown = append(m.unknown, fmt.Sprintf("%s of segment %d", u, i+1))
+		}
+	}
+	return sum
+}
+
+// faceMM2 is the area of a flat or developed piece without its holes, and the
+// length of all its edges, holes' too (mm).
+func (m *massing) faceMM2() (area, edge float64) {
+	holes := holesMM2(m.p.Holes)
+	for _, h := range m.p.Holes {
+		edge += h.perimeterMM()
+	}
+	disc := func(d float64) (float64, float64) { return math.Pi / 4 * d * d, math.Pi * d }
+	switch m.p.Kind {
+	case "disc":
+		a, e := disc(m.size("outside_diameter_mm"))
+		return a - holes, edge + e
+	case "ring", "arc":
+		turn := 1.0
+		a, e := disc(m.size("outside_diameter_mm"))
+		b, f := disc(m.size("inside_diameter_mm"))
+		if m.p.Kind == "arc" {
+			turn = m.size("sweep_deg") / 360
+		}
+		return (a-b)*turn - holes, edge + (e+f)*turn
+	case "toothed_wheel":
+		b, f := disc(m.maybe("bore_diameter_mm"))
+		return m.wheelMM2() - b - holes, edge + f + math.Pi*m.size("tip_diameter_mm")
+	case "rolled_plate":
+		arc := (m.size("inside_diameter_mm") + m.s.ThicknessMM) / 2 * m.size("sweep_deg") * math.Pi / 180
+		w := m.size("width_mm")
+		return arc*w - holes, edge + 2*(arc+w)
+	}
+	l, w := m.size("length_mm"), m.size("width_mm")
+	if a, e, ok := outlineOfFace(m.p.Outline, l, w); ok {
+		return a - holes, edge + e
+	}
+	return l*w - holes, edge + 2*(l+w)
+}
+
+// outlineOfFace is false where the outline is that of the end of a flat bar.
+func outlineOfFace(outline []Step, length, width float64) (area, edge float64, ok bool) {
+	if len(outline) < 2 {
+		return 0, 0, false
+	}
+	b := boxOf(polyline(outline))
+	if math.Abs(b.longMM-length) > 0.05*length || math.Abs(b.shortMM-width) > 0.05*width {
+		return 0, 0, false
+	}
+	return outlineAreaMM2(outline), perimeterMM(outline), true
+}
+
+// wheelMM2 is the area of a toothed rim about its axis, bore not counted. A tooth
+// is as wide half-way up as measured, else half its pitch; between round seats the
+// gap is half a circle and flanks that open by 15° a side (ASME B29.1's form,
+// from memory).
+func (m *massing) wheelMM2() float64 {
+	tip, root, n := m.size("tip_diameter_mm")/2, m.size("root_diameter_mm")/2, m.size("tooth_count")
+	depth, pitch := tip-root, math.Pi*(tip+root)/max(n, 1)
+	if seat := m.maybe("seat_diameter_mm") / 2; seat > 0 && seat < depth {
+		up := depth - seat
+		gap := math.Pi/2*seat*seat + up*(2*seat+up*math.Tan(15*math.Pi/180))
+		return math.Pi*tip*tip - n*min(gap, pitch*depth)
+	}
+	wide := m.maybe("tooth_width_mm")
+	if wide <= 0 || wide >= pitch {
+		wide = pitch / 2
+	}
+	return math.Pi*root*root + n*wide*depth
+}
+
+// holesMM2 is the area of holes.
+func holesMM2(holes []Hole) float64 {
+	sum := 0.0
+	for _, h := range holes {
+		sum += h.areaMM2()
+	}
+	return sum
+}
+
+func (h Hole) areaMM2() float64 {
+	a, b := h.AcrossMM[0], h.AcrossMM[1]
+	switch h.Shape {
+	case "round":
+		return math.Pi / 4 * h.DiameterMM * h.DiameterMM
+	case "slot":
+		return (a-b)*b + math.Pi/4*b*b
+	case "diamond":
+		return a * b / 2
+	case "rectangle":
+		return a * b
+	}
+	return outlineAreaMM2(h.Outline)
+}
+
+func (h Hole) perimeterMM() float64 {
+	a, b := h.AcrossMM[0], h.AcrossMM[1]
+	switch h.Shape {
+	case "round":
+		return math.Pi * h.DiameterMM
+	case "slot":
+		return 2*(a-b) + math.Pi*b
+	case "diamond":
+		return 2 * math.Hypot(a, b)
+	case "rectangle":
+		return 2 * (a + b)
+	}
+	return perimeterMM(h.Outline)
+}

@@ -1,0 +1,63 @@
+package stock
+
+import (
+	"fmt"
+	"slices"
+)
+
+// strongWall picks the wall of sizes that differ in nothing else: the thinnest
+// common one that is not under wallMin; else the thinnest of any schedule that is
+// not under it nor under the thinnest common one; else the thickest. wallMin is
+// the nominal wall: checks of strength take WallDesignMM.
+func strongWall(sizes []Size, wallMinMM float64) (s Size, why string) {
+	sorted := slices.Clone(sizes)
+	slices.SortStableFunc(sorted, func(a, b Size) int { return compare(a.WallMM, b.WallMM) })
+	enough := func(s Size) bool { return s.WallMM >= wallMinMM-1e-9 }
+	thin := slices.IndexFunc(sorted, func(s Size) bool { return s.Common })
+	for i := max(thin, 0); i < len(sorted); i++ {
+		if s := sorted[i]; enough(s) && s.Common {
+			return s, fmt.Sprintf("%s mm: the thinnest common wall not under %s mm (wall_min)", plain(s.WallMM), plain(wallMinMM))
+		}
+	}
+	for i := max(thin, 0); i < len(sorted); i++ {
+		if s := sorted[i]; enough(s) {
+			return s, fmt.Sprintf("%s mm: no common wall reaches %s mm (wall_min), this is the thinnest that does", plain(s.WallMM), plain(wallMinMM))
+		}
+	}
+	s = sorted[len(sorted)-1]
+	return s, fmt.Sprintf("%s mm: the thickest there is, under %s mm (wall_min)", plain(s.WallMM), plain(wallMinMM))
+}
+
+// outside are the sizes by which walls are grouped: all that is seen from outside.
+type outside struct {
+	form, system          string
+	odMM, widthMM, highMM float64
+}
+
+func outsideOf(s Size) outside {
+	return outside{s.Form, s.System, s.ODMM, s.WidthMM, s.HeightMM}
+}
+
+// walled reduces sizes to one wall for each outside, in the order of the tables.
+func walled(sizes []Size, wallMinMM float64) (out []Size, why map[string]string) {
+	why = map[string]string{}
+	var order []outside
+	group := map[outside][]Size{}
+	for _, s := range sizes {
+		if s.WallMM == 0 {
+			out = append(out, s)
+			continue
+		}
+		k := outsideOf(s)
+		if group[k] == nil {
+			order = append(order, k)
+		}
+		group[k] = append(group[k], s)
+	}
+	for _, k := range order {
+		s, because := strongWall(group[k], wallMinMM)
+		out = append(out, s)
+		why[s.Mark] = because
+	}
+	return out, why
+}
