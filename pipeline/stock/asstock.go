@@ -148,7 +148,7 @@ func sectionStock(outline []Step, f Pick) []Step {
 	case f.Class == "angle" && s.ThicknessMM > 0:
 		x, y, t := -sec.corner[0], -sec.corner[1], s.ThicknessMM // towards the heel
 		points := [][2]float64{{x * h, y * w}, {-x * h, y * w}, {-x * h, y * (w - t)}, {x * (h - t), y * (w - t)}, {x * (h - t), -y * w}, {x * h, -y * w}}
-		if x*y > 0 { // heel and legs as listed run clockwise
+		if x*y < 0 { // as listed they run clockwise
 			slices.Reverse(points)
 		}
 		return placed(sec.box, points, centroid(points))

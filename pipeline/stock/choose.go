@@ -233,12 +233,29 @@ func (c *choosing) decisions(p Pick, list []candidate) []Decision {
 			d.Ways = append(d.Ways, Way{Name: x.route.Kind, MassKG: kg - p.MassKG, ChangeMM: c.changeMM(p, x.size), Text: x.route.Text})
 		}
 		out = append(out, with(d, nearest))
+	case p.Size.Form == "round" && p.Class == "round":
+		if tube := c.tubeInstead(p); tube != nil {
+			d.What = "a solid bar, where a tube of the next size weighs less than half: name it to accept its change"
+			d.Ways = []Way{{Name: "solid", Mark: p.Size.Mark, ChangeMM: p.ChangeMM}, *tube}
+			out = append(out, d)
+		}
 	case p.Size.WallMM > 0 && p.Size.WallMM < c.opt.WallMinMM-1e-9:
 		d.What = fmt.Sprintf("the thickest wall of this outside is %s mm, under wall_min", tenth(p.Size.WallMM))
 		d.Ways = []Way{{Name: "as chosen", Mark: p.Size.Mark, ChangeMM: p.ChangeMM}}
 		out = append(out, d)
 	}
 	return out
+}
+
+// tubeInstead is the nearest tube to a solid bar, where it weighs less than half.
+func (c *choosing) tubeInstead(p Pick) *Way {
+	list, _ := walled(c.cat.Of("pipe", "tube"), c.opt.WallMinMM)
+	tube := nearestTo(list, p.Lead, func(s Size) bool { return s.WallMM >= c.opt.WallMinMM })
+	if tube == nil || tube.MassKGM > p.Size.MassKGM/2 {
+		return nil
+	}
+	kg, _ := c.massOf(p.Family, *tube)
+	return &Way{Name: "tube", Mark: tube.Mark, ChangeMM: c.changeMM(p, *tube), MassKG: kg - p.MassKG, Text: "its ends need plates where they are seen"}
 }
 
 func with(d Decision, w *Way) Decision {

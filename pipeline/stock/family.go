@@ -22,17 +22,17 @@ const (
 )
 
 // Families groups parts that are to have one size of stock: those of one class
-// that the relations say are equal, and those whose leading sizes agree within
-// their uncertainty (χ² of the group about its mean, merged in order of falling
-// probability). Pinned and existing parts stand apart. Order: by lowest member.
+// whose leading sizes agree within their uncertainty (χ² of the group about its
+// mean, merged in order of falling probability), then those that the relations say
+// are equal. Pinned and existing parts stand apart. Order: by lowest member.
 func Families(parts []Part, relations []Relation) []Family {
 	g := grouping{parts: parts}
 	for i, p := range parts {
 		g.demand = append(g.demand, demandOf(p))
 		g.add(i)
 	}
-	g.relate(relations)
 	g.merge()
+	g.relate(relations)
 	var out []Family
 	for _, members := range g.sorted() {
 		f := Family{Class: g.demand[members[0]].class, Members: members, Lead: g.mean(members), Pin: parts[members[0]].Pin, Made: parts[members[0]].Made}

@@ -1,6 +1,7 @@
 package stock
 
 import (
+	"bufio"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -76,7 +77,11 @@ func (o *own) wrong(column, what, do string) error {
 }
 
 func (o *own) read(table io.Reader) ([]Size, error) {
-	r := csv.NewReader(table)
+	b := bufio.NewReader(table)
+	if mark, _ := b.Peek(3); string(mark) == "\ufeff" {
+		_, _ = b.Discard(3)
+	}
+	r := csv.NewReader(b)
 	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, true
 	var sizes []Size
 	for {
@@ -128,7 +133,6 @@ func ownColumns() []string {
 }
 
 func (o *own) header(record []string) error {
-	record[0] = strings.TrimPrefix(record[0], "\ufeff")
 	for i, name := range record {
 		name = strings.ToLower(strings.TrimSpace(name))
 		record[i] = name
