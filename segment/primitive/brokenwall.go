@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -21,13 +22,11 @@ func joinWalls(p *Patch, c *slab, walls []wallLoop) []wallLoop {
 	}
 	centre, faceMM2 := faceMiddle(p, c)
 	out := holeArcs(p, &walls)
+	walls = slices.DeleteFunc(walls, func(w wallLoop) bool { return w.splinter(p, c) })
 	var parts []wallLoop
 	for _, w := range walls {
-		if w.Hole && w.WallMM2 < leastWall*chainLength(w.Chain)*c.thicknessMM() {
-			continue
-		}
 		switch closed := w.closed(p.EdgeMM); {
-		case closed && !w.Hole && w.AreaMM2 > 0.5*faceMM2:
+		case closed && !w.Hole && w.AreaMM2 > roundAll*faceMM2:
 			return append(walls, out...)
 		case closed && w.Hole && w.closure() < -0.3, len(w.Point) < 8, outward(w, centre) <= 0:
 			out = append(out, w)
@@ -39,6 +38,20 @@ func joinWalls(p *Patch, c *slab, walls []wallLoop) []wallLoop {
 		return append(walls, out...)
 	}
 	return append(out, chained(parts, centre))
+}
+
+// roundAll is the share of the faces' area that a wall which goes round all of
+// them encloses at least; its rim may be cut short where it is rounded off.
+const roundAll = 0.8
+
+// splinter tells a hole that is none: a piece of slanting rim beside a weld. A
+// hole is as wide as a facet, shows a fair share of its wall, and in a sheet of
+// several facets' thickness some of that away from both rims.
+func (w *wallLoop) splinter(p *Patch, c *slab) bool {
+	const rows = 4 // facets across the sheet, of which two are at rims
+	l := chainLength(w.Chain)
+	return w.Hole && (w.WallMM2 < leastWall*l*c.thicknessMM() || 4*w.AreaMM2 < l*p.EdgeMM ||
+		len(w.Point) == 0 && c.thicknessMM() > rows*p.EdgeMM)
 }
 
 // faceMiddle is the centroid of both faces, and the mean area of one.
@@ -103,7 +116,7 @@ func chained(parts []wallLoop, centre [2]float64) wallLoop {
 	angle := func(q [2]float64) float64 { return math.Atan2(q[1]-centre[1], q[0]-centre[0]) }
 	start := make([]float64, len(parts))
 	for k := range parts {
-		ch := append([][2]float64(nil), parts[k].Chain...)
+		ch := openedAtGap(parts[k].Chain)
 		turn := 0.0
 		for i := 1; i < len(ch); i++ {
 			turn += math.Remainder(angle(ch[i])-angle(ch[i-1]), 2*math.Pi)
@@ -132,6 +145,19 @@ func chained(parts []wallLoop, centre [2]float64) wallLoop {
 	}
 	w.AreaMM2 = polygonAreaMM2(w.Chain)
 	return w
+}
+
+// openedAtGap starts a chain after its longest step, on a copy: a wall that goes
+// round three sides of a piece may come back to its middle over the fourth.
+func openedAtGap(chain [][2]float64) [][2]float64 {
+	at, long := 0, 0.0
+	for i, a := range chain {
+		b := chain[(i+1)%len(chain)]
+		if l := hypot(b[0]-a[0], b[1]-a[1]); l > long {
+			at, long = (i+1)%len(chain), l
+		}
+	}
+	return slices.Concat(chain[at:], chain[:at])
 }
 
 func polygonAreaMM2(chain [][2]float64) float64 {

@@ -105,3 +105,52 @@ func TestLongFacets(t *testing.T) {
 		assert.InDelta(t, want, got, 1e-3, key)
 	}
 }
+
+// TestPlateInTwo: a plate of which another piece hides a band right across, so
+// that its wall comes in two parts of three sides, is one plate.
+func TestPlateInTwo(t *testing.T) {
+	for _, at := range []float64{0, 6} {
+		p := upright(synthetic.Plate{Outline: synthetic.Rectangle(46, 14), ThicknessMM: 2.8})
+		e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool { return math.Abs(q.X-at) < 2.2 }), DefaultOptions())
+		require.Equal(t, "plate", e.Kind)
+		for key, want := range map[string]float64{"thickness_mm": 2.8, "length_mm": 46, "width_mm": 14, "hole_count": 0} {
+			got, ok := e.Dim(key)
+			require.True(t, ok, key)
+			assert.InDelta(t, want, got, 0.05, key)
+		}
+	}
+}
+
+// TestSplinter: a strip of slanting rim is no hole, a drilled hole is; facets of
+// 0.6 mm, a sheet of 5 mm.
+func TestSplinter(t *testing.T) {
+	p, c := &Patch{EdgeMM: 0.6}, &slab{z: [2]float64{0, 5}}
+	loop := func(halfU, halfV, wallMM2 float64, points int) *wallLoop {
+		w := &wallLoop{Hole: true, WallMM2: wallMM2, Point: make([][2]float64, points)}
+		for k := range 24 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / 24)
+			w.Chain = append(w.Chain, [2]float64{halfU * cos, halfV * sin})
+		}
+		w.AreaMM2 = polygonAreaMM2(w.Chain)
+		return w
+	}
+	assert.False(t, loop(3, 3, 90, 200).splinter(p, c), "a hole of 6 mm")
+	assert.True(t, loop(3, 3, 20, 200).splinter(p, c), "a quarter of its wall")
+	assert.True(t, loop(3, 3, 90, 0).splinter(p, c), "all of it at the rims")
+	assert.True(t, loop(3, 0.1, 60, 200).splinter(p, c), "narrower than a facet")
+}
+
+// TestChainedFromTheMiddle: two walls of three sides each, whose chains begin in
+// the middle of a side and come back there, go round a rectangle of 46 by 14.
+func TestChainedFromTheMiddle(t *testing.T) {
+	half := func(sign float64) wallLoop {
+		var w wallLoop
+		for _, q := range dense([][2]float64{{23, 0}, {23, 7}, {2, 7}, {2, -7}, {23, -7}}, 1) {
+			if q[0] > 2 || math.Abs(q[1]) == 7 {
+				w.Chain = append(w.Chain, [2]float64{sign * q[0], sign * q[1]})
+			}
+		}
+		return w
+	}
+	assert.InDelta(t, 46*14, chained([]wallLoop{half(1), half(-1)}, [2]float64{}).AreaMM2, 1e-9)
+}

@@ -228,7 +228,7 @@ func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 			c.netMM2 -= w.AreaMM2
 			c.perimeterMM += chainLength(w.Chain)
 		}
-		if q, r, rms, _, fine := circleOf(wallPoints(*w)); fine && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
+		if q, r, rms, _, fine := circleOf(wallPoints(*w)); fine && insideChain(q, w.Chain) && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
 			h.hole = fit.Hole{Shape: "round", CentreMM: q, DiameterMM: 2 * r}
 			h.radiusU = circleU95(wallPoints(*w), q, r, rms) / 1.96
 		}
