@@ -62,14 +62,6 @@ func liesOn(p *primitive.Patch, q *primitive.Patch, x *Piece) float64 {
 	return on / all
 }
 
-// onGate is how far from a piece's ideal surface a facet may lie and be of it,
-// onCos the least cosine between their normals.
-func onGate(p *primitive.Patch, x *Piece) float64 {
-	return max(4*x.Element.RMSMM, 4*p.NoiseMM, 0.01)
-}
-
-const onCos = 0.6
-
 // leftShare is the share of the shell's area under which what is nothing known
 // is weld.
 const leftShare = 0.01

@@ -90,7 +90,7 @@ func Join(m *mesh.Mesh, faces, weld []uint32, noiseMM float64, opt primitive.Opt
 	p := primitive.NewPatch(m, weld, noiseMM)
 	all, rest := slices.Clone(faces), []uint32(nil)
 	for i, f := range weld {
-		if d, facing := offset(&x, p, i); facing && math.Abs(d) <= gateMM(&x, p) {
+		if _, on := liesAt(p, &x, i); on {
 			all = append(all, f)
 		} else {
 			rest = append(rest, f)
@@ -107,24 +107,13 @@ func Join(m *mesh.Mesh, faces, weld []uint32, noiseMM float64, opt primitive.Opt
 	return x
 }
 
-// offset is the signed distance of a facet of the patch from a piece's ideal
-// surface, and whether both face the same way.
-func offset(x *Piece, p *primitive.Patch, facet int) (mm float64, facing bool) {
-	q := r3.Add(p.FacetC[facet], p.OriginMM)
-	return x.Element.DistanceMM(q), r3.Dot(x.Element.Normal(q), p.FacetS[facet]) > 0.6
-}
-
-// gateMM is how far a facet may lie from the surface it belongs to: four times
-// the scatter of the piece or of the scan.
-func gateMM(x *Piece, p *primitive.Patch) float64 { return max(4*x.Element.RMSMM, 4*p.NoiseMM, 0.01) }
-
 // partsOf deals the facets: by growth at first, then by the fitted pieces.
 func partsOf(p *primitive.Patch, to []int32, n int, pieces []Piece) (own, weld [][]uint32) {
 	own, weld = make([][]uint32, n), make([][]uint32, n)
 	for i, f := range p.Face {
 		k, isWeld := to[i], false
 		if pieces != nil {
-			k, isWeld = pieceOf(p, pieces, to[i], i)
+			k, isWeld = placeOf(p, pieces, to[i], i)
 		}
 		if isWeld {
 			weld[k] = append(weld[k], f)
@@ -133,37 +122,6 @@ func partsOf(p *primitive.Patch, to []int32, n int, pieces []Piece) (own, weld [
 		}
 	}
 	return own, weld
-}
-
-// pieceOf is the piece on whose ideal surface a facet lies, its own half as far
-// as it is; else the piece that it grew to, as its own where that is freeform.
-func pieceOf(p *primitive.Patch, pieces []Piece, grown int32, facet int) (k int32, isWeld bool) {
-	best, at := math.Inf(1), int32(-1)
-	for k := range pieces {
-		x := &pieces[k]
-		if x.Element.Kind == "freeform" {
-			continue
-		}
-		d, facing := offset(x, p, facet)
-		if d = math.Abs(d); !facing || d > gateMM(x, p) {
-			continue
-		}
-		if int32(k) == grown {
-			d /= 2
-		}
-		if d < best {
-			best, at = d, int32(k)
-		}
-	}
-	if at >= 0 {
-		return at, false
-	}
-	x := &pieces[grown]
-	if x.Element.Kind == "freeform" {
-		return grown, false
-	}
-	d, _ := offset(x, p, facet)
-	return grown, d >= 0 // what lies inside is the wall of a hole or a dent
 }
 
 // seeds are the facets nearest to the points; two points never share one.

@@ -41,7 +41,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil {
 		return nil, err
 	}
-	parts := facetParts(p, partOf(f, found, label))
+	parts := facetParts(p, partOf(p, f, found, label))
 	if len(parts) < 2 {
 		return nil, nil
 	}
@@ -79,10 +79,11 @@ func worse(a, b primitive.Element) bool {
 }
 
 // partOf gives every vertex the number of its part.
-func partOf(f *surface.Field, found []surface.Surface, label []int32) []int32 {
+func partOf(p *primitive.Patch, f *surface.Field, found []surface.Surface, label []int32) []int32 {
 	at, list, same := regions(f, found, label)
 	all, source := spreadRegions(f, at)
 	piece := join(list, same, borders(f, found, list, all, source))
+	piece = severed(f, found, list, at, piece, func(q r3.Vec) bool { return within(p, q) })
 	out := make([]int32, len(all))
 	for i, r := range all {
 		out[i] = -1
@@ -316,45 +317,6 @@ func assign(m *mesh.Mesh, p *primitive.Patch, pieces []Piece) (own [][]int32, we
 		}
 	}
 	return own, weld
-}
-
-// placeOf is the piece of one facet, and whether it is weld there. A freeform
-// piece keeps what it had.
-func placeOf(p *primitive.Patch, pieces []Piece, first int32, i int) (int32, bool) {
-	q := r3.Add(p.FacetC[i], p.OriginMM)
-	best, at, nearest, any := math.Inf(1), int32(-1), math.Inf(1), int32(0)
-	for k := range pieces {
-		x := &pieces[k]
-		if x.Element.Kind == "freeform" || r3.Norm(r3.Sub(q, x.Patch.OriginMM)) > 0.5*x.Patch.SizeMM+3 {
-			continue
-		}
-		d := math.Abs(x.Element.DistanceMM(q))
-		if d < nearest {
-			nearest, any = d, int32(k)
-		}
-		if d > onGate(p, x) || r3.Dot(x.Element.Normal(q), p.FacetS[i]) < onCos {
-			continue
-		}
-		if int32(k) == first { // its part has a say: what touches two surfaces stays
-			d *= 0.5
-		}
-		if d < best {
-			best, at = d, int32(k)
-		}
-	}
-	if at >= 0 {
-		return at, false
-	}
-	if first >= 0 && pieces[first].Element.Kind == "freeform" {
-		return first, false
-	}
-	if first >= 0 && pieces[first].Element.DistanceMM(q) < 0 {
-		return first, false // inside the ideal piece: the wall of a hole, not weld, which lies outside
-	}
-	if first >= 0 && nearest > 0.5 {
-		return first, true
-	}
-	return any, true
 }
 
 // hideBores renames a disc through whose middle another piece passes: a ring

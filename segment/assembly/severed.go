@@ -1,0 +1,180 @@
+package assembly
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/segment/fit"
+	"pointup/segment/surface"
+)
+
+// A flat piece that another one cuts through comes in parts that share both its
+// faces: two planes which look away from each other. Of pieces that only stand in
+// line, both planes hardly ever agree, and there is air between them.
+const (
+	severedFace  = 25   // points of each face in each part, at least
+	severedFlat  = 0.25 // share of a part's points that such faces have
+	severedCos   = 0.99 // of opposite faces
+	severedLook  = 1200 // points of a face that are looked at
+	severedSteps = 8    // places at which the gap is looked into
+)
+
+// side is the part of one plane that one piece has.
+type side struct {
+	surface int
+	points  []int32
+}
+
+// severed ties parts of flat pieces again: piece is the number of each region's
+// part, and comes back with one number for what is one. metal tells whether a
+// point lies within the scan.
+func severed(f *surface.Field, found []surface.Surface, list []region, at, piece []int32, metal func(r3.Vec) bool) []int32 {
+	parts, numbers, total := flatSides(list, at, piece)
+	out := append([]int32(nil), piece...)
+	for i, a := range numbers {
+		for _, b := range numbers[:i] {
+			if out[a] == out[b] || !inOnePiece(f, found, parts[a], parts[b], min(total[a], total[b]), metal) {
+				continue
+			}
+			from, to := max(out[a], out[b]), min(out[a], out[b])
+			for r := range out {
+				if out[r] == from {
+					out[r] = to
+				}
+			}
+		}
+	}
+	return out
+}
+
+// flatSides lists the sides of each part, the parts' numbers in rising order, and
+// the number of points of each part.
+func flatSides(list []region, at, piece []int32) (parts [][]side, numbers []int32, total []int) {
+	parts, total = make([][]side, len(list)), make([]int, len(list))
+	for r, x := range list {
+		total[piece[r]] += x.points
+	}
+	members := make([][]int32, len(list))
+	for i, r := range at {
+		if r >= 0 && list[r].flat {
+			members[r] = append(members[r], int32(i))
+		}
+	}
+	for r, x := range list {
+		k := piece[r]
+		if !x.flat {
+			continue
+		}
+		if n := len(parts[k]); n > 0 && parts[k][n-1].surface == x.surface { // regions are listed by surface
+			parts[k][n-1].points = append(parts[k][n-1].points, members[r]...)
+			continue
+		}
+		parts[k] = append(parts[k], side{x.surface, members[r]})
+	}
+	for k := range parts {
+		if len(parts[k]) > 1 {
+			numbers = append(numbers, int32(k))
+		}
+	}
+	return parts, numbers, total
+}
+
+// inOnePiece tells that two parts share a pair of opposite faces with metal
+// between the parts.
+func inOnePiece(f *surface.Field, found []surface.Surface, a, b []side, points int, metal func(r3.Vec) bool) bool {
+	type both struct{ a, b side }
+	var shared []both
+	seenA, seenB := 0, 0
+	for _, x := range a {
+		for _, y := range b {
+			if x.surface == y.surface && len(x.points) >= severedFace && len(y.points) >= severedFace {
+				shared = append(shared, both{x, y})
+				seenA, seenB = seenA+len(x.points), seenB+len(y.points)
+			}
+		}
+	}
+	if float64(min(seenA, seenB)) < severedFlat*float64(points) {
+		return false
+	}
+	for i, s := range shared {
+		for _, t := range shared[:i] {
+			sink, opposite := behind(found[s.a.surface], found[t.a.surface])
+			if opposite && spanned(f, s.a.points, s.b.points, r3.Scale(0.5, sink), metal) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// behind is the way from plane s into the metal as far as plane t, and whether t
+// is the face on the other side.
+func behind(s, t surface.Surface) (way r3.Vec, ok bool) {
+	n, m := outOf(s), outOf(t)
+	h := r3.Dot(n, r3.Sub(t.Ideal.(fit.Plane).Point, s.Ideal.(fit.Plane).Point))
+	return r3.Scale(h, n), r3.Dot(n, m) < -severedCos && h < 0
+}
+
+// outOf is a plane's normal out of the metal.
+func outOf(s surface.Surface) r3.Vec {
+	n := s.Ideal.(fit.Plane).Axis
+	if !s.Convex {
+		return r3.Scale(-1, n)
+	}
+	return n
+}
+
+// spanned tells that the shortest way between two parts of a face, sunk into the
+// metal, stays in it and is short beside the longer part.
+func spanned(f *surface.Field, a, b []int32, sink r3.Vec, metal func(r3.Vec) bool) bool {
+	from, to := nearestPair(f, every(a, severedLook), every(b, severedLook))
+	gap := r3.Sub(to, from)
+	l := r3.Norm(gap)
+	if l == 0 || l > bridgeMost*max(extent(f, a, gap), extent(f, b, gap)) {
+		return false
+	}
+	for k := 1; k <= severedSteps; k++ {
+		t := float64(k) / (severedSteps + 1)
+		if !metal(r3.Add(r3.Add(from, sink), r3.Scale(t, gap))) {
+			return false
+		}
+	}
+	return true
+}
+
+func nearestPair(f *surface.Field, a, b []int32) (from, to r3.Vec) {
+	least := math.Inf(1)
+	for _, i := range a {
+		for _, j := range b {
+			if d := r3.Norm2(r3.Sub(f.P[i], f.P[j])); d < least {
+				least, from, to = d, f.P[i], f.P[j]
+			}
+		}
+	}
+	return from, to
+}
+
+// extent is the length of the points along a direction.
+func extent(f *surface.Field, points []int32, along r3.Vec) float64 {
+	d := r3.Unit(along)
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, i := range points {
+		h := r3.Dot(f.P[i], d)
+		low, high = min(low, h), max(high, h)
+	}
+	return high - low
+}
+
+// every returns at most n of the ids, evenly.
+func every(ids []int32, n int) []int32 {
+	step := (len(ids) + n - 1) / n
+	if step <= 1 {
+		return ids
+	}
+	var out []int32
+	for i := 0; i < len(ids); i += step {
+		out = append(out, ids[i])
+	}
+	return out
+}
