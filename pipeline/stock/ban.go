@@ -12,6 +12,9 @@ var routes = []string{"rolled", "mitred", "turned", "laminated", "machined", "bu
 // without takes out banned forms, standards and marks; a ban that names nothing
 // is an error.
 func (c Catalogue) without(ban []string) (Catalogue, error) {
+	if len(ban) == 0 {
+		return c, nil
+	}
 	marks := map[string]bool{}
 	for _, b := range ban {
 		word := strings.ToLower(strings.TrimSpace(b))

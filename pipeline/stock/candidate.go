@@ -59,6 +59,26 @@ type choosing struct {
 	whole Catalogue
 	opt   Options
 	kgM3  float64
+	kept  map[string]shelf // by class
+}
+
+// shelf is the stock of a class, each outside with its strong wall, and why that.
+type shelf struct {
+	sizes []Size
+	why   map[string]string
+}
+
+// stockOf keeps the shelf of a class: it is asked for often.
+func (c *choosing) stockOf(class string) ([]Size, map[string]string) {
+	s, made := c.kept[class]
+	if !made {
+		if c.kept == nil {
+			c.kept = map[string]shelf{}
+		}
+		s.sizes, s.why = walled(c.cat.Of(formsOf(class)...), c.opt.WallMinMM)
+		c.kept[class] = s
+	}
+	return s.sizes, s.why
 }
 
 // limitMM is how far a size may be changed.
@@ -96,7 +116,7 @@ func (c *choosing) candidates(f Family) ([]candidate, error) {
 	case f.Class == "free":
 		return nil, nil
 	}
-	stock, why := walled(c.cat.Of(formsOf(f.Class)...), c.opt.WallMinMM)
+	stock, why := c.stockOf(f.Class)
 	var out []candidate
 	for _, s := range stock {
 		if strain, _ := c.opt.strain(s, f.Lead); strain <= 1+1e-9 && (len(f.Lead) > 0 || c.plainPlate(s)) && f.Class != "formed" {

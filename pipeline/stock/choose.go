@@ -157,7 +157,7 @@ func (c *choosing) neighbours(f Family) (nearest, below, above *Size) {
 	if len(f.Lead) == 0 {
 		return nil, nil, nil
 	}
-	list, _ := walled(c.cat.Of(formsOf(f.Class)...), c.opt.WallMinMM)
+	list, _ := c.stockOf(f.Class)
 	nearest = nearestTo(list, f.Lead, func(Size) bool { return true })
 	if nearest == nil {
 		return nil, nil, nil

@@ -1,0 +1,272 @@
+package stock
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+)
+
+// GaugeOptions of the scale without a gauge.
+type GaugeOptions struct {
+	RangeShare float64   // how far the scale may be off, either way
+	StepShare  float64   // between trial scales
+	OddShares  []float64 // shares of metal that was never standard; all are tried
+	WidthMost  float64   // a set wider than this share of the range tells nothing
+	PeakShare  float64   // a second interval is named if it has this probability
+}
+
+// DefaultGaugeOptions try ±3 % in steps of 0.005 %, and from 5 to 60 % odd metal.
+func DefaultGaugeOptions() GaugeOptions {
+	return GaugeOptions{RangeShare: 0.03, StepShare: 5e-5, OddShares: []float64{0.05, 0.1, 0.2, 0.4, 0.6}, WidthMost: 0.5, PeakShare: 0.03}
+}
+
+// Gauge is the scan's scale error by the maquette's own metal: the scan shows
+// true × (1 + error).
+type Gauge struct {
+	Verdict    string  // clear, ambiguous (several intervals) or uninformative
+	ErrorShare float64 // most probable; 0 where uninformative
+	Low, High  float64 // ends of the 95 % set, all intervals together
+	Peaks      []Peak  // its intervals, the most probable first
+	System     string  // of the metal: us, metric, own, or mixed
+	SystemP    float64 // probability of that
+	Matches    []Match // aligned with what was found
+	Profile    []Trial // log-likelihood over the range, 0 at the best
+	Text       string  // in words
+}
+
+// Peak is an interval of the 95 % set of greatest density.
+type Peak struct{ ErrorShare, Low, High, Probability float64 }
+
+// Match is what a found size most likely was, at the most probable error.
+type Match struct {
+	Mark       string
+	SizeMM     float64
+	ResidualMM float64 // found, corrected, less size
+	Standard   float64 // probability that it was standard at all
+}
+
+// Trial is a trial error and its log-likelihood.
+type Trial struct{ ErrorShare, LogLikelihood float64 }
+
+// ScaleError estimates by which factor the scan is off from what was found. Each
+// size is either one of its tables (all alike likely, normal about it with the
+// mill's tolerance and u95), or odd with a share (any size, evenly by logarithm);
+// the metal was of one system or mixed. Likelihoods are multiplied over the sizes,
+// averaged over the shares of odd metal and the systems, all alike likely before.
+// The 95 % set holds the densest 95 % over an even prior within the range; the
+// tables' own steps make it fall apart where several scales fit (ambiguous), or
+// spread over the range (uninformative). The derivation is ours; a mixture with a
+// uniform outlier part as in Box and Tiao, Biometrika 55 (1968) 119.
+//
+// An error where options are out of range or a size is no positive number.
+func ScaleError(found []Found, c Catalogue, opt GaugeOptions) (Gauge, error) {
+	if err := opt.check(); err != nil {
+		return Gauge{}, err
+	}
+	g := gauging{found: found, opt: opt, systems: append(systemsOf(c), "mixed")}
+	if len(g.systems) == 2 {
+		g.systems = g.systems[:1]
+	}
+	for i, f := range found {
+		if !(f.ValueMM > 0) || !(f.U95MM >= 0) || math.IsInf(f.ValueMM+f.U95MM, 0) {
+			return Gauge{}, fmt.Errorf("found size %d (%s) is %v mm with u95 %v mm; give a size over 0 with its uncertainty", i+1, f.Key, f.ValueMM, f.U95MM)
+		}
+		sizes, err := standardSizes(c, f.Forms, f.Key)
+		if err != nil {
+			return Gauge{}, err
+		}
+		g.add(f, sizes)
+	}
+	return g.gauge(), nil
+}
+
+func (o GaugeOptions) check() error {
+	steps := 2 * o.RangeShare / o.StepShare
+	switch {
+	case !(o.RangeShare > 0 && o.RangeShare < 0.5):
+		return fmt.Errorf("the range of the scale error is %v; give a share over 0 and under 0.5", o.RangeShare)
+	case !(steps >= 10 && steps <= 1e5):
+		return fmt.Errorf("the step of the scale error is %v; give one that makes 10 to 100,000 steps", o.StepShare)
+	case len(o.OddShares) == 0 || slices.ContainsFunc(o.OddShares, func(x float64) bool { return !(x > 0 && x < 1) }):
+		return fmt.Errorf("the shares of odd metal are %v; give some over 0 and under 1", o.OddShares)
+	case !(o.WidthMost > 0 && o.WidthMost <= 1) || !(o.PeakShare >= 0 && o.PeakShare < 1):
+		return fmt.Errorf("the greatest width is %v and the least share of a peak %v; give shares of 1", o.WidthMost, o.PeakShare)
+	}
+	return nil
+}
+
+// gauging holds what one estimate is made from.
+type gauging struct {
+	found   []Found
+	sizes   [][]standardSize // those that a found size may be within the range
+	number  []map[string]int // how many sizes its tables have, by system
+	opt     GaugeOptions
+	systems []string
+}
+
+// farSD: a size more standard deviations away adds nothing to a density.
+const farSD = 8.0
+
+func (g *gauging) add(f Found, sizes []standardSize) {
+	number := map[string]int{}
+	var near []standardSize
+	for _, s := range sizes {
+		number[s.system]++
+		number["mixed"]++
+		reach := s.mm*g.opt.RangeShare + farSD*math.Hypot(f.U95MM/1.96, s.sd*(1+g.opt.RangeShare))
+		if math.Abs(f.ValueMM-s.mm) < reach {
+			near = append(near, s)
+		}
+	}
+	g.sizes, g.number = append(g.sizes, near), append(g.number, number)
+}
+
+// oddDensity is that of a size about which nothing is known: even by logarithm
+// from 1 mm to 1 m.
+func oddDensity(mm float64) float64 { return 1 / (mm * math.Log(1000)) }
+
+// standardDensity is that of a found size if it was standard in a system and the
+// scan is off by a share.
+func (g *gauging) standardDensity(i int, system string, off float64) float64 {
+	f, n, sum := g.found[i], g.number[i][system], 0.0
+	for _, s := range g.sizes[i] {
+		if system != "mixed" && s.system != system {
+			continue
+		}
+		sd := math.Hypot(f.U95MM/1.96, s.sd*(1+off))
+		if z := (f.ValueMM - s.mm*(1+off)) / sd; math.Abs(z) < farSD {
+			sum += math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return sum / float64(n)
+}
+
+// logLikelihood of all that was found, by share of odd metal.
+func (g *gauging) logLikelihood(system string, off float64) []float64 {
+	out := make([]float64, len(g.opt.OddShares))
+	for i, f := range g.found {
+		standard, odd := g.standardDensity(i, system, off), oddDensity(f.ValueMM)
+		for k, q := range g.opt.OddShares {
+			out[k] += math.Log((1-q)*standard + q*odd)
+		}
+	}
+	return out
+}
+
+func (g *gauging) gauge() Gauge {
+	n := int(math.Round(2*g.opt.RangeShare/g.opt.StepShare)) + 1
+	off, log, bySystem := make([]float64, n), make([]float64, n), make([][]float64, n)
+	for k := range n {
+		off[k] = g.opt.RangeShare * (2*float64(k)/float64(n-1) - 1)
+		for _, s := range g.systems {
+			bySystem[k] = append(bySystem[k], floats.LogSumExp(g.logLikelihood(s, off[k])))
+		}
+		log[k] = floats.LogSumExp(bySystem[k])
+	}
+	best := floats.MaxIdx(log)
+	out := Gauge{}
+	p := make([]float64, n)
+	all := floats.LogSumExp(log)
+	system := make([]float64, len(g.systems))
+	for k := range n {
+		out.Profile = append(out.Profile, Trial{off[k], log[k] - log[best]})
+		p[k] = math.Exp(log[k] - all)
+		for s := range system {
+			system[s] += math.Exp(bySystem[k][s] - all)
+		}
+	}
+	s := floats.MaxIdx(system)
+	out.System, out.SystemP = g.systems[s], system[s]
+	out.Peaks = densest(off, p, 0.95)
+	g.judge(&out)
+	for i := range g.found {
+		out.Matches = append(out.Matches, g.match(i, out.System, out.ErrorShare))
+	}
+	return out
+}
+
+// densest is the set of greatest density that holds a share of the probability, in
+// intervals half a step wider than their trials, the most probable first.
+func densest(off, p []float64, share float64) []Peak {
+	order := make([]int, len(p))
+	for k := range order {
+		order[k] = k
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return compare(p[b], p[a]) })
+	in, sum := make([]bool, len(p)), 0.0
+	for _, k := range order {
+		if sum >= share {
+			break
+		}
+		in[k], sum = true, sum+p[k]
+	}
+	half := (off[len(off)-1] - off[0]) / float64(len(off)-1) / 2
+	var out []Peak
+	for k := 0; k < len(p); k++ {
+		if !in[k] {
+			continue
+		}
+		x, most := Peak{Low: off[k] - half}, -1.0
+		for ; k < len(p) && in[k]; k++ {
+			x.High, x.Probability = off[k]+half, x.Probability+p[k]
+			if p[k] > most {
+				x.ErrorShare, most = off[k], p[k]
+			}
+		}
+		out = append(out, x)
+	}
+	slices.SortStableFunc(out, func(a, b Peak) int { return compare(b.Probability, a.Probability) })
+	return out
+}
+
+// judge tells what the set is worth.
+func (g *gauging) judge(out *Gauge) {
+	width, named := 0.0, 0
+	out.Low, out.High = math.Inf(1), math.Inf(-1)
+	for _, x := range out.Peaks {
+		width += x.High - x.Low
+		out.Low, out.High = min(out.Low, x.Low), max(out.High, x.High)
+		if x.Probability >= g.opt.PeakShare {
+			named++
+		}
+	}
+	top := out.Peaks[0]
+	out.ErrorShare = top.ErrorShare
+	percent := func(x float64) string { return fmt.Sprintf("%+.2f %%", 100*x) }
+	switch {
+	case len(g.found) == 0 || width > g.opt.WidthMost*2*g.opt.RangeShare:
+		out.Verdict, out.ErrorShare = "uninformative", 0
+		out.Text = fmt.Sprintf("the maquette's own metal does not tell the scan's scale: %d sizes fit many scales within %.1f %%", len(g.found), 100*g.opt.RangeShare)
+	case named > 1:
+		out.Verdict = "ambiguous"
+		out.Text = fmt.Sprintf("%d scales fit the maquette's own metal; the likeliest error is %s (%s to %s, probability %.2f)", named, percent(top.ErrorShare), percent(top.Low), percent(top.High), top.Probability)
+	default:
+		out.Verdict = "clear"
+		out.Text = fmt.Sprintf("by %d sizes of the maquette's own metal the scan is off by %s, 95 %% interval %s to %s", len(g.found), percent(top.ErrorShare), percent(out.Low), percent(out.High))
+	}
+}
+
+// match tells what a found size most likely was at an error; the share of odd
+// metal is the mean of those tried.
+func (g *gauging) match(i int, system string, off float64) Match {
+	f := g.found[i]
+	out, least := Match{}, math.Inf(1)
+	for _, s := range g.sizes[i] {
+		if system != "mixed" && s.system != system {
+			continue
+		}
+		r := f.ValueMM/(1+off) - s.mm
+		if z := math.Abs(r) / math.Hypot(f.U95MM/1.96, s.sd); z < least {
+			out, least = Match{Mark: s.mark, SizeMM: s.mm, ResidualMM: r}, z
+		}
+	}
+	q := floats.Sum(g.opt.OddShares) / float64(len(g.opt.OddShares))
+	a, b := (1-q)*g.standardDensity(i, system, off), q*oddDensity(f.ValueMM)
+	out.Standard = a / (a + b)
+	return out
+}
