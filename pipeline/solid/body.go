@@ -9,6 +9,7 @@ type Body struct {
 	Edges    []Edge
 	Faces    []Face
 	Voids    [][]Face // closed hollows inside
+	Open     bool     // a skin: its border's edges are used once
 }
 
 // Edge runs along its curve from vertex A to vertex B; A is B where it closes.

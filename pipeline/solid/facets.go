@@ -2,21 +2,29 @@ package solid
 
 import (
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Facets is a closed mesh taken as it is: a shape that no surface describes.
-type Facets struct{ Surface Mesh }
+// Facets is a mesh taken as it is: a shape that no surface describes. It is
+// closed, a solid, unless Open: then it is a skin without volume.
+type Facets struct {
+	Surface Mesh
+	Open    bool
+}
 
 func (s Facets) sound() error {
-	if len(s.Surface.Triangles) < 4 {
+	if len(s.Surface.Triangles) < 4 && !(s.Open && len(s.Surface.Triangles) > 0) {
 		return errSizes
 	}
 	for _, p := range s.Surface.Points {
 		if !finite(p.X, p.Y, p.Z) {
 			return errSizes
 		}
+	}
+	if s.Open {
+		return s.Surface.Skin()
 	}
 	if err := s.Surface.Closed(); err != nil {
 		return fmt.Errorf("a faceted shell is not closed: %w", err)
@@ -27,9 +35,17 @@ func (s Facets) sound() error {
 	return nil
 }
 
-func (s Facets) VolumeMM3() float64 { return s.Surface.VolumeMM3() }
+func (s Facets) VolumeMM3() float64 {
+	if s.Open {
+		return 0
+	}
+	return s.Surface.VolumeMM3()
+}
 
-func (s Facets) Mesh(float64) (Mesh, error) { return s.Surface, s.sound() }
+// Mesh is a copy, which the caller may move.
+func (s Facets) Mesh(float64) (Mesh, error) {
+	return Mesh{slices.Clone(s.Surface.Points), s.Surface.Triangles}, s.sound()
+}
 
 func (s Facets) Wires() []Wire { return nil }
 
@@ -39,7 +55,7 @@ func (s Facets) Body() (Body, error) {
 	if err := s.sound(); err != nil {
 		return b, err
 	}
-	b.Vertices = s.Surface.Points
+	b.Vertices, b.Open = s.Surface.Points, s.Open
 	edges := map[[2]uint32]int{}
 	for _, t := range s.Surface.Triangles {
 		var loop []Use

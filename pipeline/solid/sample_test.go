@@ -61,7 +61,7 @@ func specimens() []specimen {
 		{"rolled plate", RolledSlab{880, 20, Rectangle(1178, 440), nil}, 1178 * 440 * 20},
 		{"rolled plate with holes", RolledSlab{880, 20, blank, []Outline{Round(100, 20, 40), Round(240, -60, 60), diamond, Polygon([2]float64{500, -50}, [2]float64{560, -50}, [2]float64{560, 50}, [2]float64{500, 50})}},
 			20 * (600*300 - pi*1600 - pi*3600 - 30*80 - 60*100)},
-		{"facets", Facets{tetrahedron()}, 1000 * 1000 * 1000 / 6},
+		{"facets", Facets{Surface: tetrahedron()}, 1000 * 1000 * 1000 / 6},
 	}
 }
 

@@ -1,6 +1,7 @@
 package solid
 
 import (
+	"errors"
 	"fmt"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -81,7 +82,12 @@ func (m Mesh) VolumeMM3() float64 {
 }
 
 // Closed tells whether every edge has one triangle on each side.
-func (m Mesh) Closed() error {
+func (m Mesh) Closed() error { return m.edges(true) }
+
+// Skin tells whether no edge has two triangles on one side.
+func (m Mesh) Skin() error { return m.edges(false) }
+
+func (m Mesh) edges(closed bool) error {
 	seen := map[[2]uint32]int{}
 	for i, t := range m.Triangles {
 		for k := range t {
@@ -93,8 +99,8 @@ func (m Mesh) Closed() error {
 		}
 	}
 	for e, n := range seen {
-		if n != 1 || seen[[2]uint32{e[1], e[0]}] != 1 {
-			return fmt.Errorf("an edge has %d triangles on one side and %d on the other", n, seen[[2]uint32{e[1], e[0]}])
+		if other := seen[[2]uint32{e[1], e[0]}]; n != 1 || other > 1 || closed && other != 1 {
+			return errors.New("an edge has not one triangle on each side")
 		}
 	}
 	return nil

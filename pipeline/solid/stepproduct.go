@@ -32,12 +32,16 @@ func (s *stepWriter) product(p Piece, frame Frame) (definition, representation i
 	if _, mesh := p.Shape.(Facets); mesh {
 		name += " (faceted: taken from the scan)"
 	}
+	kind := "ADVANCED_BREP_SHAPE_REPRESENTATION"
+	if body.Open {
+		kind = "MANIFOLD_SURFACE_SHAPE_REPRESENTATION"
+	}
 	brep := s.body(name, body)
 	own := s.axes("frame of "+p.Mark, World())
 	s.place = World()
 	origin := s.axes("", World())
 	s.place = frame
-	representation = s.add("ADVANCED_BREP_SHAPE_REPRESENTATION(%v,(#%d,#%d),#%d)", text(p.Title()), origin, brep, s.context)
+	representation = s.add("%s(%v,(#%d,#%d),#%d)", kind, text(p.Title()), origin, brep, s.context)
 	s.add("SHAPE_DEFINITION_REPRESENTATION(#%d,#%d)", shape, representation)
 	s.colour(p.Colour, brep)
 	s.centreline(p, representation)
@@ -135,13 +139,16 @@ func (s *stepWriter) body(name string, b Body) int {
 	for i, e := range b.Edges {
 		edges[i] = s.add("EDGE_CURVE('',#%d,#%d,#%d,.T.)", vertices[e.A], vertices[e.B], s.curve(e, b.Vertices, points[e.A]))
 	}
-	outer := s.shell(b.Faces, edges)
+	if b.Open {
+		return s.add("SHELL_BASED_SURFACE_MODEL(%v,(#%d))", text(name), s.shell("OPEN_SHELL", b.Faces, edges))
+	}
+	outer := s.shell("CLOSED_SHELL", b.Faces, edges)
 	if len(b.Voids) == 0 {
 		return s.add("MANIFOLD_SOLID_BREP(%v,#%d)", text(name), outer)
 	}
 	var voids []int
 	for _, v := range b.Voids {
-		voids = append(voids, s.add("ORIENTED_CLOSED_SHELL('',*,#%d,.T.)", s.shell(v, edges)))
+		voids = append(voids, s.add("ORIENTED_CLOSED_SHELL('',*,#%d,.T.)", s.shell("CLOSED_SHELL", v, edges)))
 	}
 	return s.add("BREP_WITH_VOIDS(%v,#%d,%v)", text(name), outer, ids(voids))
 }
@@ -167,7 +174,7 @@ func (s *stepWriter) points(l []r3.Vec) ids {
 	return out
 }
 
-func (s *stepWriter) shell(faces []Face, edges []int) int {
+func (s *stepWriter) shell(kind string, faces []Face, edges []int) int {
 	var out []int
 	for _, f := range faces {
 		var bounds []int
@@ -176,15 +183,15 @@ func (s *stepWriter) shell(faces []Face, edges []int) int {
 			for _, u := range l {
 				uses = append(uses, s.add("ORIENTED_EDGE('',*,*,#%d,%s)", edges[u.Edge], flag(!u.Back)))
 			}
-			kind := "FACE_BOUND"
+			bound := "FACE_BOUND"
 			if i == 0 {
-				kind = "FACE_OUTER_BOUND"
+				bound = "FACE_OUTER_BOUND"
 			}
-			bounds = append(bounds, s.add("%s('',#%d,.T.)", kind, s.add("EDGE_LOOP('',%v)", ids(uses))))
+			bounds = append(bounds, s.add("%s('',#%d,.T.)", bound, s.add("EDGE_LOOP('',%v)", ids(uses))))
 		}
 		out = append(out, s.add("ADVANCED_FACE('',%v,#%d,%s)", ids(bounds), s.surface(f.Surface), flag(f.Outward)))
 	}
-	return s.add("CLOSED_SHELL('',%v)", ids(out))
+	return s.add("%s('',%v)", kind, ids(out))
 }
 
 func flag(b bool) string {

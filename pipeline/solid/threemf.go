@@ -6,6 +6,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,7 +24,8 @@ const (
 // Write3MF writes the pieces for printing, every one a closed mesh of its own,
 // multiplied by scale; chordMM, at full size, is how far triangles leave curved
 // surfaces. The model stands with its lowest corner's coordinates at zero, as
-// printers want it. The same pieces give the same bytes.
+// printers want it. Skins are left out: they enclose nothing to print. The same
+// pieces give the same bytes.
 func Write3MF(w io.Writer, title string, pieces []Piece, scale, chordMM float64) error {
 	z := zip.NewWriter(w)
 	part := func(name string) (io.Writer, error) {
@@ -43,13 +45,21 @@ func Write3MF(w io.Writer, title string, pieces []Piece, scale, chordMM float64)
 		return err
 	}
 	b := bufio.NewWriterSize(f, 1<<16)
-	if err := writeThree(b, title, pieces, scale, chordMM); err != nil {
+	if err := writeThree(b, title, Printable(pieces), scale, chordMM); err != nil {
 		return err
 	}
 	if err := b.Flush(); err != nil {
 		return err
 	}
 	return z.Close()
+}
+
+// Printable are the pieces that enclose a volume.
+func Printable(pieces []Piece) []Piece {
+	return slices.DeleteFunc(slices.Clone(pieces), func(p Piece) bool {
+		f, mesh := p.Shape.(Facets)
+		return mesh && f.Open
+	})
 }
 
 func writeThree(b *bufio.Writer, title string, pieces []Piece, scale, chordMM float64) error {

@@ -1,0 +1,269 @@
+package solid
+
+import (
+	"cmp"
+	"container/heap"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Thin leaves out points of a mesh, least change first, until it has about the
+// given number of triangles: an edge is drawn together into one of its ends where
+// the planes of the triangles around stay nearest (quadrics: Garland and
+// Heckbert, SIGGRAPH 1997). Points that stay do not move. A closed mesh stays
+// closed, and a border stays a border: an edge is left alone where its ends have
+// other neighbours in common than the triangles beside it (Dey, Edelsbrunner, Guha
+// and Nekhayev, Publ. Inst. Math. 66 (1999) 23), or where a triangle would turn
+// over or lose its shape. So the number may not be reached.
+func Thin(m Mesh, triangles int) Mesh {
+	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: make([][]uint32, len(m.Points)), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points))}
+	for i, f := range t.tri {
+		q, ok := t.plane(f)
+		for _, v := range f {
+			t.around[v] = append(t.around[v], uint32(i))
+			if ok {
+				t.form[v] = t.form[v].plus(q)
+			}
+		}
+	}
+	for v := range t.around {
+		for _, w := range t.ring(uint32(v)) {
+			if len(t.beside(uint32(v), w)) == 1 {
+				t.rim(uint32(v), w)
+			}
+		}
+	}
+	for v := range t.around {
+		t.offer(uint32(v))
+	}
+	for left := len(t.tri); left > triangles && t.queue.Len() > 0; {
+		c := heap.Pop(&t.queue).(collapse)
+		if c.age == t.age[c.from]+t.age[c.to] && t.allowed(c.from, c.to) {
+			left -= t.collapse(c.from, c.to)
+		}
+	}
+	return t.mesh()
+}
+
+// thinning is a mesh while it is thinned; a triangle that went has three equal
+// corners.
+type thinning struct {
+	at     []r3.Vec
+	tri    [][3]uint32
+	around [][]uint32 // by point: its triangles
+	form   []quadric
+	age    []uint32 // by point: how often it changed
+	queue  collapses
+}
+
+// quadric is the sum of squared distances from planes, weighted by area: of
+// x'Ax + 2b'x + c its A (xx, xy, xz, yy, yz, zz), b and c.
+type quadric [10]float64
+
+func (q quadric) plus(o quadric) quadric {
+	for i := range q {
+		q[i] += o[i]
+	}
+	return q
+}
+
+func planeQuadric(n r3.Vec, d, weight float64) quadric {
+	q := quadric{n.X * n.X, n.X * n.Y, n.X * n.Z, n.Y * n.Y, n.Y * n.Z, n.Z * n.Z, d * n.X, d * n.Y, d * n.Z, d * d}
+	for i := range q {
+		q[i] *= weight
+	}
+	return q
+}
+
+func (q quadric) at(p r3.Vec) float64 {
+	return q[0]*p.X*p.X + q[3]*p.Y*p.Y + q[5]*p.Z*p.Z + 2*(q[1]*p.X*p.Y+q[2]*p.X*p.Z+q[4]*p.Y*p.Z) + 2*(q[6]*p.X+q[7]*p.Y+q[8]*p.Z) + q[9]
+}
+
+func (t *thinning) normal(f [3]uint32) r3.Vec {
+	return r3.Cross(r3.Sub(t.at[f[1]], t.at[f[0]]), r3.Sub(t.at[f[2]], t.at[f[0]]))
+}
+
+func (t *thinning) plane(f [3]uint32) (quadric, bool) {
+	n := t.normal(f)
+	l := r3.Norm(n)
+	if l == 0 {
+		return quadric{}, false
+	}
+	n = r3.Scale(1/l, n)
+	return planeQuadric(n, -r3.Dot(n, t.at[f[0]]), l), true
+}
+
+// rimWeight holds borders in their place.
+const rimWeight = 100
+
+// rim adds a plane through a border's edge, square to its triangle.
+func (t *thinning) rim(v, w uint32) {
+	f := t.beside(v, w)[0]
+	along := r3.Sub(t.at[w], t.at[v])
+	n := r3.Cross(along, t.normal(t.tri[f]))
+	l := r3.Norm(n)
+	if l == 0 {
+		return
+	}
+	n = r3.Scale(1/l, n)
+	t.form[v] = t.form[v].plus(planeQuadric(n, -r3.Dot(n, t.at[v]), rimWeight*r3.Norm2(along)))
+}
+
+// beside are the triangles with both points.
+func (t *thinning) beside(v, w uint32) []uint32 {
+	var out []uint32
+	for _, f := range t.around[v] {
+		if slices.Contains(t.tri[f][:], w) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// ring lists the points next to v, rising.
+func (t *thinning) ring(v uint32) []uint32 {
+	var out []uint32
+	for _, f := range t.around[v] {
+		for _, w := range t.tri[f] {
+			if w != v {
+				out = append(out, w)
+			}
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// border tells whether an edge at v has not two triangles.
+func (t *thinning) border(v uint32) bool {
+	for _, w := range t.ring(v) {
+		if len(t.beside(v, w)) != 2 {
+			return true
+		}
+	}
+	return false
+}
+
+// offer puts the edges at v in the queue, each in both directions.
+func (t *thinning) offer(v uint32) {
+	for _, w := range t.ring(v) {
+		q := t.form[v].plus(t.form[w])
+		age := t.age[v] + t.age[w]
+		heap.Push(&t.queue, collapse{q.at(t.at[w]), v, w, age})
+		heap.Push(&t.queue, collapse{q.at(t.at[v]), w, v, age})
+	}
+}
+
+// shapeLeast is the least share of its size that a triangle's height may have,
+// and turnMost the cosine of the most that it may turn.
+const (
+	shapeLeast = 0.02
+	turnMost   = 0.2
+)
+
+// allowed says whether from may be drawn into to.
+func (t *thinning) allowed(from, to uint32) bool {
+	shared := t.beside(from, to)
+	if len(shared) == 0 || len(shared) > 2 || len(shared) == 2 && t.border(from) {
+		return false
+	}
+	common := 0
+	near := t.ring(to)
+	for _, w := range t.ring(from) {
+		if _, both := slices.BinarySearch(near, w); both {
+			common++
+		}
+	}
+	if common != len(shared) || len(t.around[from]) == 3 && len(t.around[to]) == 3 && len(shared) == 2 { // a tetrahedron
+		return false
+	}
+	for _, f := range t.around[from] {
+		old := t.tri[f]
+		if slices.Contains(shared, f) {
+			continue
+		}
+		now := old
+		for k := range now {
+			if now[k] == from {
+				now[k] = to
+			}
+		}
+		a, b := t.normal(old), t.normal(now)
+		longest := 0.0
+		for k := range now {
+			longest = max(longest, r3.Norm2(r3.Sub(t.at[now[k]], t.at[now[(k+1)%3]])))
+		}
+		if r3.Norm(b) < shapeLeast*longest || r3.Dot(a, b) < turnMost*r3.Norm(a)*r3.Norm(b) {
+			return false
+		}
+	}
+	return true
+}
+
+// collapse draws from into to and returns how many triangles went.
+func (t *thinning) collapse(from, to uint32) int {
+	shared := t.beside(from, to)
+	for _, f := range shared {
+		for _, v := range t.tri[f] {
+			t.around[v] = slices.DeleteFunc(t.around[v], func(g uint32) bool { return g == f })
+		}
+		t.tri[f] = [3]uint32{}
+	}
+	for _, f := range t.around[from] {
+		for k := range t.tri[f] {
+			if t.tri[f][k] == from {
+				t.tri[f][k] = to
+			}
+		}
+	}
+	t.around[to] = append(t.around[to], t.around[from]...)
+	slices.Sort(t.around[to])
+	t.around[from] = nil
+	t.form[to] = t.form[to].plus(t.form[from])
+	t.age[from]++
+	t.age[to]++
+	t.offer(to)
+	return len(shared)
+}
+
+// mesh gathers what is left; points keep their order.
+func (t *thinning) mesh() Mesh {
+	var m Mesh
+	number := make([]uint32, len(t.at))
+	for v, p := range t.at {
+		if len(t.around[v]) > 0 {
+			number[v] = m.point(p)
+		}
+	}
+	for _, f := range t.tri {
+		if f[0] != f[1] {
+			m.triangle(number[f[0]], number[f[1]], number[f[2]])
+		}
+	}
+	return m
+}
+
+// collapse is an edge that may be drawn together, with what it costs.
+type collapse struct {
+	cost     float64
+	from, to uint32
+	age      uint32
+}
+
+type collapses []collapse
+
+func (l collapses) Len() int      { return len(l) }
+func (l collapses) Swap(i, k int) { l[i], l[k] = l[k], l[i] }
+func (l *collapses) Push(x any)   { *l = append(*l, x.(collapse)) }
+func (l *collapses) Pop() any {
+	old := *l
+	x := old[len(old)-1]
+	*l = old[:len(old)-1]
+	return x
+}
+
+func (l collapses) Less(i, k int) bool {
+	a, b := l[i], l[k]
+	return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) < 0
+}
