@@ -36,7 +36,7 @@ func TestImports(t *testing.T) {
 		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
 		"pipeline/report":   "pipeline/quantity pipeline/job pipeline/result",
-		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/stock pipeline/solid pipeline/result pipeline/report " + segment,
+		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/stock pipeline/solid pipeline/draw pipeline/result pipeline/report " + segment,
 		"cmd/pointup":       "mesh/scanfile mesh/synthetic pipeline pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
 		"cmd/montecarlo":    "mesh/synthetic " + segment,
 		"cmd/weldstudy":     "mesh/synthetic " + segment,

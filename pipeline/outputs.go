@@ -15,14 +15,14 @@ import (
 )
 
 // Outputs says which files are written beside result.json, which always is.
-type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF bool }
+type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF bool }
 
 // AllOutputs writes everything.
-func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true, true, true} }
+func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true, true, true, true} }
 
 // OutputNames are the names that --only takes.
 func OutputNames() []string {
-	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf"}
+	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf"}
 }
 
 // OnlyOutputs reads a list of names; result.json is always among them.
@@ -47,6 +47,8 @@ func OnlyOutputs(names []string) (Outputs, error) {
 			o.GLTF = true
 		case "3mf":
 			o.ThreeMF = true
+		case "dxf":
+			o.DXF = true
 		default:
 			return o, fmt.Errorf("there is no output %q; choose from %s", n, strings.Join(OutputNames(), ", "))
 		}

@@ -50,8 +50,11 @@ func solidsOf(p stock.Part) []placed {
 		box := solid.Slab(t, solid.Polygon([2]float64{-l, -w}, [2]float64{l, -w}, [2]float64{l, w}, [2]float64{-l, w}), holesOf(p)...)
 		return []placed{{f, flat}, {f, box}} // a flat bar that stands on end has the outline of its end
 	case "profile":
-		l := size("length_mm") / 2
-		return one(solid.Prism{Outer: outlineOf(p.Outline), Holes: holesOf(p), Low: solid.Cut{Z: -l}, High: solid.Cut{Z: l}})
+		low, high, ok := cutsOf(p, f)
+		if !ok {
+			return nil
+		}
+		return one(solid.Prism{Outer: outlineOf(p.Outline), Holes: holesOf(p), Low: low, High: high})
 	case "sphere":
 		return one(solid.Ball{DiameterMM: size("diameter_mm"), InsideMM: hollow(size("diameter_mm"), size("wall_mm"))})
 	case "cone":
@@ -91,7 +94,11 @@ func cutsOf(p stock.Part, f solid.Frame) (low, high solid.Cut, ok bool) {
 		if r3.Dot(e.Out, f.Z) > 0 {
 			side = 1
 		}
-		if c, fine := solid.CutAt(f.Local(e.AtMM), f.LocalDir(e.Out)); fine {
+		out := f.LocalDir(e.Out)
+		if e.Kind == "square" { // what counts as such is cut so
+			out = r3.Vec{Z: out.Z}
+		}
+		if c, fine := solid.CutAt(f.Local(e.AtMM), out); fine {
 			cuts[side], seen[side] = c, true
 		}
 	}
@@ -117,7 +124,7 @@ func arcsOf(p stock.Part, f solid.Frame, size func(string) float64) []placed {
 	r := size("centreline_diameter_mm") / 2
 	if len(p.Segments) == 0 {
 		bend.Legs = []solid.Leg{{RadiusMM: r, SweepRad: size("sweep_deg") * rad}}
-		return []placed{{solid.NewFrame(f.Point(r, 0, 0), f.Y(), r3.Scale(-1, f.X)), bend}}
+		return []placed{withEnds(p, solid.NewFrame(f.Point(r, 0, 0), f.Y(), r3.Scale(-1, f.X)), bend)}
 	}
 	longest, most := -1, 0.0
 	for i, s := range p.Segments {
@@ -146,9 +153,31 @@ func arcsOf(p stock.Part, f solid.Frame, size func(string) float64) []placed {
 			return there.Dir(q.X, q.Y, q.Z)
 		}
 		start := own.Local(r3.Vec{})
-		out = append(out, placed{solid.NewFrame(there.Point(start.X, start.Y, start.Z), local(r3.Vec{Z: 1}), local(r3.Vec{X: 1})), bend})
+		out = append(out, withEnds(p, solid.NewFrame(there.Point(start.X, start.Y, start.Z), local(r3.Vec{Z: 1}), local(r3.Vec{X: 1})), bend))
 	}
 	return out
+}
+
+// withEnds gives a bend the end planes of its part, each to the end that lies
+// nearer; a plane that would cut into an arc is left out.
+func withEnds(p stock.Part, f solid.Frame, b solid.Bend) placed {
+	start, final := b.Ends()
+	square := b
+	for _, e := range p.Ends {
+		if e.Out == (r3.Vec{}) || e.Kind == "square" {
+			continue
+		}
+		at, out := f.Local(e.AtMM), f.LocalDir(e.Out)
+		if r3.Norm(r3.Sub(at, start)) <= r3.Norm(r3.Sub(at, final)) {
+			b.StartOut = out
+		} else {
+			b.FinalOut = out
+		}
+	}
+	if _, err := b.Body(); err != nil {
+		b = square
+	}
+	return placed{f, b}
 }
 
 // arcFrame is that of leg n's arc in the bend's own coordinates: origin at its

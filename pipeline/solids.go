@@ -1,31 +1,26 @@
 package pipeline
 
 import (
-	"bytes"
-	"cmp"
 	"fmt"
 	"math"
-	"runtime"
 	"strings"
 
-	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"pointup/mesh"
 	"pointup/pipeline/result"
 	"pointup/pipeline/solid"
 	"pointup/pipeline/stock"
 	"pointup/segment/primitive"
 )
 
-// solids are the elements as true solids at full size, in their order. An element
-// of which no solid can be made is left out, and a finding says so.
-func (w *work) solids() ([]solid.Piece, []result.Finding) {
+// solids are parts as true solids at full size, in their order. A part of which
+// none can be made is left out, and a finding says so. scanned tells that the
+// parts have the sizes of the scan: only then can the fitted surface judge them.
+func (w *work) solids(parts []stock.Part, scanned bool) ([]solid.Piece, []result.Finding) {
 	var out []solid.Piece
 	var findings []result.Finding
-	for i := range w.elements {
-		e := &w.elements[i]
-		part := w.partAtSite(e)
+	for _, part := range parts {
+		e := w.madeFrom(part)
 		best, off, err := w.nearestSolid(part, e)
 		if best.shape == nil {
 			findings = append(findings, result.Finding{Code: "no-solid", Severity: "note",
@@ -34,7 +29,9 @@ func (w *work) solids() ([]solid.Piece, []result.Finding) {
 			continue
 		}
 		p := pieceFor(part, best, w.job.Metal.Grade)
-		if limit := max(w.scaled.Ratio*modelOff*e.RMSMM, modelShare*w.partSize(part)); off > limit {
+		if f, faceted := best.shape.(solid.Facets); faceted {
+			p.Notes = append(p.Notes, facetsNote(f))
+		} else if limit := max(w.scaled.Ratio*modelOff*e.RMSMM, modelShare*w.partSize(part)); scanned && off > limit {
 			p.Notes = append(p.Notes, fmt.Sprintf("the model leaves the fitted surface by up to %.1f mm", off))
 		}
 		out = append(out, p)
@@ -50,13 +47,20 @@ const (
 	modelShare = 0.005
 )
 
+// madeFrom is what a part was made of.
+func (w *work) madeFrom(p stock.Part) *element {
+	for i := range w.elements {
+		if w.elements[i].id == p.ID {
+			return &w.elements[i]
+		}
+	}
+	return &element{Element: primitive.Element{Kind: p.Kind}} // a piece that was added
+}
+
 func (w *work) partSize(p stock.Part) float64 { return r3.Norm(r3.Sub(p.BoxMM[1], p.BoxMM[0])) }
 
 func whyNoSolid(e *element, err error) string {
-	switch {
-	case e.Kind == "freeform":
-		return "it is freeform"
-	case err != nil:
+	if err != nil {
 		return err.Error()
 	}
 	return "the scan does not show all that it takes"
@@ -66,6 +70,12 @@ func whyNoSolid(e *element, err error) string {
 // to the element's ideal one, and how far it leaves that, mm at full size; err
 // says why there is none.
 func (w *work) nearestSolid(part stock.Part, e *element) (best placed, offMM float64, err error) {
+	if e.Kind == "freeform" && len(e.faces) > 0 {
+		if best, err = w.facetsOf(part, e); err != nil {
+			best.shape = nil
+		}
+		return best, 0, err
+	}
 	offMM = math.Inf(1)
 	for _, c := range solidsOf(part) {
 		var m solid.Mesh
@@ -114,8 +124,8 @@ func pieceFor(part stock.Part, at placed, grade string) solid.Piece {
 	for _, d := range part.Dims {
 		x := solid.Prop{Key: d.Key, Num: math.Round(d.Value*1e4) / 1e4}
 		switch {
-		case strings.HasSuffix(d.Key, "_mm"):
-			x.Unit = "mm"
+		case strings.HasSuffix(d.Key, "_mm"), strings.HasSuffix(d.Key, "_mm2"), strings.HasSuffix(d.Key, "_mm3"):
+			x.Unit = d.Key[strings.LastIndexByte(d.Key, '_')+1:]
 		case strings.HasSuffix(d.Key, "_deg"):
 			x.Unit = "deg"
 		}
@@ -125,99 +135,4 @@ func pieceFor(part stock.Part, at placed, grade string) solid.Piece {
 		p.Notes = append(p.Notes, "not seen by the scan: "+strings.Join(part.Hidden, ", "))
 	}
 	return p
-}
-
-// modelChord is how far triangles of a model leave curved surfaces, mm on the
-// maquette: what a scan of it would not tell.
-const modelChord = 0.05
-
-// writeModels writes what was asked for of the models, and tells of elements that
-// have none.
-func (w *work) writeModels(folder *result.Folder, doc *result.Document, o Outputs) error {
-	if !o.STEP && !o.GLTF && !o.ThreeMF || len(w.elements) == 0 {
-		return nil
-	}
-	const set = "as-scanned"
-	pieces, findings := w.solids()
-	doc.Scan.Findings = append(doc.Scan.Findings, findings...)
-	title := cmp.Or(w.job.Piece, "piece")
-	if o.STEP && len(pieces) > 0 {
-		if err := writeSTEP(folder, set, title, pieces); err != nil {
-			return err
-		}
-	}
-	var b bytes.Buffer
-	if o.GLTF {
-		scan, err := w.thinScan()
-		if err != nil {
-			return err
-		}
-		if err := solid.WriteGLB(&b, title, pieces, scan, modelChord*w.scaled.Ratio); err != nil {
-			return fmt.Errorf("%s.glb: %w", set, err)
-		}
-		if err := folder.Write("models/"+set+".glb", b.Bytes()); err != nil {
-			return err
-		}
-	}
-	b.Reset()
-	if o.ThreeMF && len(pieces) > 0 {
-		if err := solid.Write3MF(&b, title, pieces, 1/w.scaled.Ratio, modelChord*w.scaled.Ratio); err != nil {
-			return fmt.Errorf("%s.3mf: %w", set, err)
-		}
-		return folder.Write("models/"+set+".3mf", b.Bytes())
-	}
-	return nil
-}
-
-// thinVertices are those of the scan in a model, all shells together.
-const thinVertices = 60000
-
-// thinScan is the scan at full size, each shell with its share of the vertices.
-func (w *work) thinScan() (solid.Mesh, error) {
-	patches := make([]*primitive.Patch, len(w.parts.Shells))
-	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i, s := range w.parts.Shells {
-		g.Go(mesh.Guarded(func() error {
-			share := max(200, thinVertices*len(s.Points)/max(len(w.scaled.Points), 1))
-			patches[i] = primitive.Coarsen(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, share)
-			return nil
-		}))
-	}
-	if err := g.Wait(); err != nil {
-		return solid.Mesh{}, err
-	}
-	var out solid.Mesh
-	for _, p := range patches {
-		first := uint32(len(out.Points))
-		for _, q := range p.P {
-			out.Points = append(out.Points, w.scaled.SiteMM(r3.Add(q, p.OriginMM)))
-		}
-		for _, t := range p.Facet {
-			out.Triangles = append(out.Triangles, [3]uint32{first + uint32(t[0]), first + uint32(t[1]), first + uint32(t[2])})
-		}
-	}
-	return out, nil
-}
-
-// writeSTEP writes the assembly and a file a piece.
-func writeSTEP(folder *result.Folder, set, title string, pieces []solid.Piece) error {
-	var b bytes.Buffer
-	if err := solid.WriteAssembly(&b, set+".step", title, pieces); err != nil {
-		return fmt.Errorf("%s.step: %w", set, err)
-	}
-	if err := folder.Write("models/"+set+".step", b.Bytes()); err != nil {
-		return err
-	}
-	for _, p := range pieces {
-		b.Reset()
-		name := p.Mark + ".step"
-		if err := solid.WritePart(&b, name, p); err != nil {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		if err := folder.Write("models/"+set+"/"+name, b.Bytes()); err != nil {
-			return err
-		}
-	}
-	return nil
 }

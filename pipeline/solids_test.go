@@ -19,7 +19,7 @@ func TestSolidsOfDemo(t *testing.T) {
 	j, path, _ := demo(t)
 	w, err := measure(context.Background(), j, path, newKeeper("", "", true), nil)
 	require.NoError(t, err)
-	pieces, findings := w.solids()
+	pieces, findings := w.solids(w.scannedParts(), true)
 	require.Empty(t, findings)
 	require.Len(t, pieces, len(w.elements))
 	for i, p := range pieces {

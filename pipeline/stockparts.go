@@ -49,14 +49,21 @@ func (w *work) siteWay(d r3.Vec) r3.Vec {
 	return r3.Scale(1/w.scaled.Ratio, r3.Sub(w.scaled.SiteMM(d), w.scaled.SiteMM(r3.Vec{})))
 }
 
-// dimsTimes multiplies lengths; angles and counts stay.
+// dimsTimes multiplies lengths, areas and volumes; angles and counts stay.
 func dimsTimes(dims []primitive.Dimension, k float64) []stock.Dim {
 	var out []stock.Dim
 	for _, d := range dims {
 		x := stock.Dim{Key: d.Key, Value: d.Value, U95: d.U95, Count: d.Count}
-		if strings.HasSuffix(d.Key, "_mm") {
-			x.Value, x.U95 = k*x.Value, k*x.U95
+		f := 1.0
+		switch {
+		case strings.HasSuffix(d.Key, "_mm"):
+			f = k
+		case strings.HasSuffix(d.Key, "_mm2"):
+			f = k * k
+		case strings.HasSuffix(d.Key, "_mm3"):
+			f = k * k * k
 		}
+		x.Value, x.U95 = f*x.Value, f*x.U95
 		out = append(out, x)
 	}
 	return out

@@ -52,7 +52,7 @@ func (d Dimension) parts() []Shape {
 	if turn > math.Pi/2+1e-9 || turn <= -math.Pi/2+1e-9 {
 		turn, foot = turn+math.Pi, d.OffMM-0.4*d.HeightMM
 	}
-	return append(out, Label{at(d.A, l/2, foot), d.HeightMM, turn, true, d.Text})
+	return append(out, Label{At: at(d.A, l/2, foot), HeightMM: d.HeightMM, TurnRad: turn, Middle: true, Text: d.Text})
 }
 
 func (d Dimension) flat() ([]stroke, bool) {

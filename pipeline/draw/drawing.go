@@ -83,9 +83,10 @@ type Wire struct {
 }
 
 // Label is one line of text; At is the left end of its foot, or the middle where
-// Middle.
+// Middle. It lies level, at LevelMM over z = 0.
 type Label struct {
 	At       [2]float64
+	LevelMM  float64
 	HeightMM float64 // of capitals
 	TurnRad  float64
 	Middle   bool
@@ -210,7 +211,7 @@ func (w Wire) check() error {
 }
 
 func (t Label) check() error {
-	if err := sound(t.At[0], t.At[1], t.HeightMM, t.TurnRad); err != nil {
+	if err := sound(t.At[0], t.At[1], t.LevelMM, t.HeightMM, t.TurnRad); err != nil {
 		return err
 	}
 	if !(t.HeightMM > 0) {

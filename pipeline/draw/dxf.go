@@ -235,13 +235,13 @@ func (x *dxfWriter) label(l Layer, t Label) {
 		fmt.Fprintf(&b, `\U+%04X`, r)
 	}
 	x.entity("TEXT", l, "AcDbText")
-	x.point(10, r3.Vec{X: t.At[0], Y: t.At[1]})
+	x.point(10, r3.Vec{X: t.At[0], Y: t.At[1], Z: t.LevelMM})
 	x.real(40, t.HeightMM)
 	x.text(1, b.String())
 	x.fine(50, positiveDeg(t.TurnRad))
 	if t.Middle {
 		x.whole(72, 1)
-		x.point(11, r3.Vec{X: t.At[0], Y: t.At[1]})
+		x.point(11, r3.Vec{X: t.At[0], Y: t.At[1], Z: t.LevelMM})
 	}
 	x.text(100, "AcDbText")
 }
@@ -264,6 +264,8 @@ func (d Drawing) extents() (lo, hi r3.Vec) {
 			for _, p := range s.Points {
 				take(p)
 			}
+		case Label:
+			take(r3.Vec{X: s.At[0], Y: s.At[1], Z: s.LevelMM})
 		case Arc:
 			if !level {
 				r := r3.Vec{X: s.RadiusMM, Y: s.RadiusMM, Z: s.RadiusMM}

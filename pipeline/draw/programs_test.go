@@ -69,7 +69,7 @@ func TestDXFIsRead(t *testing.T) {
 		assert.Equal(t, 4, s.Units)
 	}
 	assert.Equal(t, []string{"ARC", "CIRCLE", "LINE", "LWPOLYLINE", "POLYLINE", "TEXT"}, says[0].Kinds)
-	assert.Equal(t, []string{"ARC", "CIRCLE", "LINE", "POLYLINE"}, says[1].Kinds)
+	assert.Equal(t, []string{"ARC", "CIRCLE", "LINE", "POLYLINE", "TEXT"}, says[1].Kinds)
 	assert.InDelta(t, sample().Items[0].Shape.(Contour).LengthMM()+2*math.Pi*40, says[0].Length, 1e-6)
 }
 

@@ -34,5 +34,6 @@ func space() Drawing {
 		w.Points = append(w.Points, r3.Vec{X: 80 * cos, Y: 80 * sin, Z: 3 * float64(i)})
 	}
 	d.Add(Edge, w)
+	d.Add(Text, Label{At: [2]float64{10, 20}, LevelMM: 300, HeightMM: 40, Text: "E01"})
 	return d
 }

@@ -105,7 +105,7 @@ func (w Wire) flat() ([]stroke, bool) {
 
 func level2(a, b r3.Vec) curve { return curve{a: [2]float64{a.X, a.Y}, b: [2]float64{b.X, b.Y}} }
 
-func (t Label) flat() ([]stroke, bool) { return []stroke{{label: &t}}, true }
+func (t Label) flat() ([]stroke, bool) { return []stroke{{label: &t}}, t.LevelMM == 0 }
 
 func (c curve) lengthMM() float64 {
 	if c.sweep == 0 {

@@ -86,6 +86,12 @@ func (s Bend) LengthMM() float64 {
 	return sum
 }
 
+// Ends are where the centreline starts and ends.
+func (s Bend) Ends() (start, final r3.Vec) {
+	section, _ := s.run()
+	return section[0].Origin, section[len(section)-1].Origin
+}
+
 // out is the normal of an end, in the frame of its section.
 func (s Bend) out(end int) r3.Vec {
 	section, _ := s.run()

@@ -104,7 +104,7 @@ func turnBetween(from, to r3.Vec, whole bool) float64 {
 }
 
 // spanSteps are the chords of a span between two knots.
-const spanSteps = 4
+const spanSteps = 2
 
 // points lie on the spline, its ends included.
 func (s Spline) points() []r3.Vec {

@@ -1,0 +1,135 @@
+package pipeline
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"runtime"
+
+	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+	"pointup/pipeline/draw"
+	"pointup/pipeline/result"
+	"pointup/pipeline/solid"
+	"pointup/pipeline/stock"
+	"pointup/segment/primitive"
+)
+
+// asScanned is the set of models with the sizes that were fitted.
+const asScanned = "as-scanned"
+
+// modelChord is how far triangles of a model leave curved surfaces, mm on the
+// maquette: what a scan of it would not tell.
+const modelChord = 0.05
+
+// writeModels writes what was asked for of the models, and tells of elements that
+// have none.
+func (w *work) writeModels(folder *result.Folder, doc *result.Document, o Outputs) error {
+	return w.writeSet(folder, doc, o, asScanned, w.scannedParts())
+}
+
+// scannedParts are the elements at full size, in their order.
+func (w *work) scannedParts() []stock.Part {
+	parts := make([]stock.Part, len(w.elements))
+	for i := range w.elements {
+		parts[i] = w.partAtSite(&w.elements[i])
+	}
+	return parts
+}
+
+// writeSet writes the models of one set of parts, those of an element under its
+// id. Findings about parts without a solid are told for the first set only.
+func (w *work) writeSet(folder *result.Folder, doc *result.Document, o Outputs, set string, parts []stock.Part) error {
+	if !o.STEP && !o.GLTF && !o.ThreeMF && !o.DXF || len(parts) == 0 {
+		return nil
+	}
+	pieces, findings := w.solids(parts, set == asScanned)
+	if set == asScanned {
+		doc.Scan.Findings = append(doc.Scan.Findings, findings...)
+	}
+	title, chord := cmp.Or(w.job.Piece, "piece"), modelChord*w.scaled.Ratio
+	if o.STEP && len(pieces) > 0 {
+		if err := writeSTEP(folder, set, title, pieces); err != nil {
+			return err
+		}
+	}
+	if o.DXF && len(pieces) > 0 {
+		d, err := wireframe(title, pieces)
+		if err != nil {
+			return err
+		}
+		if err := writeModel(folder, set+".dxf", func(b io.Writer) error { return draw.WriteDXF(b, d) }); err != nil {
+			return err
+		}
+	}
+	if o.GLTF {
+		scan, err := w.thinScan()
+		if err != nil {
+			return err
+		}
+		if err := writeModel(folder, set+".glb", func(b io.Writer) error { return solid.WriteGLB(b, title, pieces, scan, chord) }); err != nil {
+			return err
+		}
+	}
+	if o.ThreeMF && len(solid.Printable(pieces)) > 0 {
+		return writeModel(folder, set+".3mf", func(b io.Writer) error { return solid.Write3MF(b, title, pieces, 1/w.scaled.Ratio, chord) })
+	}
+	return nil
+}
+
+// writeModel writes one file of the folder models.
+func writeModel(folder *result.Folder, name string, write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return folder.Write("models/"+name, b.Bytes())
+}
+
+// thinVertices are those of the scan in a model, all shells together.
+const thinVertices = 60000
+
+// thinScan is the scan at full size, each shell with its share of the vertices.
+func (w *work) thinScan() (solid.Mesh, error) {
+	patches := make([]*primitive.Patch, len(w.parts.Shells))
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, s := range w.parts.Shells {
+		g.Go(mesh.Guarded(func() error {
+			share := max(200, thinVertices*len(s.Points)/max(len(w.scaled.Points), 1))
+			patches[i] = primitive.Coarsen(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, share)
+			return nil
+		}))
+	}
+	if err := g.Wait(); err != nil {
+		return solid.Mesh{}, err
+	}
+	var out solid.Mesh
+	for _, p := range patches {
+		first := uint32(len(out.Points))
+		for _, q := range p.P {
+			out.Points = append(out.Points, w.scaled.SiteMM(r3.Add(q, p.OriginMM)))
+		}
+		for _, t := range p.Facet {
+			out.Triangles = append(out.Triangles, [3]uint32{first + uint32(t[0]), first + uint32(t[1]), first + uint32(t[2])})
+		}
+	}
+	return out, nil
+}
+
+// writeSTEP writes the assembly and a file a piece.
+func writeSTEP(folder *result.Folder, set, title string, pieces []solid.Piece) error {
+	if err := writeModel(folder, set+".step", func(b io.Writer) error { return solid.WriteAssembly(b, set+".step", title, pieces) }); err != nil {
+		return err
+	}
+	for _, p := range pieces {
+		name := p.Mark + ".step"
+		if err := writeModel(folder, set+"/"+name, func(b io.Writer) error { return solid.WritePart(b, name, p) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
