@@ -189,13 +189,13 @@ func (c *choosing) neighbours(f Family) (nearest, below, above *Size) {
 func nearestTo(list []Size, lead []Lead, may func(Size) bool) *Size {
 	best, least := -1, math.Inf(1)
 	for i, s := range list {
-		sum := 0.0
+		sum, has := 0.0, false
 		for _, l := range lead {
 			if x := s.of(l.Key); x > 0 && l.ValueMM > 0 {
-				sum += sq(math.Log(x / l.ValueMM))
+				sum, has = sum+sq(math.Log(x/l.ValueMM)), true
 			}
 		}
-		if sum < least-1e-15 && may(s) {
+		if has && sum < least-1e-15 && may(s) {
 			best, least = i, sum
 		}
 	}

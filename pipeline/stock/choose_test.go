@@ -179,6 +179,7 @@ func TestOddRoutes(t *testing.T) {
 		text   string
 	}{
 		{"bend of a great section", piece("E01", "arc", "centreline_diameter_mm", 4000, "section_diameter_mm", 390, "sweep_deg", 90), nil, "mitred", "to a whole turn"},
+		{"hollow plate", plate("E01", 54, 1200, 1100), nil, "built up", "two skins of PL 1/4 in and a strip 41.3 mm wide"},
 		{"between pipes", bar("E01", 148, 900), func(o *Options) { o.Ban = []string{"tube", "round"} }, "turned", "turn NPS 6"},
 		{"thick plate", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"built up", "machined"} }, "laminated", "2 layers"},
 		{"thick plate, hollow", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "built up", "two skins of PL 1/4 in and a strip 47.3 mm wide"},
@@ -199,6 +200,7 @@ func TestOddRoutes(t *testing.T) {
 			assert.Positive(t, p.MassKG)
 			assert.NotEmpty(t, c.Decisions)
 			assert.Empty(t, p.Each[0].MassWhyNot)
+			assert.Equal(t, r.kind == "formed" || p.Class == "shape", p.Nearest == nil)
 		})
 	}
 }
@@ -240,6 +242,13 @@ func TestOpenEnd(t *testing.T) {
 	}
 	assert.Equal(t, []string{"plain", "scaled wall", "lip ring", "end plate"}, names)
 	assert.InDelta(t, -ring, d.Ways[0].MassKG, 1e-9)
+}
+
+// Of a pipe and a solid bar of one diameter, 3-1/2 in, the pipe is named first.
+func TestNearestOrder(t *testing.T) {
+	c := chosen(t, "us", nil, piece("E01", "ring", "centreline_diameter_mm", 1500, "section_diameter_mm", 92.4))
+	assert.True(t, c.Families[0].Missing)
+	assert.Equal(t, "NPS 3 Sch 40", c.Families[0].Nearest.Mark)
 }
 
 func TestPins(t *testing.T) {

@@ -69,15 +69,20 @@ func ScaleError(found []Found, c Catalogue, opt GaugeOptions) (Gauge, error) {
 	if len(g.systems) == 2 {
 		g.systems = g.systems[:1]
 	}
+	known := map[string][]standardSize{}
 	for i, f := range found {
 		if !(f.ValueMM > 0) || !(f.U95MM >= 0) || math.IsInf(f.ValueMM+f.U95MM, 0) {
 			return Gauge{}, fmt.Errorf("found size %d (%s) is %v mm with u95 %v mm; give a size over 0 with its uncertainty", i+1, f.Key, f.ValueMM, f.U95MM)
 		}
-		sizes, err := standardSizes(c, f.Forms, f.Key)
-		if err != nil {
-			return Gauge{}, err
+		table := fmt.Sprint(f.Forms, f.Key)
+		if _, read := known[table]; !read {
+			sizes, err := standardSizes(c, f.Forms, f.Key)
+			if err != nil {
+				return Gauge{}, err
+			}
+			known[table] = sizes
 		}
-		g.add(f, sizes)
+		g.add(f, known[table])
 	}
 	return g.gauge(), nil
 }

@@ -16,10 +16,15 @@ func simulated(t *testing.T, r *rand.Rand, c Catalogue, n int, off, odd, u95 flo
 	var out []Found
 	kinds := []Found{{Key: "outside_diameter_mm", Forms: []string{"round", "pipe", "tube"}}, {Key: "thickness_mm", Forms: []string{"plate", "sheet", "flat"}},
 		{Key: "width_mm", Forms: []string{"flat", "square"}}, {Key: "outside_diameter_mm", Forms: []string{"pipe", "tube"}}}
-	for len(out) < n {
-		f := kinds[r.IntN(len(kinds))]
+	var tables [][]standardSize
+	for _, f := range kinds {
 		sizes, err := standardSizes(c, f.Forms, f.Key)
 		require.NoError(t, err)
+		tables = append(tables, sizes)
+	}
+	for len(out) < n {
+		k := r.IntN(len(kinds))
+		f, sizes := kinds[k], tables[k]
 		s := sizes[r.IntN(len(sizes))]
 		mm := s.mm + s.sd*r.NormFloat64()
 		if r.Float64() < odd {

@@ -15,12 +15,12 @@ const (
 	turnedShare    = 0.2   // most that is turned off, of the diameter
 	machinedShare  = 0.25  // most that is machined off, of the thickness
 	layersMost     = 3     // plates that are laminated
-	skinsLeast     = 4.0   // thickness of a built-up plate in skins
+	skinsLeast     = 6.0   // thickness of a built-up plate in skins
 )
 
 // routeWeight is the work of a route, in changed pieces: common practice, no
 // source.
-var routeWeight = map[string]float64{"rolled": 0.5, "mitred": 1.5, "turned": 0.5, "laminated": 0.3, "machined": 1, "built up": 0.6, "formed": 1}
+var routeWeight = map[string]float64{"rolled": 0.5, "mitred": 1.5, "turned": 0.5, "laminated": 0.3, "machined": 1, "built up": 1, "formed": 1}
 
 // odd lists the routes of a size for which no stock is within the limits.
 func (c *choosing) odd(f Family) []candidate {

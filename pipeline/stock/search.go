@@ -45,10 +45,8 @@ func (a assignment) solve(steps int) solution {
 func (a assignment) groups() [][]int {
 	of := make([]int, len(a.cost))
 	first := map[int]int{}
-	var root func(i int) int
-	root = func(i int) int {
+	root := func(i int) int {
 		for of[i] != i {
-			of[i] = of[of[i]]
 			i = of[i]
 		}
 		return i

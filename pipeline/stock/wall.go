@@ -38,26 +38,30 @@ func outsideOf(s Size) outside {
 	return outside{s.Form, s.System, s.ODMM, s.WidthMM, s.HeightMM}
 }
 
-// walled reduces sizes to one wall for each outside, in the order of the tables.
+// walled reduces sizes to one wall for each outside, in the order in which the
+// outsides come in the tables.
 func walled(sizes []Size, wallMinMM float64) (out []Size, why map[string]string) {
 	why = map[string]string{}
-	var order []outside
-	group := map[outside][]Size{}
+	var order [][]Size
+	at := map[outside]int{}
 	for _, s := range sizes {
-		if s.WallMM == 0 {
-			out = append(out, s)
-			continue
-		}
 		k := outsideOf(s)
-		if group[k] == nil {
-			order = append(order, k)
+		i, known := at[k]
+		if !known || s.WallMM == 0 {
+			i = len(order)
+			at[k] = i
+			order = append(order, nil)
 		}
-		group[k] = append(group[k], s)
+		order[i] = append(order[i], s)
 	}
-	for _, k := range order {
-		s, because := strongWall(group[k], wallMinMM)
+	for _, group := range order {
+		s := group[0]
+		if s.WallMM > 0 {
+			var because string
+			s, because = strongWall(group, wallMinMM)
+			why[s.Mark] = because
+		}
 		out = append(out, s)
-		why[s.Mark] = because
 	}
 	return out, why
 }
