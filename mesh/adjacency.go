@@ -2,28 +2,68 @@ package mesh
 
 import "slices"
 
-// index builds the list of facets at each vertex, by counting.
+// corner is facet f at vertex v.
+type corner struct{ v, f uint32 }
+
+// index builds the list of facets at each vertex, by counting, band by band; the
+// corners that a band has on later ones go to those.
 func (m *Mesh) index() {
 	m.atStart = Large[uint32](len(m.Points) + 1)
 	m.at = Large[uint32](3 * len(m.Faces))
-	for _, t := range m.Faces {
-		m.atStart[t[0]]++
-		m.atStart[t[1]]++
-		m.atStart[t[2]]++
+	bands := m.bands()
+	later := make([][]corner, len(bands))
+	eachBand(bands, func(k int, b band) { later[k] = m.countCorners(b) })
+	for _, list := range later {
+		for _, c := range list {
+			m.atStart[c.v]++
+		}
 	}
 	sum := uint32(0)
 	for v, n := range m.atStart {
 		m.atStart[v] = sum
 		sum += n
 	}
-	for f, t := range m.Faces {
-		for _, v := range t {
-			m.at[m.atStart[v]] = uint32(f)
-			m.atStart[v]++
-		}
-	}
+	eachBand(bands, func(k int, b band) { m.fillCorners(b, later[:k]) })
 	copy(m.atStart[1:], m.atStart[:len(m.Points)])
 	m.atStart[0] = 0
+}
+
+// countCorners counts the band's facets at its vertices and lists the corners on
+// vertices of later bands.
+func (m *Mesh) countCorners(b band) (later []corner) {
+	for f := b.lo; f < b.hi; f++ {
+		for _, v := range m.Faces[f] {
+			if v < b.to {
+				m.atStart[v]++
+			} else {
+				later = append(later, corner{v, uint32(f)})
+			}
+		}
+	}
+	return later
+}
+
+// fillCorners writes the facets at the band's vertices, those of earlier bands
+// first: they are lower.
+func (m *Mesh) fillCorners(b band, earlier [][]corner) {
+	put := func(v, f uint32) {
+		m.at[m.atStart[v]] = f
+		m.atStart[v]++
+	}
+	for _, list := range earlier {
+		for _, c := range list {
+			if c.v >= b.from && c.v < b.to {
+				put(c.v, c.f)
+			}
+		}
+	}
+	for f := b.lo; f < b.hi; f++ {
+		for _, v := range m.Faces[f] {
+			if v < b.to {
+				put(v, uint32(f))
+			}
+		}
+	}
 }
 
 // FacesAt returns the facets that have vertex v, rising; do not change it.

@@ -48,17 +48,28 @@ func checkSoup(s Soup) error {
 	if len(s.Corners) > facetsMost || len(s.Points) > math.MaxInt32 {
 		return fmt.Errorf("%d facets are more than %d; decimate the scan", len(s.Corners), facetsMost)
 	}
-	for i, p := range s.Points {
+	err := each(shares(len(s.Points)), func(_, lo, hi int) error { return finite(s.Points[lo:hi], lo) })
+	if err != nil {
+		return err
+	}
+	return each(shares(len(s.Corners)), func(_, lo, hi int) error { return inRange(s.Corners[lo:hi], lo, uint32(len(s.Points))) })
+}
+
+func finite(points [][3]float32, first int) error {
+	for i, p := range points {
 		for _, x := range p {
 			if x-x != 0 {
-				return fmt.Errorf("point %d is not finite; export the scan again", i)
+				return fmt.Errorf("point %d is not finite; export the scan again", first+i)
 			}
 		}
 	}
-	n := uint32(len(s.Points))
-	for i, c := range s.Corners {
+	return nil
+}
+
+func inRange(corners [][3]uint32, first int, n uint32) error {
+	for i, c := range corners {
 		if max(c[0], c[1], c[2]) >= n {
-			return fmt.Errorf("facet %d: vertex %d of %d; export the scan again", i, max(c[0], c[1], c[2]), n)
+			return fmt.Errorf("facet %d: vertex %d of %d; export the scan again", first+i, max(c[0], c[1], c[2]), n)
 		}
 	}
 	return nil

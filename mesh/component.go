@@ -54,22 +54,52 @@ func (m *Mesh) measureComponents(n int, origin [3]float32) {
 	m.remeasure(origin)
 }
 
+// sumParts is into how many runs of facets a sum is parted: the same on every
+// machine, so that the last digits are.
+const sumParts = 8
+
 // remeasure takes all sums over facets again. What is not one, it keeps; the
 // openings it clears.
 func (m *Mesh) remeasure(origin [3]float32) {
-	sums := make([]sums, len(m.Components))
-	for i := range sums {
-		sums[i] = newSums()
+	var part [sumParts][]componentSums
+	eachFree(parts(len(m.Faces), sumParts), func(k, lo, hi int) { part[k] = m.sumsOf(lo, hi, origin) })
+	total := make([]sums, len(m.Components))
+	for i := range total {
+		total[i] = newSums()
 	}
-	for f, c := range m.ComponentOf {
-		sums[c].add(m, uint32(f), origin)
+	for _, list := range part {
+		for i := range list {
+			total[list[i].component].join(&list[i].sums)
+		}
 	}
-	for i := range sums {
-		a := sums[i].measure(m, origin)
+	for i := range total {
+		a := total[i].measure(m, origin)
 		m.Components[i] = Component{Facets: a.Facets, AreaMM2: a.AreaMM2, VolumeMM3: a.VolumeMM3, CentroidMM: a.CentroidMM,
-			MinMM: a.MinMM, MaxMM: a.MaxMM, LowestFace: sums[i].first,
+			MinMM: a.MinMM, MaxMM: a.MaxMM, LowestFace: total[i].first,
 			OpenEdges: m.Components[i].OpenEdges, Dust: m.Components[i].Dust}
 	}
+}
+
+// componentSums are sums over some facets of a component.
+type componentSums struct {
+	component uint32
+	sums
+}
+
+// sumsOf sums up facets lo to hi, one entry a component among them.
+func (m *Mesh) sumsOf(lo, hi int, origin [3]float32) []componentSums {
+	var list []componentSums
+	at := make([]uint32, len(m.Components)) // where a component stands in list, if it does
+	for f := lo; f < hi; f++ {
+		c := m.ComponentOf[f]
+		i := at[c]
+		if int(i) >= len(list) || list[i].component != c {
+			i = uint32(len(list))
+			at[c], list = i, append(list, componentSums{c, newSums()})
+		}
+		list[i].add(m, uint32(f), origin)
+	}
+	return list
 }
 
 // A shell is dust when it is small beside the biggest and has too few facets for

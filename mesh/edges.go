@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"errors"
 	"math"
 )
 
@@ -26,36 +27,80 @@ type edges struct {
 //
 // parent is F long; on return parent[f] <= f, and f is the lowest of its
 // component where they are equal.
+//
+// Each band joins what lies in it; pairs with a facet of an earlier band are
+// joined in the end. Whatever the order, the lowest facet is the root.
 func (m *Mesh) scanEdges(ctx context.Context, parent []uint32, dust []bool) (edges, error) {
-	for f := range parent {
-		parent[f] = uint32(f)
-	}
-	var e edges
-	lengths := newLengths()
-	var uses []edgeUse
-	for v := range uint32(len(m.Points)) {
-		if v%stride == 0 && ctx.Err() != nil {
-			return e, ctx.Err()
+	bands := m.bands()
+	scans := make([]edgeScan, len(bands))
+	failed := make([]error, len(bands))
+	eachBand(bands, func(k int, b band) {
+		for f := b.lo; f < b.hi; f++ {
+			parent[f] = uint32(f)
 		}
-		uses = m.usesAbove(v, uses[:0])
-		for lo := 0; lo < len(uses); {
-			hi := edgeEnd(uses, lo)
-			w := uses[lo].vertex()
-			e.count++
-			lengths.add(math.Sqrt(squared(difference(m.Points[w], m.Points[v]))))
-			if dust == nil {
-				e.see(v, w, uses[lo:hi], parent)
-			} else {
-				e.seeApart(v, w, uses[lo:hi], parent, dust)
-			}
-			lo = hi
+		scans[k] = edgeScan{parent: parent, dust: dust, low: uint32(b.lo)}
+		failed[k] = scans[k].scan(ctx, m, b)
+	})
+	if err := errors.Join(failed...); err != nil {
+		return edges{}, ctx.Err()
+	}
+	e, lengths := scans[0].edges, scans[0].lengths
+	for _, s := range scans[1:] {
+		e.add(s.edges)
+		lengths.merge(s.lengths)
+	}
+	for _, s := range scans {
+		for _, p := range s.later {
+			join(parent, p[0], p[1])
 		}
 	}
 	e.medianUnits = lengths.median()
 	return e, nil
 }
 
-func (e *edges) see(v, w uint32, uses []edgeUse, parent []uint32) {
+// edgeScan looks at the edges that have their lower vertex in one band.
+type edgeScan struct {
+	edges
+	lengths *lengths
+	parent  []uint32
+	dust    []bool
+	low     uint32      // the band's first facet
+	later   [][2]uint32 // facets to join with those of earlier bands
+}
+
+func (s *edgeScan) scan(ctx context.Context, m *Mesh, b band) error {
+	s.lengths = newLengths()
+	var uses []edgeUse
+	for v := b.from; v < b.to; v++ {
+		if v%stride == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		uses = m.usesAbove(v, uses[:0])
+		for lo := 0; lo < len(uses); {
+			hi := edgeEnd(uses, lo)
+			w := uses[lo].vertex()
+			s.count++
+			s.lengths.add(math.Sqrt(squared(difference(m.Points[w], m.Points[v]))))
+			if s.dust == nil {
+				s.see(v, w, uses[lo:hi])
+			} else {
+				s.seeApart(v, w, uses[lo:hi])
+			}
+			lo = hi
+		}
+	}
+	return nil
+}
+
+// add takes what was seen on higher vertices.
+func (e *edges) add(o edges) {
+	e.count += o.count
+	e.open = append(e.open, o.open...)
+	e.nonmanifold = append(e.nonmanifold, o.nonmanifold...)
+	e.disagree = append(e.disagree, o.disagree...)
+}
+
+func (s *edgeScan) see(v, w uint32, uses []edgeUse) {
 	switch len(uses) {
 	case 0:
 	case 1:
@@ -63,32 +108,41 @@ func (e *edges) see(v, w uint32, uses []edgeUse, parent []uint32) {
 		if !uses[0].up() {
 			o.from, o.to = w, v
 		}
-		e.open = append(e.open, o)
+		s.open = append(s.open, o)
 	case 2:
 		if uses[0].up() == uses[1].up() {
-			e.disagree = append(e.disagree, uses[0].facet())
+			s.disagree = append(s.disagree, uses[0].facet())
 		}
-		join(parent, uses[0].facet(), uses[1].facet())
+		s.join(uses[0].facet(), uses[1].facet())
 	default:
-		e.nonmanifold = append(e.nonmanifold, [2]uint32{v, w})
+		s.nonmanifold = append(s.nonmanifold, [2]uint32{v, w})
 	}
 }
 
+// join joins two facets, f the lower, now or, where f is not the band's, later.
+func (s *edgeScan) join(f, g uint32) {
+	if f < s.low {
+		s.later = append(s.later, [2]uint32{f, g})
+		return
+	}
+	join(s.parent, f, g)
+}
+
 // seeApart keeps the facets of dust out of what is counted.
-func (e *edges) seeApart(v, w uint32, uses []edgeUse, parent []uint32, dust []bool) {
+func (s *edgeScan) seeApart(v, w uint32, uses []edgeUse) {
 	n := 0
 	var specks []uint32
 	for _, u := range uses {
-		if dust[u.facet()] {
+		if s.dust[u.facet()] {
 			specks = append(specks, u.facet())
 			continue
 		}
 		uses[n] = u
 		n++
 	}
-	e.see(v, w, uses[:n], parent)
+	s.see(v, w, uses[:n])
 	if len(specks) == 2 {
-		join(parent, specks[0], specks[1])
+		s.join(specks[0], specks[1])
 	}
 }
 
@@ -126,6 +180,13 @@ func newLengths() *lengths {
 func (l *lengths) add(x float64) {
 	l.count[math.Float32bits(float32(min(x, math.MaxFloat32)))>>lengthBits]++
 	l.total++
+}
+
+func (l *lengths) merge(o *lengths) {
+	for b, n := range o.count {
+		l.count[b] += n
+	}
+	l.total += o.total
 }
 
 // median returns the median length, interpolated within its bucket: within

@@ -170,25 +170,43 @@ const (
 
 func (c *checking) slivers() (Finding, bool) {
 	m := c.mesh
-	long := sliverEdges * c.edges.medianUnits
-	n, worst, at := 0, 0.0, [3]uint32{}
-	for _, t := range m.Faces {
+	bounds := shares(len(m.Faces))
+	found := make([]slivers, len(bounds)-1)
+	eachFree(bounds, func(k, lo, hi int) { found[k] = m.sliversAmong(m.Faces[lo:hi], sliverEdges*c.edges.medianUnits) })
+	var s slivers
+	for _, o := range found {
+		if s.n += o.n; o.worst2 > s.worst2 {
+			s.worst2, s.at = o.worst2, o.at
+		}
+	}
+	if s.n == 0 {
+		return Finding{}, false
+	}
+	return Finding{Code: "sliver-facets", Severity: "note", WhereMM: m.middle(s.at[:]...),
+		What:   fmt.Sprintf("%s over %d times as long as high, the longest %s", countText(s.n, "facet is", "facets are"), sliverRatio, lengthText(math.Sqrt(s.worst2)*m.UnitMM)),
+		Advice: "in a drawn model, nothing; in a scan, look for bridged gaps there and scan them again"}, true
+}
+
+// slivers counts them; the first of the longest is at three vertices.
+type slivers struct {
+	n      int
+	worst2 float64 // its longest edge squared, file units
+	at     [3]uint32
+}
+
+func (m *Mesh) sliversAmong(faces [][3]uint32, longUnits float64) (s slivers) {
+	for _, t := range faces {
 		p, q, r := m.Points[t[0]], m.Points[t[1]], m.Points[t[2]]
 		u, v := difference(q, p), difference(r, p)
 		edge2 := max(squared(u), squared(v), squared(difference(r, q)))
-		if edge2 < long*long || edge2*edge2 < sliverRatio*sliverRatio*squared(crossed(u, v)) {
+		if edge2 < longUnits*longUnits || edge2*edge2 < sliverRatio*sliverRatio*squared(crossed(u, v)) {
 			continue
 		}
-		if n++; edge2 > worst {
-			worst, at = edge2, t
+		if s.n++; edge2 > s.worst2 {
+			s.worst2, s.at = edge2, t
 		}
 	}
-	if n == 0 {
-		return Finding{}, false
-	}
-	return Finding{Code: "sliver-facets", Severity: "note", WhereMM: m.middle(at[:]...),
-		What:   fmt.Sprintf("%s over %d times as long as high, the longest %s", countText(n, "facet is", "facets are"), sliverRatio, lengthText(math.Sqrt(worst)*m.UnitMM)),
-		Advice: "in a drawn model, nothing; in a scan, look for bridged gaps there and scan them again"}, true
+	return s
 }
 
 func (c *checking) noiseUnknown() (Finding, bool) {

@@ -72,8 +72,34 @@ func (s *sums) add(m *Mesh, f uint32, origin [3]float32) {
 	s.volume6 += a[0]*n[0] + a[1]*n[1] + a[2]*n[2]
 	for k := range 3 {
 		s.moment[k] += w * (a[k] + b[k] + c[k])
-		s.min[k] = min(s.min[k], float64(p[k]), float64(q[k]), float64(r[k]))
-		s.max[k] = max(s.max[k], float64(p[k]), float64(q[k]), float64(r[k]))
+		s.widen(k, p[k])
+		s.widen(k, q[k])
+		s.widen(k, r[k])
+	}
+}
+
+// widen takes a coordinate into the box; plain comparisons, for none is NaN.
+func (s *sums) widen(k int, x float32) {
+	if x := float64(x); x < s.min[k] {
+		s.min[k] = x
+	}
+	if x := float64(x); x > s.max[k] {
+		s.max[k] = x
+	}
+}
+
+// join takes the sums over later facets in.
+func (s *sums) join(o *sums) {
+	if s.facets == 0 {
+		s.first = o.first
+	}
+	s.facets += o.facets
+	s.area2 += o.area2
+	s.volume6 += o.volume6
+	for k := range 3 {
+		s.moment[k] += o.moment[k]
+		s.min[k] = min(s.min[k], o.min[k])
+		s.max[k] = max(s.max[k], o.max[k])
 	}
 }
 

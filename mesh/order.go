@@ -10,32 +10,68 @@ import (
 // one and the vertices themselves. Points that differ only in the sign of a
 // zero are one vertex.
 func rankPoints(points [][3]float32) (vertex []uint32, distinct [][3]float32) {
-	entries := sortedEntries(points)
-	vertex = Large[uint32](len(points))
-	distinct = Large[[3]float32](len(points))[:0]
+	entries, spare := Large[uint64](len(points)), Large[uint64](len(points))
+	eachFree(shares(len(points)), func(_, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			entries[i] = entryOf(points, uint32(i), 0)
+		}
+	})
+	radixSort(entries, spare)
+	vertex, distinct = Large[uint32](len(points)), Large[[3]float32](len(points))
+	cut := runCuts(entries)
+	kept := make([]int, len(cut)-1)
+	eachFree(cut, func(k, lo, hi int) {
+		sortRuns(points, entries[lo:hi], spare[lo:hi], 1)
+		kept[k] = number(points, entries[lo:hi], vertex, uint32(lo), distinct[lo:hi])
+	})
+	n := 0
+	for k, lo := range cut[:len(kept)] {
+		if shift := uint32(lo - n); shift > 0 {
+			copy(distinct[n:], distinct[lo:lo+kept[k]])
+			for _, e := range entries[lo:cut[k+1]] {
+				vertex[uint32(e)] -= shift
+			}
+		}
+		n += kept[k]
+	}
+	return vertex, distinct[:n]
+}
+
+// entryOf is the word that a point is sorted by: the key of a coordinate over
+// its index.
+func entryOf(points [][3]float32, i uint32, axis int) uint64 {
+	return uint64(sortKey(points[i][axis]))<<32 | uint64(i)
+}
+
+// runCuts is shares of sorted entries such that none of equal keys are parted.
+func runCuts(entries []uint64) []int {
+	cut := shares(len(entries))
+	for k := 1; k < len(cut)-1; k++ {
+		at := max(cut[k], cut[k-1])
+		for at > 0 && at < len(entries) && entries[at]>>32 == entries[at-1]>>32 {
+			at++
+		}
+		cut[k] = at
+	}
+	return cut
+}
+
+// number writes the points that sorted entries name to distinct, each once, and
+// gives them numbers from first on; it returns how many there are.
+func number(points [][3]float32, entries []uint64, vertex []uint32, first uint32, distinct [][3]float32) int {
+	n := 0
 	for _, e := range entries {
 		p := points[uint32(e)]
 		for k := range p {
 			p[k] += 0 // -0 becomes +0
 		}
-		if n := len(distinct); n == 0 || distinct[n-1] != p {
-			distinct = append(distinct, p)
+		if n == 0 || distinct[n-1] != p {
+			distinct[n] = p
+			n++
 		}
-		vertex[uint32(e)] = uint32(len(distinct) - 1)
+		vertex[uint32(e)] = first + uint32(n-1)
 	}
-	return vertex, distinct
-}
-
-// sortedEntries returns one word a point, its index in the low half, in rising
-// order of x, y, z.
-func sortedEntries(points [][3]float32) []uint64 {
-	entries := Large[uint64](len(points))
-	for i := range entries {
-		entries[i] = uint64(i)
-	}
-	spare := Large[uint64](len(points))
-	sortByAxis(points, entries, spare, 0)
-	return entries
+	return n
 }
 
 // runShort is the length under which a comparison sort beats three passes over
@@ -50,10 +86,16 @@ func sortByAxis(points [][3]float32, entries, spare []uint64, axis int) {
 		return
 	}
 	for i, e := range entries {
-		entries[i] = uint64(sortKey(points[uint32(e)][axis]))<<32 | uint64(uint32(e))
+		entries[i] = entryOf(points, uint32(e), axis)
 	}
 	radixSort(entries, spare)
-	if axis == 2 {
+	sortRuns(points, entries, spare, axis+1)
+}
+
+// sortRuns puts each run of entries with equal keys in order of the coordinates
+// from axis on.
+func sortRuns(points [][3]float32, entries, spare []uint64, axis int) {
+	if axis == 3 {
 		return
 	}
 	for lo := 0; lo < len(entries); {
@@ -62,7 +104,7 @@ func sortByAxis(points [][3]float32, entries, spare []uint64, axis int) {
 			hi++
 		}
 		if hi > lo+1 {
-			sortByAxis(points, entries[lo:hi], spare[lo:hi], axis+1)
+			sortByAxis(points, entries[lo:hi], spare[lo:hi], axis)
 		}
 		lo = hi
 	}
@@ -86,29 +128,33 @@ func sortKey(f float32) uint32 {
 	return b | 1<<31
 }
 
+// digit is one of the three that a key of 32 bits is sorted by.
+const digit = 1<<11 - 1
+
 // radixSort orders entries by their high half, stably, in three passes of 11,
-// 11 and 10 bits.
+// 11 and 10 bits, in parallel where they are many.
 func radixSort(entries, spare []uint64) {
-	const digit = 1<<11 - 1
-	var count [3][digit + 1]uint32
-	for _, e := range entries {
-		count[0][e>>32&digit]++
-		count[1][e>>43&digit]++
-		count[2][e>>54]++
+	bounds := shares(len(entries))
+	count := make([][]uint32, len(bounds)-1)
+	for k := range count {
+		count[k] = make([]uint32, digit+1)
 	}
 	from, to := entries, spare
-	for pass := range count {
-		sum := uint32(0)
-		for d, n := range count[pass] {
-			count[pass][d] = sum
-			sum += n
-		}
-		shift := 32 + 11*pass
-		for _, e := range from {
-			d := e >> shift & digit
-			to[count[pass][d]] = e
-			count[pass][d]++
-		}
+	for shift := 32; shift < 64; shift += 11 {
+		eachFree(bounds, func(k, lo, hi int) {
+			clear(count[k])
+			for _, e := range from[lo:hi] {
+				count[k][e>>shift&digit]++
+			}
+		})
+		placesOf(count)
+		eachFree(bounds, func(k, lo, hi int) {
+			for _, e := range from[lo:hi] {
+				d := e >> shift & digit
+				to[count[k][d]] = e
+				count[k][d]++
+			}
+		})
 		from, to = to, from
 	}
 	copy(entries, spare)

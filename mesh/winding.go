@@ -219,7 +219,7 @@ func (m *Mesh) solidAngle(f uint32, p r3.Vec) float64 {
 // reorder restores canonical order after facets were turned, and returns the new
 // number of each component.
 func (m *Mesh) reorder() (to []uint32) {
-	sortBuckets(m.Faces, m.Source, m.ComponentOf)
+	eachFree(bucketCuts(m.Faces), func(_, lo, hi int) { sortBuckets(m.Faces[lo:hi], m.Source[lo:hi], m.ComponentOf[lo:hi]) })
 	m.index()
 	to = make([]uint32, len(m.Components))
 	seen := make([]bool, len(m.Components))

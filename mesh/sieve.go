@@ -1,0 +1,118 @@
+package mesh
+
+// dropped counts the facets of the file that are not in the mesh, and says
+// where one of each sort is: the vertices of the first in canonical order.
+type dropped struct {
+	equal, flat, copies, reversed int // reversed: the copies that face the other way
+	flatAt, copyAt                [3]uint32
+	equalAt                       uint32
+}
+
+// noteEqual counts a facet with vertex v twice.
+func (d *dropped) noteEqual(v uint32) {
+	if d.equal == 0 || v < d.equalAt {
+		d.equalAt = v
+	}
+	d.equal++
+}
+
+// add takes what a later share of the facets dropped.
+func (d *dropped) add(o dropped) {
+	if d.flat == 0 {
+		d.flatAt = o.flatAt
+	}
+	if d.copies == 0 {
+		d.copyAt = o.copyAt
+	}
+	if d.equal == 0 || o.equal > 0 && o.equalAt < d.equalAt {
+		d.equalAt = o.equalAt
+	}
+	d.equal, d.flat = d.equal+o.equal, d.flat+o.flat
+	d.copies, d.reversed = d.copies+o.copies, d.reversed+o.reversed
+}
+
+// sieveAll moves the facets to keep to the front, puts them in canonical order
+// and returns their number. faces come in buckets of one first vertex.
+func (d *dropped) sieveAll(faces [][3]uint32, source []uint32, points [][3]float32) int {
+	cut := bucketCuts(faces)
+	kept, drop := make([]int, len(cut)-1), make([]dropped, len(cut)-1)
+	eachFree(cut, func(k, lo, hi int) {
+		kept[k] = drop[k].sieve(faces[lo:hi], source[lo:hi], points)
+	})
+	n := 0
+	for k := range kept {
+		d.add(drop[k])
+		if lo := cut[k]; lo != n {
+			copy(source[n:], source[lo:lo+kept[k]])
+			copy(faces[n:], faces[lo:lo+kept[k]])
+		}
+		n += kept[k]
+	}
+	return n
+}
+
+// sieve is sieveAll of whole buckets, one after another.
+func (d *dropped) sieve(faces [][3]uint32, source []uint32, points [][3]float32) int {
+	kept := 0
+	for lo := 0; lo < len(faces); {
+		hi, first := bucketEnd(faces, lo), kept
+		sortPairs(faces[lo:hi], source[lo:hi], nil, compareUnwound)
+		for lo < hi {
+			end := copiesEnd(faces, lo, hi)
+			i := lo
+			if end > lo+1 {
+				i = d.choose(faces, lo, end)
+			}
+			if t := faces[i]; flat(points[t[0]], points[t[1]], points[t[2]]) {
+				if d.flat == 0 {
+					d.flatAt = t
+				}
+				d.flat++
+			} else {
+				faces[kept], source[kept] = t, source[i]
+				kept++
+			}
+			lo = end
+		}
+		sortPairs(faces[first:kept], source[first:kept], nil, compareWound)
+	}
+	return kept
+}
+
+func copiesEnd(faces [][3]uint32, lo, hi int) int {
+	end := lo + 1
+	for end < hi && sameCorners(faces[lo], faces[end]) {
+		end++
+	}
+	return end
+}
+
+// choose returns which of the copies of a facet stays: the first of those that
+// face as most do, on a tie of those that stand first.
+func (d *dropped) choose(faces [][3]uint32, lo, end int) int {
+	if d.copies == 0 {
+		d.copyAt = faces[lo]
+	}
+	d.copies += end - lo - 1
+	turn := lo // the first that faces the other way
+	for turn < end && faces[turn] == faces[lo] {
+		turn++
+	}
+	d.reversed += min(turn-lo, end-turn)
+	if end-turn > turn-lo {
+		return turn
+	}
+	return lo
+}
+
+// flatRatio is the height of a facet, in parts of its longest edge, at and
+// under which it has no area: differences of float32 coordinates are exact in
+// float64, so only the products round, by some 1e-16 of the edge squared.
+const flatRatio = 1e-14
+
+func flat(a, b, c [3]float32) bool {
+	u, v, w := difference(b, a), difference(c, a), difference(c, b)
+	n := crossed(u, v)
+	long := max(squared(u), squared(v), squared(w))
+	return squared(n) <= flatRatio*flatRatio*long*long
+}
