@@ -13,12 +13,18 @@ type welder struct {
 	points [][3]float32
 	slots  []uint32 // index + 1, 0 for none; a power of two long
 	shift  uint     // 32 - log2(len(slots))
+	recent []uint32 // index + 1 of a point lately used, by the low bits of its hash; 0 for none
 }
+
+// recentLength is how many points are found without a look at the table, which
+// is far larger than the processor's caches: scanners and mesh programs write
+// facets strip by strip, so that most points were used a strip ago at most.
+const recentLength = 1 << 12
 
 // newWelder makes room for the points of a closed surface of so many facets,
 // half as many and a reserve; it grows when there are more.
 func newWelder(facets int) *welder {
-	w := &welder{points: mesh.Large[[3]float32](facets/2 + facets/16 + 64)[:0]}
+	w := &welder{points: mesh.Large[[3]float32](facets/2 + facets/16 + 64)[:0], recent: make([]uint32, recentLength)}
 	w.resize(facets)
 	return w
 }
@@ -66,25 +72,34 @@ func (w *welder) index(p [3]float32, h uint32) uint32 {
 // add is index for one point at a time.
 func (w *welder) add(p [3]float32) uint32 { return w.index(p, pointHash(p)) }
 
-// batch is how many points are looked up together: their slots and points are
-// touched first, so that the memory's answers overlap instead of queueing.
+// batch is how many points are looked up together: their slots are touched
+// first, so that the memory's answers overlap instead of queueing.
 const batch = 3 * 64
 
 // addAll writes the index of each of at most batch points to to.
 func (w *welder) addAll(p [][3]float32, to []uint32) {
 	var hash, seen [batch]uint32
-	mask := uint32(len(w.slots) - 1)
+	var asked [batch]uint8
+	n := 0
 	for i := range p {
-		hash[i] = pointHash(p[i])
-		seen[i] = w.slots[hash[i]>>w.shift&mask]
-	}
-	for i := range p {
-		k := seen[i]
-		if k != 0 && w.points[k-1] == p[i] {
+		h := pointHash(p[i])
+		if k := w.recent[h%recentLength]; k != 0 && w.points[k-1] == p[i] {
 			to[i] = k - 1
 			continue
 		}
-		to[i] = w.index(p[i], hash[i])
+		hash[n], asked[n] = h, uint8(i)
+		n++
+	}
+	mask := uint32(len(w.slots) - 1)
+	for j := range n {
+		seen[j] = w.slots[hash[j]>>w.shift&mask]
+	}
+	for j := range n {
+		i, h, k := asked[j], hash[j], seen[j]
+		if k == 0 || w.points[k-1] != p[i] {
+			k = w.index(p[i], h) + 1
+		}
+		to[i], w.recent[h%recentLength] = k-1, k
 	}
 }
 
