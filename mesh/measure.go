@@ -132,11 +132,14 @@ func (m *Mesh) VertexAreas(faces, points []uint32) []float64 {
 	}
 	low := points[0]
 	share := Large[float64](int(points[len(points)-1]-low) + 1)
+	third := m.UnitMM * m.UnitMM / 6
 	for _, f := range faces {
-		a := r3.Norm(m.AreaVector(f)) / 3
-		for _, v := range m.Faces[f] {
-			share[v-low] += a
-		}
+		t := m.Faces[f]
+		p := m.Points[t[0]]
+		a := third * math.Sqrt(squared(crossed(difference(m.Points[t[1]], p), difference(m.Points[t[2]], p))))
+		share[t[0]-low] += a
+		share[t[1]-low] += a
+		share[t[2]-low] += a
 	}
 	out := Large[float64](len(points))
 	for i, v := range points {

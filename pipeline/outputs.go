@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -71,7 +72,7 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, o Ou
 		}
 	}
 	if o.PLY {
-		if err := writePLY(folder, l); err != nil {
+		if err := writePLY(ctx, folder, l); err != nil {
 			return err
 		}
 	}
@@ -129,16 +130,29 @@ func writePictures(folder *result.Folder, pictures map[string][]byte) error {
 	return nil
 }
 
-func writePLY(folder *result.Folder, l scanfile.Labelled) error {
+func writePLY(ctx context.Context, folder *result.Folder, l scanfile.Labelled) error {
 	f, err := folder.Create("elements.ply")
 	if err != nil {
 		return err
 	}
-	if err := scanfile.WritePLY(f, l); err != nil {
+	if err := scanfile.WritePLY(stoppable{ctx, f}, l); err != nil {
 		f.Close()
 		return err
 	}
 	return f.Close()
+}
+
+// stoppable is a writer that fails once ctx has ended.
+type stoppable struct {
+	ctx context.Context
+	w   io.Writer
+}
+
+func (s stoppable) Write(p []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.w.Write(p)
 }
 
 // Roles of a facet in elements.ply.

@@ -2,9 +2,12 @@ package scanfile
 
 import (
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 	"math"
+
+	"golang.org/x/sync/errgroup"
 
 	"pointup/mesh"
 )
@@ -50,22 +53,55 @@ end_header
 	if _, err := io.WriteString(w, head); err != nil {
 		return err
 	}
-	buf := make([]byte, 0, writeBytes+max(plyVertexBytes, plyFaceBytes))
-	var err error
+	return piped(w, l.pack)
+}
+
+// pack hands all rows on in blocks of about writeBytes.
+func (l Labelled) pack(hand func([]byte) []byte) {
+	buf := hand(nil)
 	for i, p := range l.Soup.Points {
 		buf = appendVertex(buf, p, l.DeviationMM[i])
-		if buf, err = flushed(w, buf, writeBytes); err != nil {
-			return err
+		if len(buf) >= writeBytes {
+			buf = hand(buf)
 		}
 	}
 	for i, c := range l.Soup.Corners {
 		buf = appendFace(buf, c, l.Element[i], l.Role[i])
-		if buf, err = flushed(w, buf, writeBytes); err != nil {
-			return err
+		if len(buf) >= writeBytes {
+			buf = hand(buf)
 		}
 	}
-	_, err = flushed(w, buf, 1)
-	return err
+	hand(buf)
+}
+
+// piped writes blocks to w while pack makes the next one. Each block that pack
+// hands on is given back empty later; it asks for its first one with nil. Once w
+// fails, blocks are taken and not written.
+func piped(w io.Writer, pack func(hand func([]byte) []byte)) error {
+	const blocks = 3 // one packed, one written, one on the way
+	free, full := make(chan []byte, blocks), make(chan []byte, blocks)
+	for range blocks {
+		free <- make([]byte, 0, writeBytes+max(plyVertexBytes, plyFaceBytes))
+	}
+	var work errgroup.Group
+	work.Go(mesh.Guarded(func() error {
+		defer close(full)
+		pack(func(b []byte) []byte {
+			if b != nil {
+				full <- b
+			}
+			return <-free
+		})
+		return nil
+	}))
+	var err error
+	for b := range full {
+		if err == nil {
+			_, err = w.Write(b)
+		}
+		free <- b[:0]
+	}
+	return errors.Join(err, work.Wait())
 }
 
 // check refuses labels that do not fit the soup.
@@ -116,12 +152,3 @@ func appendFace(b []byte, c [3]uint32, element uint32, role uint8) []byte {
 }
 
 func append32(b []byte, v uint32) []byte { return binary.LittleEndian.AppendUint32(b, v) }
-
-// flushed writes b and empties it once it holds at least so many bytes.
-func flushed(w io.Writer, b []byte, least int) ([]byte, error) {
-	if len(b) < least {
-		return b, nil
-	}
-	_, err := w.Write(b)
-	return b[:0], err
-}

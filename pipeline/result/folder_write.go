@@ -133,23 +133,51 @@ func (f *Folder) open(name string) (*writer, error) {
 
 // writer writes one output and computes its hash on the way.
 type writer struct {
-	folder *Folder
-	name   string
-	file   *os.File
-	buffer *bufio.Writer
-	hash   hash.Hash
-	failed error
-	closed bool
+	folder   *Folder
+	name     string
+	file     *os.File
+	buffer   *bufio.Writer
+	hash     hash.Hash
+	unsynced int
+	failed   error
+	closed   bool
 }
 
+// What is hashed beside the writing, and what is written between two syncs: no
+// step may take so long that an interruption has to wait for it.
+const (
+	besideBytes = 1 << 16
+	syncBytes   = 32 << 20
+)
+
 func (w *writer) Write(p []byte) (int, error) {
+	hashed := w.hashBeside(p)
 	n, err := w.buffer.Write(p)
-	w.hash.Write(p[:n])
+	<-hashed
+	if w.unsynced += n; err == nil && w.unsynced > syncBytes {
+		w.unsynced = 0
+		err = w.file.Sync()
+	}
 	if err != nil {
 		w.failed = w.folder.system(w.name, "the file cannot be written", err)
 		return n, w.failed
 	}
 	return n, nil
+}
+
+// hashBeside takes p into the hash, a large one while it is being written.
+func (w *writer) hashBeside(p []byte) (done chan struct{}) {
+	done = make(chan struct{})
+	take := func() {
+		w.hash.Write(p)
+		close(done)
+	}
+	if len(p) < besideBytes {
+		take()
+	} else {
+		go take()
+	}
+	return done
 }
 
 // Close syncs the file. An output that failed never counts as written.

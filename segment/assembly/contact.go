@@ -74,11 +74,7 @@ func gapTolerance(g Grain, a, b *body) float64 {
 // pairs past pairsMost, which are not looked at. The cost of a pair does not
 // depend on the number of facets, but of freeform bodies.
 func Contacts(ctx context.Context, m *mesh.Mesh, bodies []Body, g Grain) (list []Contact, left int, err error) {
-	all := make([]*body, len(bodies))
-	for i := range bodies {
-		all[i] = newBody(m, bodies[i], g)
-	}
-	links := linked(m, bodies)
+	all, links := newBodies(m, bodies, g), linked(m, bodies)
 	type pair struct{ a, b int }
 	var pairs []pair
 	for a := range all {

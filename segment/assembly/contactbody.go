@@ -2,8 +2,10 @@ package assembly
 
 import (
 	"math"
+	"runtime"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh"
@@ -46,26 +48,74 @@ func (b box) common(o box, reach float64) box {
 	return c
 }
 
-func newBody(m *mesh.Mesh, x Body, g Grain) *body {
-	b := &body{e: x.Element, formMM: x.Element.RMSMM}
-	b.box.lo = r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-	b.box.hi = r3.Scale(-1, b.box.lo)
-	step := len(x.Faces)/samplePoints + 1
-	for i, f := range x.Faces {
-		for k, v := range m.Faces[f] {
-			q := m.At(v)
-			b.box.lo = r3.Vec{X: min(b.box.lo.X, q.X), Y: min(b.box.lo.Y, q.Y), Z: min(b.box.lo.Z, q.Z)}
-			b.box.hi = r3.Vec{X: max(b.box.hi.X, q.X), Y: max(b.box.hi.Y, q.Y), Z: max(b.box.hi.Z, q.Z)}
-			if k == 0 && i%step == 0 {
-				b.points = append(b.points, q)
-			}
+// newBodies makes the bodies of contacts: freeform ones with their scan.
+func newBodies(m *mesh.Mesh, list []Body, g Grain) []*body {
+	all := outlines(m, list)
+	for i, b := range all {
+		if d := b.e.DistanceMM(b.box.lo); math.IsNaN(d) {
+			b.scan = newScanned(m, list[i].Faces, g.EdgeMM)
 		}
+	}
+	return all
+}
+
+// outlines makes bodies without a scan, as many at a time as there are
+// processors.
+func outlines(m *mesh.Mesh, list []Body) []*body {
+	all := make([]*body, len(list))
+	var work errgroup.Group
+	work.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range list {
+		work.Go(mesh.Guarded(func() error {
+			all[i] = outline(m, list[i])
+			return nil
+		}))
+	}
+	if err := work.Wait(); err != nil {
+		panic(err) // a fault, brought to where it can be told
+	}
+	return all
+}
+
+func outline(m *mesh.Mesh, x Body) *body {
+	b := &body{e: x.Element, formMM: x.Element.RMSMM, box: boxOf(m, x.Faces)}
+	step := len(x.Faces)/samplePoints + 1
+	for i := 0; i < len(x.Faces); i += step {
+		b.points = append(b.points, m.At(m.Faces[x.Faces[i]][0]))
 	}
 	if d := b.e.DistanceMM(b.box.lo); math.IsNaN(d) {
 		b.formMM = 0
-		b.scan = newScanned(m, x.Faces, g.EdgeMM)
 	}
 	return b
+}
+
+// boxOf is the box of facets; that of a whole component is known.
+func boxOf(m *mesh.Mesh, faces []uint32) box {
+	if len(faces) > 0 {
+		n := m.ComponentOf[faces[0]]
+		c := &m.Components[n]
+		if c.Facets == len(faces) && !slices.ContainsFunc(faces, func(f uint32) bool { return m.ComponentOf[f] != n }) {
+			return box{c.MinMM, c.MaxMM}
+		}
+	}
+	inf := float32(math.Inf(1))
+	lo, hi := [3]float32{inf, inf, inf}, [3]float32{-inf, -inf, -inf}
+	for _, f := range faces {
+		for _, v := range m.Faces[f] {
+			for k, x := range m.Points[v] {
+				if x < lo[k] {
+					lo[k] = x
+				}
+				if x > hi[k] {
+					hi[k] = x
+				}
+			}
+		}
+	}
+	at := func(p [3]float32) r3.Vec {
+		return r3.Scale(m.UnitMM, r3.Vec{X: float64(p[0]), Y: float64(p[1]), Z: float64(p[2])})
+	}
+	return box{at(lo), at(hi)}
 }
 
 const samplePoints = 2000

@@ -41,9 +41,7 @@ const chanceShare = 0.05
 func Relations(m *mesh.Mesh, bodies []Body, contacts []Contact, g Grain) []Relation {
 	f := make([]feature, len(bodies))
 	whole := box{lo: r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, hi: r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}}
-	for i := range bodies {
-		b := newBody(m, bodies[i], g)
-		b.scan = nil
+	for i, b := range outlines(m, bodies) {
 		f[i] = newFeature(b, g)
 		whole.lo = r3.Vec{X: min(whole.lo.X, b.box.lo.X), Y: min(whole.lo.Y, b.box.lo.Y), Z: min(whole.lo.Z, b.box.lo.Z)}
 		whole.hi = r3.Vec{X: max(whole.hi.X, b.box.hi.X), Y: max(whole.hi.Y, b.box.hi.Y), Z: max(whole.hi.Z, b.box.hi.Z)}
