@@ -29,16 +29,45 @@ func FoundIn(parts []Part, relations []Relation, ratio float64) []Found {
 				out = append(out, Found{f.Members[0], l.Key, forms, l.ValueMM / ratio, l.U95MM / ratio})
 			}
 		}
-		for _, i := range f.Members {
-			if x, ok := chainPitch(parts[i]); ok {
-				out = append(out, Found{i, "chain_pitch_mm", []string{"chain"}, x.ValueMM / ratio, x.U95MM / ratio})
+		out = append(out, foundSmall(parts, f, ratio)...)
+	}
+	return out
+}
+
+// foundSmall looks at a family's pieces for washers, chain wheels and hexagons;
+// pieces of one mark came of one box and are one find, their mean.
+func foundSmall(parts []Part, f Family, ratio float64) []Found {
+	var out []Found
+	for _, look := range []struct {
+		form string
+		size func(Part) (Lead, bool)
+	}{{"washer", washerSize}, {"chain", chainPitch}, {"hexagon", acrossFlats}} {
+		number := map[string]int{} // finds of a mark, by its place in out
+		count := map[int]float64{}
+		for k, i := range f.Members {
+			x, ok := look.size(parts[i])
+			if !ok {
+				continue
 			}
-			if x, ok := acrossFlats(parts[i]); ok {
-				out = append(out, Found{i, "across_flats_mm", []string{"hexagon"}, x.ValueMM / ratio, x.U95MM / ratio})
+			at, seen := number[f.Marks[k]]
+			if !seen {
+				at = len(out)
+				number[f.Marks[k]] = at
+				out = append(out, Found{Part: i, Key: x.Key, Forms: []string{look.form}})
 			}
+			n := count[at]
+			out[at].ValueMM = (n*out[at].ValueMM + x.ValueMM/ratio) / (n + 1)
+			out[at].U95MM = math.Hypot(n*out[at].U95MM, x.U95MM/ratio) / (n + 1)
+			count[at]++
 		}
 	}
 	return out
+}
+
+// washerSize is the outside diameter of a flat ring.
+func washerSize(p Part) (Lead, bool) {
+	x, ok := p.Size("outside_diameter_mm")
+	return Lead{"outside_diameter_mm", x, p.U95("outside_diameter_mm")}, ok && x > 0 && p.Kind == "ring" && has(p, "thickness_mm")
 }
 
 // foundForms are the tables in which a lead may stand. A bar may be a tube whose
@@ -48,7 +77,11 @@ func foundForms(f Family, p Part, key string) []string {
 	case "hollow":
 		return []string{"pipe", "tube"}
 	case "round":
-		return []string{"round", "pipe", "tube"}
+		return []string{"round", "pipe", "tube", "rod"}
+	case "formed":
+		if p.Kind == "sphere" {
+			return []string{"ball"}
+		}
 	case "flat", "rolled":
 		return []string{"plate", "sheet", "flat"}
 	case "strip":

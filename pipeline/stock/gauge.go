@@ -43,7 +43,7 @@ type Peak struct{ ErrorShare, Low, High, Probability float64 }
 type Match struct {
 	Mark       string
 	SizeMM     float64
-	ResidualMM float64 // found, corrected, less size
+	ResidualMM float64 // found, corrected, less the mean of what is made in that size
 	Standard   float64 // probability that it was standard at all
 }
 
@@ -120,8 +120,8 @@ func (g *gauging) add(f Found, sizes []standardSize) {
 	for _, s := range sizes {
 		number[s.system]++
 		number["mixed"]++
-		reach := s.mm*g.opt.RangeShare + farSD*math.Hypot(f.U95MM/1.96, s.sd*(1+g.opt.RangeShare))
-		if math.Abs(f.ValueMM-s.mm) < reach {
+		reach := s.mean*g.opt.RangeShare + farSD*math.Hypot(f.U95MM/1.96, s.sd*(1+g.opt.RangeShare))
+		if math.Abs(f.ValueMM-s.mean) < reach {
 			near = append(near, s)
 		}
 	}
@@ -141,7 +141,7 @@ func (g *gauging) standardDensity(i int, system string, off float64) float64 {
 			continue
 		}
 		sd := math.Hypot(f.U95MM/1.96, s.sd*(1+off))
-		if z := (f.ValueMM - s.mm*(1+off)) / sd; math.Abs(z) < farSD {
+		if z := (f.ValueMM - s.mean*(1+off)) / sd; math.Abs(z) < farSD {
 			sum += math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
 		}
 	}
@@ -265,7 +265,7 @@ func (g *gauging) match(i int, system string, off float64) Match {
 		if system != "mixed" && s.system != system {
 			continue
 		}
-		r := f.ValueMM/(1+off) - s.mm
+		r := f.ValueMM/(1+off) - s.mean
 		if z := math.Abs(r) / math.Hypot(f.U95MM/1.96, s.sd); z < least {
 			out, least = Match{Mark: s.mark, SizeMM: s.mm, ResidualMM: r}, z
 		}

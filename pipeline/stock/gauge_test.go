@@ -26,7 +26,7 @@ func simulated(t *testing.T, r *rand.Rand, c Catalogue, n int, off, odd, u95 flo
 		k := r.IntN(len(kinds))
 		f, sizes := kinds[k], tables[k]
 		s := sizes[r.IntN(len(sizes))]
-		mm := s.mm + s.sd*r.NormFloat64()
+		mm := s.mean + s.sd*r.NormFloat64()
 		if r.Float64() < odd {
 			mm = math.Exp(r.Float64() * math.Log(1000))
 		}
@@ -144,7 +144,7 @@ func TestScaleErrorRefused(t *testing.T) {
 }
 
 // Parts at full size lead back to the maquette. No. 40 chain (ASME B29.1): pitch
-// 12.7 mm, 18 teeth; M10 hexagon 16 mm (ISO 4014, from memory).
+// 12.7 mm, 18 teeth; M10 hexagon 16 mm, made 0.13 mm smaller (ISO 4014, from memory).
 func TestFoundIn(t *testing.T) {
 	const k = 12.0
 	n := 18.0
@@ -153,22 +153,30 @@ func TestFoundIn(t *testing.T) {
 	var hex [][2]float64
 	for i := range 6 {
 		s, c := math.Sincos(float64(i) * math.Pi / 3)
-		hex = append(hex, [2]float64{k * 16 / math.Sqrt(3) * c, k * 16 / math.Sqrt(3) * s})
+		hex = append(hex, [2]float64{k * 15.872 / math.Sqrt(3) * c, k * 15.872 / math.Sqrt(3) * s})
 	}
 	made := bar("E05", 500, 900)
 	made.Made = true
-	found := FoundIn([]Part{bar("E01", k*20, 900), bar("E02", k*20, 700), wheel, outlined("E04", 80, hex...), made}, nil, k)
+	ball := piece("E06", "sphere", "diameter_mm", k*12.7)
+	washer := piece("E07", "ring", "outside_diameter_mm", k*23.734, "inside_diameter_mm", k*13, "thickness_mm", k*2.5)
+	found := FoundIn([]Part{bar("E01", k*20, 900), bar("E02", k*20, 700), wheel, outlined("E04", 80, hex...), made, ball, washer}, nil, k)
 	var got []Found
 	for _, f := range found {
 		got = append(got, Found{Part: f.Part, Key: f.Key})
-		if want := map[string]float64{"chain_pitch_mm": 12.7, "across_flats_mm": 16, "outside_diameter_mm": 20}[f.Key]; want > 0 {
+		if want := map[string]float64{"chain_pitch_mm": 12.7, "across_flats_mm": 15.872, "diameter_mm": 12.7}[f.Key]; want > 0 {
 			assert.InDelta(t, want, f.ValueMM, 0.015, f.Key)
 			assert.Less(t, f.U95MM, 0.02)
 		}
 	}
-	assert.Equal(t, []Found{{Part: 0, Key: "outside_diameter_mm"}, {Part: 2, Key: "thickness_mm"}, {Part: 2, Key: "chain_pitch_mm"}, {Part: 3, Key: "across_flats_mm"}}, got)
+	assert.Equal(t, []Found{{Part: 0, Key: "outside_diameter_mm"}, {Part: 2, Key: "thickness_mm"}, {Part: 2, Key: "chain_pitch_mm"}, {Part: 3, Key: "across_flats_mm"},
+		{Part: 5, Key: "diameter_mm"}, {Part: 6, Key: "thickness_mm"}, {Part: 6, Key: "outside_diameter_mm"}}, got)
 	g, err := ScaleError(found, both(t), DefaultGaugeOptions())
 	require.NoError(t, err)
-	assert.InDelta(t, 0, g.ErrorShare, 0.002, g.Text)
+	assert.InDelta(t, 0, g.ErrorShare, 0.001, g.Text)
+	for i, want := range []string{"RD 20", "", "ASME B29.1 41 085", "M10", "ball 1/2 in", "", "washer M12"} {
+		if want != "" {
+			assert.Equal(t, want, g.Matches[i].Mark)
+		}
+	}
 	assert.Nil(t, FoundIn(nil, nil, 0))
 }

@@ -10,22 +10,29 @@ import (
 // standardSize is one value that metal may have had.
 type standardSize struct {
 	mark   string
-	mm     float64
+	mm     float64 // nominal
 	system string
-	sd     float64 // mm, of made pieces about the nominal size
+	mean   float64 // mm, of made pieces
+	sd     float64 // mm, of made pieces about their mean
 }
 
-// tolerances of the mills as standard deviations: mm, and share of the size. About
-// half of what the standards of each form allow (ASTM A53, A6; EN 10219, 10060,
-// 10058, 10029, 10056-2; ISO 4759-1; ISO 606). From memory.
-var tolerances = map[string][2]float64{
-	"pipe": {0.05, 0.003}, "tube": {0.05, 0.003}, "round": {0.08, 0.002}, "square": {0.1, 0.002}, "flat": {0.1, 0.003},
-	"box": {0.1, 0.003}, "angle": {0.3, 0.003}, "plate": {0.1, 0.01}, "sheet": {0.03, 0.01}, "hexagon": {0.08, 0.003}, "chain": {0.01, 0.0005},
+// tolerance of a form: how made pieces lie about the nominal size. Each is a
+// constant in mm and a share of the size.
+type tolerance struct{ sdMM, sdShare, offMM, offShare float64 }
+
+// tolerances are about half of what the standards of each form allow (ASTM A53,
+// A6; EN 10219, 10060, 10058, 10029, 10056-2; ISO 4759-1, 4759-3, 606, 3290-1);
+// heads, nuts and washers may only be smaller than nominal. From memory.
+var tolerances = map[string]tolerance{
+	"pipe": {0.05, 0.003, 0, 0}, "tube": {0.05, 0.003, 0, 0}, "round": {0.08, 0.002, 0, 0}, "square": {0.1, 0.002, 0, 0}, "flat": {0.1, 0.003, 0, 0},
+	"box": {0.1, 0.003, 0, 0}, "angle": {0.3, 0.003, 0, 0}, "plate": {0.1, 0.01, 0, 0}, "sheet": {0.03, 0.01, 0, 0},
+	"hexagon": {0.05, 0.002, -0.08, -0.003}, "washer": {0.1, 0.002, -0.17, -0.004}, "rod": {0.02, 0.002, 0, 0},
+	"ball": {0.005, 0.0001, 0, 0}, "chain": {0.01, 0.0005, 0, 0},
 }
 
-func toleranceSD(form string, mm float64) float64 {
+func sizeOf(form, mark, system string, mm float64) standardSize {
 	t := tolerances[form]
-	return math.Hypot(t[0], t[1]*mm)
+	return standardSize{mark, mm, system, mm*(1+t.offShare) + t.offMM, math.Hypot(t.sdMM, t.sdShare*mm)}
 }
 
 // sameMM: tables round one and the same size differently by up to 0.01 mm.
@@ -49,9 +56,9 @@ func standardSizes(c Catalogue, forms []string, key string) ([]standardSize, err
 func tableSizes(c Catalogue, form, key string) ([]standardSize, error) {
 	switch form {
 	case "chain":
-		return sideTable(c, "chain.csv", "pitch_mm", "pitch_in", form)
-	case "hexagon":
-		return sideTable(c, "hexagon.csv", "flats_mm", "flats_in", form)
+		return chainSizes(c)
+	case "hexagon", "rod", "ball", "washer":
+		return smallSizes(c, form)
 	}
 	var out []standardSize
 	for _, s := range c.Of(form) {
@@ -61,33 +68,41 @@ func tableSizes(c Catalogue, form, key string) ([]standardSize, error) {
 		}
 		for _, x := range values {
 			if x > 0 {
-				out = append(out, standardSize{s.Mark, x, s.System, toleranceSD(form, x)})
+				out = append(out, sizeOf(form, s.Mark, s.System, x))
 			}
 		}
 	}
 	return out, nil
 }
 
-// sideTable reads chains and hexagons, which are not stock, for the systems that
-// the catalogue has. A chain's pitch is the same in both.
-func sideTable(c Catalogue, file, mmColumn, inColumn, form string) ([]standardSize, error) {
-	rows, err := readTable(file)
+// smallSizes reads bolts, rods, balls and washers, which are not stock, of the
+// systems that the catalogue has.
+func smallSizes(c Catalogue, what string) ([]standardSize, error) {
+	rows, err := readTable("small.csv")
+	if err != nil {
+		return nil, err
+	}
+	systems := systemsOf(c)
+	var out []standardSize
+	for _, r := range rows {
+		if r["what"] == what && slices.Contains(systems, r.system()) {
+			out = append(out, sizeOf(what, r["designation"], r.system(), r.mm("mm")))
+		}
+	}
+	return out, nil
+}
+
+// chainSizes are the pitches of chains, the same in all systems.
+func chainSizes(c Catalogue) ([]standardSize, error) {
+	rows, err := readTable("chain.csv")
 	if err != nil {
 		return nil, err
 	}
 	var out []standardSize
 	for _, r := range rows {
-		mm, system, mark := r.mm(mmColumn), r.system(), r["designation"]
-		if mm == 0 {
-			mm = r.mm(inColumn)
-		}
-		if form == "chain" {
-			mark = r["standard"] + " " + r["ansi_no"] + " " + r["iso_no"]
-		}
 		for _, s := range systemsOf(c) {
-			if s == system || form == "chain" || s == "own" {
-				out = append(out, standardSize{mark, mm, s, toleranceSD(form, mm)})
-			}
+			mark := strings.Join(strings.Fields(r["standard"]+" "+r["ansi_no"]+" "+r["iso_no"]), " ")
+			out = append(out, sizeOf("chain", mark, s, r.mm("pitch_mm")))
 		}
 	}
 	return out, nil
