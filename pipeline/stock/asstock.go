@@ -33,11 +33,7 @@ func ofStock(p Part, f Pick) Part {
 	case "flat", "strip":
 		p.flatStock(s)
 	case "rolled":
-		old, known := p.Size("inside_diameter_mm")
-		if t, seen := p.Size("thickness_mm"); known && seen {
-			p.set("inside_diameter_mm", old+t-s.ThicknessMM)
-		}
-		p.set("thickness_mm", s.ThicknessMM)
+		p.rolledStock(s)
 	case "box", "angle", "shape":
 		p.Outline = sectionStock(p.Outline, f)
 	case "formed":
@@ -85,6 +81,23 @@ func (p *Part) roundStock(s Size) {
 		}
 		p.set("section_bore_mm", bore)
 	}
+}
+
+// rolledStock moves the concave face so that the middle surface stays. On a cone
+// the face moves square to the slope, of which width/slant is the cosine.
+func (p *Part) rolledStock(s Size) {
+	t, seen := p.Size("thickness_mm")
+	in := t - s.ThicknessMM
+	width, w := p.Size("width_mm")
+	if slant, conical := p.Size("slant_mm"); conical && w && slant > 0 {
+		in *= width / slant
+	}
+	for _, key := range []string{"inside_diameter_mm", "large_inside_diameter_mm", "small_inside_diameter_mm"} {
+		if old, known := p.Size(key); known && seen {
+			p.set(key, old+in)
+		}
+	}
+	p.set("thickness_mm", s.ThicknessMM)
 }
 
 // flatStock sets the thickness and, of bar, the width. An outline is that of the

@@ -81,3 +81,17 @@ func signedArea(o []Step) float64 {
 	}
 	return sum
 }
+
+// A plate rolled to a cone of slope 3:4:5 keeps its middle surface: the concave
+// face moves by half the change square to it, 4/5 of that outwards.
+func TestAsStockCone(t *testing.T) {
+	part := piece("E01", "rolled_plate", "inside_diameter_mm", 400, "thickness_mm", 9.8, "width_mm", 80, "sweep_deg", 120, "slant_mm", 100,
+		"large_inside_diameter_mm", 460, "small_inside_diameter_mm", 340, "developed_large_radius_mm", 390, "developed_small_radius_mm", 290, "developed_sweep_deg", 72)
+	got := AsStock([]Part{part}, chosen(t, "metric", nil, part))[0]
+	for key, was := range map[string]float64{"inside_diameter_mm": 400, "large_inside_diameter_mm": 460, "small_inside_diameter_mm": 340} {
+		x, _ := got.Size(key)
+		assert.InDelta(t, was-0.2*0.8, x, 1e-9, key)
+	}
+	thick, _ := got.Size("thickness_mm")
+	assert.Equal(t, 10.0, thick)
+}

@@ -117,7 +117,7 @@ func (c *choosing) pick(f Family, x candidate) Pick {
 	if !f.Made && f.Class != "free" {
 		p.Nearest, p.Below, p.Above = c.neighbours(f)
 	}
-	p.Within = true
+	p.Within = !p.Missing
 	strain, worst := c.opt.strain(x.size, f.Lead)
 	if worst >= 0 && !f.Made {
 		l := f.Lead[worst]

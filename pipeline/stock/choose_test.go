@@ -188,6 +188,8 @@ func TestOddRoutes(t *testing.T) {
 		{"hexagon", outlined("E01", 900, hexagon(120)...), nil, "built up", "round the section"},
 		{"small hexagon", outlined("E01", 90, hexagon(10)...), nil, "machined", "SQ 1/2 in"},
 		{"ball", piece("E01", "sphere", "diameter_mm", 500), nil, "formed", "two halves"},
+		{"small ball", piece("E01", "sphere", "diameter_mm", 38), nil, "turned", "from RD 1-1/2 in"},
+		{"small cone", piece("E01", "cone", "large_diameter_mm", 38, "small_diameter_mm", 20, "height_mm", 40), nil, "turned", "from RD 1-1/2 in"},
 		{"cone", piece("E01", "cone", "large_diameter_mm", 500, "small_diameter_mm", 300, "height_mm", 400), nil, "formed", "roll PL 1/4 in to a cone"},
 	} {
 		t.Run(r.name, func(t *testing.T) {
@@ -200,7 +202,7 @@ func TestOddRoutes(t *testing.T) {
 			assert.Positive(t, p.MassKG)
 			assert.NotEmpty(t, c.Decisions)
 			assert.Empty(t, p.Each[0].MassWhyNot)
-			assert.Equal(t, r.kind == "formed" || p.Class == "shape", p.Nearest == nil)
+			assert.Equal(t, p.Class == "formed" || p.Class == "shape", p.Nearest == nil)
 		})
 	}
 }
@@ -212,6 +214,7 @@ func TestMissing(t *testing.T) {
 	assert.Equal(t, 2, c.Missing)
 	for _, p := range c.Families {
 		assert.True(t, p.Missing)
+		assert.False(t, p.Within)
 		assert.Equal(t, "no stock was found for it", p.Each[0].MassWhyNot)
 		assert.Zero(t, p.MassKG)
 	}

@@ -7,17 +7,20 @@ import (
 )
 
 // seenEnds counts the ends of a family that nothing covers: of a tube with a bore
-// all that were seen, at least one.
+// all that were seen, at least one unless others meet its ends.
 func (c *choosing) seenEnds(f Family) int {
 	n := 0
 	for _, i := range f.Members {
-		own := 0
+		own, met := 0, 0
 		for _, e := range c.parts[i].Ends {
-			if e.Kind == "square" || e.Kind == "mitre" || e.Kind == "irregular" {
+			switch {
+			case e.Met:
+				met++
+			case e.Kind == "square" || e.Kind == "mitre" || e.Kind == "irregular":
 				own++
 			}
 		}
-		if own == 0 && f.Class == "hollow" && c.parts[i].Kind != "ring" {
+		if own+met == 0 && f.Class == "hollow" && c.parts[i].Kind != "ring" {
 			own = 1
 		}
 		n += own

@@ -75,16 +75,19 @@ func (m *massing) kg() float64 {
 	return m.s.MassKGM*m.lengthMM()*1e-3 - holes
 }
 
-// cone is a rolled shell: its mean radii times its slant.
+// cone is a rolled shell: its mean radii times its slant. A wall that leaves no
+// bore at the large end is solid.
 func (m *massing) cone() float64 {
 	a, b, h := m.size("large_diameter_mm")/2, m.size("small_diameter_mm")/2, m.size("height_mm")
 	slant := math.Hypot(a-b, h)
-	if slant == 0 {
+	switch {
+	case slant == 0:
 		return 0
+	case m.s.WallMM >= a:
+		return math.Pi / 3 * h * (a*a + a*b + b*b) * steelKGM3 * 1e-9
 	}
-	t := min(m.s.WallMM, a)
-	mean := max((a+b-t*h/slant)/2, 0)
-	return 2 * math.Pi * mean * slant * t * steelKGM3 * 1e-9
+	mean := max((a+b-m.s.WallMM*h/slant)/2, 0)
+	return 2 * math.Pi * mean * slant * m.s.WallMM * steelKGM3 * 1e-9
 }
 
 // lengthMM is that of the axis.
@@ -145,15 +148,27 @@ func (m *massing) faceMM2() (area, edge float64) {
 		b, f := disc(m.maybe("bore_diameter_mm"))
 		return m.wheelMM2() - b - holes, edge + f + math.Pi*m.size("tip_diameter_mm")
 	case "rolled_plate":
-		arc := (m.size("inside_diameter_mm") + m.s.ThicknessMM) / 2 * m.size("sweep_deg") * math.Pi / 180
-		w := m.size("width_mm")
-		return arc*w - holes, edge + 2*(arc+w)
+		a, e := m.rolledMM2()
+		return a - holes, edge + e
 	}
 	l, w := m.size("length_mm"), m.size("width_mm")
 	if a, e, ok := outlineOfFace(m.p.Outline, l, w); ok {
 		return a - holes, edge + e
 	}
 	return l*w - holes, edge + 2*(l+w)
+}
+
+// rolledMM2 is the developed middle surface of a rolled plate and the length of
+// its edges: a rectangle, or where it was rolled to a cone a sector of a ring.
+func (m *massing) rolledMM2() (area, edge float64) {
+	const rad = math.Pi / 180
+	if large, conical := m.p.Size("developed_large_radius_mm"); conical {
+		small, sweep := m.size("developed_small_radius_mm"), m.size("developed_sweep_deg")*rad
+		return sweep / 2 * (large*large - small*small), sweep*(large+small) + 2*(large-small)
+	}
+	arc := (m.size("inside_diameter_mm") + m.s.ThicknessMM) / 2 * m.size("sweep_deg") * rad
+	w := m.size("width_mm")
+	return arc * w, 2 * (arc + w)
 }
 
 // outlineOfFace is false where the outline is that of the end of a flat bar.

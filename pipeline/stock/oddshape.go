@@ -71,8 +71,15 @@ func (c *choosing) solidShape(f Family, area, high, wide float64) []candidate {
 	return []candidate{{size: s, route: &r}}
 }
 
-// formed are balls and cones of plate.
+// smallWalls: a ball or cone under ten walls is turned from the solid. Common
+// practice, no source.
+const smallWalls = 10.0
+
+// formed are balls and cones of plate; small ones are turned from round bar.
 func (c *choosing) formed(f Family) []candidate {
+	if bar := c.turnedSolid(f); bar != nil {
+		return bar
+	}
 	p, ok := c.plateFrom(c.opt.WallMinMM)
 	if !ok || len(f.Lead) == 0 {
 		return nil
@@ -84,6 +91,27 @@ func (c *choosing) formed(f Family) []candidate {
 		r.Text = fmt.Sprintf("roll %s to a cone, one seam; %s mm developed at the large end", p.Mark, tenth(r.DevelopedMM))
 	}
 	return []candidate{{size: formedOf(f, p), route: &r, why: fmt.Sprintf("%s mm: the thinnest plate not under wall_min", plain(p.ThicknessMM))}}
+}
+
+// turnedSolid is a small ball or cone from the thinnest bar that holds it.
+func (c *choosing) turnedSolid(f Family) []candidate {
+	if len(f.Lead) == 0 || f.Lead[0].ValueMM >= smallWalls*c.opt.WallMinMM || c.opt.bans("turned") {
+		return nil
+	}
+	d := f.Lead[0].ValueMM
+	var best *Size
+	for _, s := range c.cat.Of("round") {
+		if s.ODMM >= d && (best == nil || s.ODMM < best.ODMM) {
+			best = &s
+		}
+	}
+	if best == nil {
+		return nil
+	}
+	s := Size{Mark: fmt.Sprintf("turned %s of %s", tenth(d), best.Mark), Form: "turned", System: best.System, Standard: best.Standard, ODMM: d,
+		WallMM: d / 2, WallDesignMM: d / 2, FromMemory: best.FromMemory, Source: best.Source}
+	r := Route{Kind: "turned", From: []Size{*best}, TakeOffMM: best.ODMM - d, Text: fmt.Sprintf("turn the solid from %s", best.Mark)}
+	return []candidate{{size: s, route: &r, why: "solid: too small to be formed of plate"}}
 }
 
 // formedOf is a shell of a plate.

@@ -46,6 +46,7 @@ type End struct {
 	Kind      string // square, mitre, saddle, irregular, open or hidden
 	AngleDeg  float64
 	AtMM, Out r3.Vec
+	Met       bool // it stands on another part; see MeetEnds
 }
 
 // Frame is right-handed: u = Ref, v = Axis × Ref, as the contract of the result
