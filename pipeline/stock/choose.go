@@ -223,7 +223,7 @@ func (c *choosing) decisions(p Pick, list []candidate) []Decision {
 		d.What, d.Taken = "no stock within the limits and no route: name the nearest to accept its change, or add a table", "none"
 		out = append(out, with(d, nearest))
 	case p.Pinned && !p.Within:
-		d.What = fmt.Sprintf("the stock that was named changes the scan by %s mm, more than the limit", tenth(p.ChangeMM))
+		d.What = fmt.Sprintf("the stock that was named changes the scan by %s, more than the limit", shown(p.ChangeMM))
 		d.Ways = []Way{{Name: "as named", Mark: p.Size.Mark, ChangeMM: p.ChangeMM}}
 		out = append(out, with(d, nearest))
 	case p.Route != nil && !p.Pinned:
@@ -240,7 +240,7 @@ func (c *choosing) decisions(p Pick, list []candidate) []Decision {
 			out = append(out, d)
 		}
 	case p.Size.WallMM > 0 && p.Size.WallMM < c.opt.WallMinMM-1e-9:
-		d.What = fmt.Sprintf("the thickest wall of this outside is %s mm, under wall_min", tenth(p.Size.WallMM))
+		d.What = fmt.Sprintf("the thickest wall of this outside is %s, under wall_min", shown(p.Size.WallMM))
 		d.Ways = []Way{{Name: "as chosen", Mark: p.Size.Mark, ChangeMM: p.ChangeMM}}
 		out = append(out, d)
 	}

@@ -136,7 +136,7 @@ func TestNeighbours(t *testing.T) {
 	assert.Equal(t, "NPS 8 Sch 40", p.Nearest.Mark)
 	assert.InDelta(t, 168.275, p.Below.ODMM, 1e-9)
 	assert.InDelta(t, 273.05, p.Above.ODMM, 1e-9)
-	assert.Contains(t, p.WhyWall, "8.1788 mm: the thinnest common wall not under 5 mm (wall_min)")
+	assert.Contains(t, p.WhyWall, "8.18 mm: the thinnest common wall not under 5 mm (wall_min)")
 	assert.InDelta(t, 2.075/217, p.ChangeShare, 1e-9)
 	assert.InDelta(t, 0.2, p.ChangeU95MM, 1e-9)
 }
@@ -179,11 +179,11 @@ func TestOddRoutes(t *testing.T) {
 		text   string
 	}{
 		{"bend of a great section", piece("E01", "arc", "centreline_diameter_mm", 4000, "section_diameter_mm", 390, "sweep_deg", 90), nil, "mitred", "to a whole turn"},
-		{"hollow plate", plate("E01", 54, 1200, 1100), nil, "built up", "two skins of PL 1/4 in and a strip 41.3 mm wide"},
+		{"hollow plate", plate("E01", 54, 1200, 1100), nil, "built up", `two skins of PL 1/4 in and a strip 41.3 mm (1 5/8") wide`},
 		{"between pipes", bar("E01", 148, 900), func(o *Options) { o.Ban = []string{"tube", "round"} }, "turned", "turn NPS 6"},
 		{"thick plate", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"built up", "machined"} }, "laminated", "2 layers"},
-		{"thick plate, hollow", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "built up", "two skins of PL 1/4 in and a strip 47.3 mm wide"},
-		{"thin plate", plate("E01", 21, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "machined", "machine 1.2 mm off PL 7/8 in"},
+		{"thick plate, hollow", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "built up", `two skins of PL 1/4 in and a strip 47.3 mm (1 7/8") wide`},
+		{"thin plate", plate("E01", 21, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "machined", "machine 1.22 mm off PL 7/8 in"},
 		{"box", outlined("E01", 900, [2]float64{0, 0}, [2]float64{231, 0}, [2]float64{231, 117}, [2]float64{0, 117}), nil, "built up", "strips of PL 1/4 in"},
 		{"hexagon", outlined("E01", 900, hexagon(120)...), nil, "built up", "round the section"},
 		{"small hexagon", outlined("E01", 90, hexagon(10)...), nil, "machined", "SQ 1/2 in"},

@@ -87,7 +87,7 @@ func (c *choosing) scaledWall(f Family, x candidate, rim float64) (candidate, bo
 	if !ok || math.Abs(s.WallMM-rim) > c.opt.limitMM(rim) || s.WallMM < c.opt.WallMinMM || x.route != nil {
 		return candidate{}, false
 	}
-	return candidate{size: s, end: "scaled wall", why: fmt.Sprintf("%s mm: that of the scan at full size, %s mm, which is seen at an open end", plain(s.WallMM), tenth(rim)),
+	return candidate{size: s, end: "scaled wall", why: fmt.Sprintf("%s: that of the scan at full size, %s, which is seen at an open end", shown(s.WallMM), shown(rim)),
 		buys: []string{s.Mark}}, true
 }
 
@@ -145,11 +145,11 @@ func (c *choosing) lips(p Pick) (kg float64, text string) {
 	rim, inner := c.rim(p.Family), p.Size.ODMM-2*p.Size.WallMM
 	bore := max(p.Size.ODMM-2*rim, 0)
 	if rim <= p.Size.WallMM {
-		return 0, fmt.Sprintf("the ends are bevelled from inside until the rim is %s mm", tenth(rim))
+		return 0, fmt.Sprintf("the ends are bevelled from inside until the rim is %s", shown(rim))
 	}
 	deep := max(rim, c.opt.WallMinMM)
-	return c.discsKG(p, inner, bore, deep), fmt.Sprintf("%d rings, %s mm outside, %s mm inside, %s mm deep, welded into the ends",
-		c.seenEnds(p.Family), tenth(inner), tenth(bore), tenth(deep))
+	return c.discsKG(p, inner, bore, deep), fmt.Sprintf("%d rings, %s outside, %s inside, %s deep, welded into the ends",
+		c.seenEnds(p.Family), shown(inner), shown(bore), shown(deep))
 }
 
 // endDecision lists the ways to end an open tube, or one that stands in for a bar.
@@ -159,7 +159,7 @@ func (c *choosing) endDecision(p Pick) (Decision, bool) {
 		return Decision{}, false
 	}
 	d := Decision{Parts: p.Members, Letter: p.Letter, Taken: p.End}
-	lid := Way{Name: "end plate", MassKG: c.lidsKG(p), Text: fmt.Sprintf("%d discs of %s mm of %s close the ends", c.seenEnds(p.Family), tenth(p.Size.ODMM), c.lid(p).Mark)}
+	lid := Way{Name: "end plate", MassKG: c.lidsKG(p), Text: fmt.Sprintf("%d discs of %s of %s close the ends", c.seenEnds(p.Family), shown(p.Size.ODMM), c.lid(p).Mark)}
 	if p.Class == "round" {
 		d.What = fmt.Sprintf("a bar of the scan becomes a tube: %d ends are seen", c.seenEnds(p.Family))
 		d.Ways = []Way{lid, {Name: "plain", Text: "the ends stay open: a bore is seen where the scan has none"}}
@@ -168,7 +168,7 @@ func (c *choosing) endDecision(p Pick) (Decision, bool) {
 			d.Ways = append(d.Ways, Way{Name: "solid", Mark: solid.Mark, ChangeMM: c.changeMM(p, *solid), MassKG: kg - p.MassKG + p.EndMassKG, Text: "the nearest round bar"})
 		}
 	} else {
-		d.What = fmt.Sprintf("an open end is seen: its wall is %s mm at full size, the tube's %s mm", tenth(c.rim(p.Family)), tenth(p.Size.WallMM))
+		d.What = fmt.Sprintf("an open end is seen: its wall is %s at full size, the tube's %s", shown(c.rim(p.Family)), shown(p.Size.WallMM))
 		d.Ways = append(c.rimWays(p), lid)
 	}
 	for i := range d.Ways {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"pointup/pipeline/quantity"
 )
 
 // The bounds of routes: common practice, no source.
@@ -90,13 +92,13 @@ func (c *choosing) rolled(f Family) []candidate {
 	s := Size{Mark: fmt.Sprintf("rolled %s x %s", tenth(od), plain(t)), Form: "rolled", System: plate.System, Standard: plate.Standard, ODMM: od, WallMM: t,
 		WallDesignMM: t, MassKGM: math.Pi * (od - t) * 1e-3 * plate.MassKGM2, FromMemory: plate.FromMemory, Source: plate.Source}
 	r := Route{Kind: "rolled", From: []Size{plate}, DevelopedMM: math.Pi * (od - t), Seams: 1}
-	r.Text = fmt.Sprintf("roll %s to %s mm outside, one seam; developed width %s mm", plate.Mark, tenth(od), tenth(r.DevelopedMM))
+	r.Text = fmt.Sprintf("roll %s to %s outside, one seam; developed width %s", plate.Mark, shown(od), shown(r.DevelopedMM))
 	if c.bent(f) {
 		r.Kind, r.Segments = "mitred", c.segments(f)
 		s.Mark, s.Form = strings.Replace(s.Mark, "rolled", "mitred", 1), "mitred"
 		r.Text += fmt.Sprintf("; mitred from straight lengths, %d to a whole turn", r.Segments)
 	}
-	return []candidate{{size: s, route: &r, why: fmt.Sprintf("%s mm: the thinnest plate not under wall_min nor 1/%.0f of the diameter", plain(t), rolledThinness)}}
+	return []candidate{{size: s, route: &r, why: fmt.Sprintf("%s: the thinnest plate not under wall_min nor 1/%.0f of the diameter", shown(t), rolledThinness)}}
 }
 
 // segments of a whole turn whose chords leave the arc by the limit: the rise is
@@ -138,11 +140,21 @@ func (c *choosing) turned(f Family) []candidate {
 	if best.WallMM > 0 {
 		s.WallMM = best.WallMM - off/2
 		s.WallDesignMM = max(best.WallDesignMM-off/2, 0)
-		why = fmt.Sprintf("%s mm: left of %s mm, not under wall_min", plain(s.WallMM), plain(best.WallMM))
+		why = fmt.Sprintf("%s: left of %s, not under wall_min", shown(s.WallMM), shown(best.WallMM))
 	}
 	s.MassKGM = s.areaMM2() * steelKGM3 * 1e-6
-	r := Route{Kind: "turned", From: []Size{best}, TakeOffMM: off, Text: fmt.Sprintf("turn %s down by %s mm to %s mm", best.Mark, tenth(off), tenth(od))}
+	r := Route{Kind: "turned", From: []Size{best}, TakeOffMM: off, Text: fmt.Sprintf("turn %s down by %s to %s", best.Mark, shown(off), shown(od))}
 	return []candidate{{size: s, route: &r, why: why}}
+}
+
+// shown prints a length in words: mm, and from 10 mm on feet and inches to a
+// sixteenth beside it.
+func shown(mm float64) string {
+	text := quantity.Decimal(mm, 2) + " mm"
+	if math.Abs(mm) >= 10 {
+		text = quantity.Decimal(mm, 1) + " mm (" + quantity.FeetInches(mm) + ")"
+	}
+	return text
 }
 
 // tenth prints mm to a tenth.

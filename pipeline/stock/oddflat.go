@@ -49,7 +49,7 @@ func (c *choosing) laminated(f Family) []candidate {
 		}
 		s := oddPlate("laminated", sum, best)
 		s.MassKGM2 = mass
-		r := Route{Kind: "laminated", From: best, Text: fmt.Sprintf("%d layers, plug- and edge-welded, %s mm together", n, tenth(sum))}
+		r := Route{Kind: "laminated", From: best, Text: fmt.Sprintf("%d layers, plug- and edge-welded, %s together", n, shown(sum))}
 		return []candidate{{size: s, route: &r}}
 	}
 	return nil
@@ -96,7 +96,7 @@ func (c *choosing) machined(f Family) []candidate {
 	s := oddPlate("machined", t, []Size{p})
 	s.MassKGM2 = t * steelKGM3 * 1e-3
 	off := p.ThicknessMM - t
-	r := Route{Kind: "machined", From: []Size{p}, TakeOffMM: off, Text: fmt.Sprintf("machine %s mm off %s", tenth(off), p.Mark)}
+	r := Route{Kind: "machined", From: []Size{p}, TakeOffMM: off, Text: fmt.Sprintf("machine %s off %s", shown(off), p.Mark)}
 	return []candidate{{size: s, route: &r}}
 }
 
@@ -112,6 +112,6 @@ func (c *choosing) builtPlate(f Family) []candidate {
 	strip := t - 2*skin.ThicknessMM
 	s.MassKGM2, s.MassKGM = 2*skin.MassKGM2, strip*1e-3*skin.MassKGM2
 	r := Route{Kind: "built up", From: []Size{skin}, StripMM: strip,
-		Text: fmt.Sprintf("two skins of %s and a strip %s mm wide along all edges and holes, hollow between", skin.Mark, tenth(strip))}
+		Text: fmt.Sprintf("two skins of %s and a strip %s wide along all edges and holes, hollow between", skin.Mark, shown(strip))}
 	return []candidate{{size: s, route: &r}}
 }

@@ -30,8 +30,8 @@ func (c *choosing) builtShape(f Family) []candidate {
 	developed := round - 4*t // corners: each side stands on the next
 	s := Size{Mark: fmt.Sprintf("built up %s x %s x %s", tenth(high), tenth(wide), plain(t)), Form: "built up", System: p.System, Standard: p.Standard,
 		HeightMM: high, WidthMM: wide, WallMM: t, WallDesignMM: t, MassKGM: developed * 1e-3 * p.MassKGM2, FromMemory: p.FromMemory, Source: p.Source}
-	r := Route{Kind: "built up", From: []Size{p}, DevelopedMM: developed, Text: fmt.Sprintf("strips of %s welded or folded round the section, %s mm developed", p.Mark, tenth(developed))}
-	return []candidate{{size: s, route: &r, why: fmt.Sprintf("%s mm: the thinnest plate not under wall_min", plain(t))}}
+	r := Route{Kind: "built up", From: []Size{p}, DevelopedMM: developed, Text: fmt.Sprintf("strips of %s welded or folded round the section, %s developed", p.Mark, shown(developed))}
+	return []candidate{{size: s, route: &r, why: fmt.Sprintf("%s: the thinnest plate not under wall_min", shown(t))}}
 }
 
 // strips is a thin open section of the plate nearest to its thickness.
@@ -48,7 +48,7 @@ func (c *choosing) strips(f Family, thick, developed float64) []candidate {
 	high, wide, t := f.Lead[0].ValueMM, f.Lead[1].ValueMM, best.ThicknessMM
 	s := Size{Mark: fmt.Sprintf("built up %s x %s x %s", tenth(high), tenth(wide), plain(t)), Form: "built up", System: best.System, Standard: best.Standard,
 		HeightMM: high, WidthMM: wide, ThicknessMM: t, MassKGM: developed * 1e-3 * best.MassKGM2, FromMemory: best.FromMemory, Source: best.Source}
-	r := Route{Kind: "built up", From: []Size{best}, DevelopedMM: developed, Text: fmt.Sprintf("strips of %s, %s mm developed", best.Mark, tenth(developed))}
+	r := Route{Kind: "built up", From: []Size{best}, DevelopedMM: developed, Text: fmt.Sprintf("strips of %s, %s developed", best.Mark, shown(developed))}
 	return []candidate{{size: s, route: &r}}
 }
 
@@ -88,9 +88,9 @@ func (c *choosing) formed(f Family) []candidate {
 	if c.parts[f.Members[0]].Kind == "sphere" {
 		r.Text = fmt.Sprintf("two halves pressed or spun of %s, one seam round the middle", p.Mark)
 	} else {
-		r.Text = fmt.Sprintf("roll %s to a cone, one seam; %s mm developed at the large end", p.Mark, tenth(r.DevelopedMM))
+		r.Text = fmt.Sprintf("roll %s to a cone, one seam; %s developed at the large end", p.Mark, shown(r.DevelopedMM))
 	}
-	return []candidate{{size: formedOf(f, p), route: &r, why: fmt.Sprintf("%s mm: the thinnest plate not under wall_min", plain(p.ThicknessMM))}}
+	return []candidate{{size: formedOf(f, p), route: &r, why: fmt.Sprintf("%s: the thinnest plate not under wall_min", shown(p.ThicknessMM))}}
 }
 
 // turnedSolid is a small ball or cone from the thinnest bar that holds it.

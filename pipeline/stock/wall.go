@@ -16,16 +16,16 @@ func strongWall(sizes []Size, wallMinMM float64) (s Size, why string) {
 	thin := slices.IndexFunc(sorted, func(s Size) bool { return s.Common })
 	for i := max(thin, 0); i < len(sorted); i++ {
 		if s := sorted[i]; enough(s) && s.Common {
-			return s, fmt.Sprintf("%s mm: the thinnest common wall not under %s mm (wall_min)", plain(s.WallMM), plain(wallMinMM))
+			return s, fmt.Sprintf("%s: the thinnest common wall not under %s (wall_min)", shown(s.WallMM), shown(wallMinMM))
 		}
 	}
 	for i := max(thin, 0); i < len(sorted); i++ {
 		if s := sorted[i]; enough(s) {
-			return s, fmt.Sprintf("%s mm: no common wall reaches %s mm (wall_min), this is the thinnest that does", plain(s.WallMM), plain(wallMinMM))
+			return s, fmt.Sprintf("%s: no common wall reaches %s (wall_min), this is the thinnest that does", shown(s.WallMM), shown(wallMinMM))
 		}
 	}
 	s = sorted[len(sorted)-1]
-	return s, fmt.Sprintf("%s mm: the thickest there is, under %s mm (wall_min)", plain(s.WallMM), plain(wallMinMM))
+	return s, fmt.Sprintf("%s: the thickest there is, under %s (wall_min)", shown(s.WallMM), shown(wallMinMM))
 }
 
 // outside are the sizes by which walls are grouped: all that is seen from outside.
