@@ -183,6 +183,9 @@ func TestOddRoutes(t *testing.T) {
 		{"between pipes", bar("E01", 148, 900), func(o *Options) { o.Ban = []string{"tube", "round"} }, "turned", "turn NPS 6"},
 		{"thick plate", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"built up", "machined"} }, "laminated", "2 layers"},
 		{"thick plate, hollow", plate("E01", 60, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "built up", `two skins of PL 1/4 in and a strip 47.3 mm (1 7/8") wide`},
+		{"rolled plate", piece("E01", "rolled_plate", "inside_diameter_mm", 900, "thickness_mm", 30, "width_mm", 100, "sweep_deg", 90), nil, "machined", "machine 1.75 mm off PL 1-1/4 in before it is rolled"},
+		{"rolled plate in layers", piece("E01", "rolled_plate", "inside_diameter_mm", 900, "thickness_mm", 30, "width_mm", 100, "sweep_deg", 90), func(o *Options) { o.Ban = []string{"machined"} }, "laminated", "each is rolled"},
+		{"small bend", piece("E01", "arc", "centreline_diameter_mm", 900, "section_diameter_mm", 92.4, "sweep_deg", 90), nil, "turned", "before it is bent"},
 		{"thin plate", plate("E01", 21, 1200, 1100), func(o *Options) { o.Ban = []string{"laminated"} }, "machined", "machine 1.22 mm off PL 7/8 in"},
 		{"box", outlined("E01", 900, [2]float64{0, 0}, [2]float64{231, 0}, [2]float64{231, 117}, [2]float64{0, 117}), nil, "built up", "strips of PL 1/4 in"},
 		{"hexagon", outlined("E01", 900, hexagon(120)...), nil, "built up", "round the section"},
@@ -207,10 +210,10 @@ func TestOddRoutes(t *testing.T) {
 	}
 }
 
-// Nothing for a freeform, and a coil of 27 mm has no route; both are counted.
+// Nothing for a freeform, and a coil of 92.4 mm has no route but the lathe; both are counted.
 func TestMissing(t *testing.T) {
-	c := chosen(t, "us", func(o *Options) { o.Ban = []string{"pipe", "tube", "round"} }, piece("E01", "freeform", "length_mm", 100),
-		piece("E02", "coil", "centreline_diameter_mm", 300, "section_diameter_mm", 27, "pitch_mm", 40, "turns", 3))
+	c := chosen(t, "us", func(o *Options) { o.Ban = []string{"turned"} }, piece("E01", "freeform", "length_mm", 100),
+		piece("E02", "coil", "centreline_diameter_mm", 300, "section_diameter_mm", 92.4, "pitch_mm", 40, "turns", 3))
 	assert.Equal(t, 2, c.Missing)
 	for _, p := range c.Families {
 		assert.True(t, p.Missing)
@@ -249,7 +252,7 @@ func TestOpenEnd(t *testing.T) {
 
 // Of a pipe and a solid bar of one diameter, 3-1/2 in, the pipe is named first.
 func TestNearestOrder(t *testing.T) {
-	c := chosen(t, "us", nil, piece("E01", "ring", "centreline_diameter_mm", 1500, "section_diameter_mm", 92.4))
+	c := chosen(t, "us", nil, piece("E01", "ring", "centreline_diameter_mm", 1500, "section_diameter_mm", 92.4)) // 4.7 m: too long for a lathe
 	assert.True(t, c.Families[0].Missing)
 	assert.Equal(t, "NPS 3 Sch 40", c.Families[0].Nearest.Mark)
 }

@@ -11,13 +11,14 @@ import (
 
 // The bounds of routes: common practice, no source.
 const (
-	rolledLeastMM  = 150.0 // least outside diameter of a tube that is rolled and seamed
-	rolledThinness = 100.0 // greatest outside diameter in walls, for a seam that stays round
-	turnedMostMM   = 400.0 // greatest diameter on a lathe
-	turnedShare    = 0.2   // most that is turned off, of the diameter
-	machinedShare  = 0.25  // most that is machined off, of the thickness
-	layersMost     = 3     // plates that are laminated
-	skinsLeast     = 6.0   // thickness of a built-up plate in skins
+	rolledLeastMM  = 150.0  // least outside diameter of a tube that is rolled and seamed
+	rolledThinness = 100.0  // greatest outside diameter in walls, for a seam that stays round
+	turnedMostMM   = 400.0  // greatest diameter on a lathe
+	turnedLongMM   = 3000.0 // and greatest length
+	turnedShare    = 0.2    // most that is turned off, of the diameter
+	machinedShare  = 0.25   // most that is machined off, of the thickness
+	layersMost     = 3      // plates that are laminated
+	skinsLeast     = 6.0    // thickness of a built-up plate in skins
 )
 
 // routeWeight is the work of a route, in changed pieces: common practice, no
@@ -114,10 +115,10 @@ func (c *choosing) segments(f Family) int {
 	return min(n, 360)
 }
 
-// turned takes the next larger bar or tube down to size; the wall that is left
-// reaches wall_min.
+// turned takes the next larger bar or tube down to size, before it is bent; the
+// wall that is left reaches wall_min.
 func (c *choosing) turned(f Family) []candidate {
-	if len(f.Lead) == 0 || f.Lead[0].ValueMM > turnedMostMM || c.bent(f) {
+	if len(f.Lead) == 0 || f.Lead[0].ValueMM > turnedMostMM || c.longest(f) > turnedLongMM {
 		return nil
 	}
 	od := f.Lead[0].ValueMM
@@ -144,6 +145,9 @@ func (c *choosing) turned(f Family) []candidate {
 	}
 	s.MassKGM = s.areaMM2() * steelKGM3 * 1e-6
 	r := Route{Kind: "turned", From: []Size{best}, TakeOffMM: off, Text: fmt.Sprintf("turn %s down by %s to %s", best.Mark, shown(off), shown(od))}
+	if c.bent(f) {
+		r.Text += " before it is bent"
+	}
 	return []candidate{{size: s, route: &r, why: why}}
 }
 
@@ -155,6 +159,19 @@ func shown(mm float64) string {
 		text = quantity.Decimal(mm, 1) + " mm (" + quantity.FeetInches(mm) + ")"
 	}
 	return text
+}
+
+// longest is the greatest length of a family's pieces along their axes; one that
+// is not known counts as none.
+func (c *choosing) longest(f Family) float64 {
+	most := 0.0
+	for _, i := range f.Members {
+		m := massing{p: c.parts[i]}
+		if l := m.lengthMM(); len(m.unknown) == 0 {
+			most = max(most, l)
+		}
+	}
+	return most
 }
 
 // tenth prints mm to a tenth.

@@ -30,11 +30,12 @@ func oddPlate(form string, t float64, of []Size) Size {
 }
 
 // laminated lays two or three plates on one another: the sum nearest to the
-// thickness, fewest layers first. Bent plate is not laminated.
+// thickness, fewest layers first. Layers of bent plate are rolled each to its own
+// radius.
 func (c *choosing) laminated(f Family) []candidate {
 	t := thickness(f)
 	plates := c.cat.Of("plate")
-	if t == 0 || f.Class == "rolled" || len(plates) == 0 {
+	if t == 0 || len(plates) == 0 {
 		return nil
 	}
 	slices.SortStableFunc(plates, func(a, b Size) int { return compare(b.ThicknessMM, a.ThicknessMM) })
@@ -50,6 +51,9 @@ func (c *choosing) laminated(f Family) []candidate {
 		s := oddPlate("laminated", sum, best)
 		s.MassKGM2 = mass
 		r := Route{Kind: "laminated", From: best, Text: fmt.Sprintf("%d layers, plug- and edge-welded, %s together", n, shown(sum))}
+		if f.Class == "rolled" {
+			r.Text += "; each is rolled to its own radius"
+		}
 		return []candidate{{size: s, route: &r}}
 	}
 	return nil
@@ -90,13 +94,16 @@ func layers(plates []Size, t float64, n int) (best []Size, away float64) {
 func (c *choosing) machined(f Family) []candidate {
 	t := thickness(f)
 	p, ok := c.plateFrom(t)
-	if t == 0 || !ok || f.Class == "rolled" || p.ThicknessMM-t > machinedShare*t {
+	if t == 0 || !ok || p.ThicknessMM-t > machinedShare*t {
 		return nil
 	}
 	s := oddPlate("machined", t, []Size{p})
 	s.MassKGM2 = t * steelKGM3 * 1e-3
 	off := p.ThicknessMM - t
 	r := Route{Kind: "machined", From: []Size{p}, TakeOffMM: off, Text: fmt.Sprintf("machine %s off %s", shown(off), p.Mark)}
+	if f.Class == "rolled" {
+		r.Text += " before it is rolled"
+	}
 	return []candidate{{size: s, route: &r}}
 }
 
