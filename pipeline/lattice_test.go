@@ -33,7 +33,7 @@ func TestImports(t *testing.T) {
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/fitup":    "pipeline/quantity pipeline/job pipeline/stock",
 		"pipeline/sheet":    "pipeline/quantity",
-		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet",
+		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet pipeline/draw pipeline/solid",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
 		"pipeline/report":   "pipeline/quantity pipeline/job pipeline/result",
 		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/stock pipeline/solid pipeline/draw pipeline/result pipeline/report " + segment,

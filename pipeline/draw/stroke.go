@@ -190,3 +190,32 @@ func (s stroke) box() box {
 	}
 	return b
 }
+
+// Chords is the contour's corners and points on its arcs, none of which turn by
+// more than stepRad from one to the next; closed ones do not repeat the first.
+func (c Contour) Chords(stepRad float64) [][2]float64 {
+	var out [][2]float64
+	for _, x := range c.curves() {
+		n := max(1, int(math.Ceil(math.Abs(x.sweep)/stepRad-1e-9)))
+		for k := range n {
+			out = append(out, x.at(float64(k)/float64(n)))
+		}
+	}
+	if !c.Closed && len(c.Vertices) > 0 {
+		out = append(out, c.Vertices[len(c.Vertices)-1].At)
+	}
+	return out
+}
+
+// Box is the rectangle along the axes round what a shape shows in the plane, arcs
+// exactly.
+func Box(s Shape) (lo, hi [2]float64) {
+	b := emptyBox()
+	strokes, _ := s.flat()
+	for _, k := range strokes {
+		o := k.box()
+		b.take(o.lo)
+		b.take(o.hi)
+	}
+	return b.lo, b.hi
+}
