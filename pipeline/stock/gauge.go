@@ -12,14 +12,15 @@ import (
 type GaugeOptions struct {
 	RangeShare float64   // how far the scale may be off, either way
 	StepShare  float64   // between trial scales
-	OddShares  []float64 // shares of metal that was never standard; all are tried
+	OddShares  []float64 // shares of metal that was never standard, at most 1; all are tried, all alike likely
 	WidthMost  float64   // a set wider than this share of the range tells nothing
 	PeakShare  float64   // a second interval is named if it has this probability
 }
 
-// DefaultGaugeOptions try ±3 % in steps of 0.005 %, and from 5 to 60 % odd metal.
+// DefaultGaugeOptions try ±3 % in steps of 0.005 %, and from 5 % odd metal to
+// none that is standard.
 func DefaultGaugeOptions() GaugeOptions {
-	return GaugeOptions{RangeShare: 0.03, StepShare: 5e-5, OddShares: []float64{0.05, 0.1, 0.2, 0.4, 0.6}, WidthMost: 0.5, PeakShare: 0.03}
+	return GaugeOptions{RangeShare: 0.03, StepShare: 5e-5, OddShares: []float64{0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 1}, WidthMost: 0.5, PeakShare: 0.03}
 }
 
 // Gauge is the scan's scale error by the maquette's own metal: the scan shows
@@ -31,6 +32,7 @@ type Gauge struct {
 	Peaks      []Peak  // its intervals, the most probable first
 	System     string  // of the metal: us, metric, own, or mixed
 	SystemP    float64 // probability of that
+	OddShare   float64 // of the metal that was never standard, mean
 	Matches    []Match // aligned with what was found
 	Profile    []Trial // log-likelihood over the range, 0 at the best
 	Text       string  // in words
@@ -94,8 +96,8 @@ func (o GaugeOptions) check() error {
 		return fmt.Errorf("the range of the scale error is %v; give a share over 0 and under 0.5", o.RangeShare)
 	case !(steps >= 10 && steps <= 1e5):
 		return fmt.Errorf("the step of the scale error is %v; give one that makes 10 to 100,000 steps", o.StepShare)
-	case len(o.OddShares) == 0 || slices.ContainsFunc(o.OddShares, func(x float64) bool { return !(x > 0 && x < 1) }):
-		return fmt.Errorf("the shares of odd metal are %v; give some over 0 and under 1", o.OddShares)
+	case len(o.OddShares) == 0 || slices.ContainsFunc(o.OddShares, func(x float64) bool { return !(x > 0 && x <= 1) }):
+		return fmt.Errorf("the shares of odd metal are %v; give some over 0, at most 1", o.OddShares)
 	case !(o.WidthMost > 0 && o.WidthMost <= 1) || !(o.PeakShare >= 0 && o.PeakShare < 1):
 		return fmt.Errorf("the greatest width is %v and the least share of a peak %v; give shares of 1", o.WidthMost, o.PeakShare)
 	}
@@ -163,26 +165,31 @@ func (g *gauging) logLikelihood(system string, off float64) []float64 {
 	return out
 }
 
+// gauge sums the likelihood over trials, systems and shares of odd metal.
 func (g *gauging) gauge() Gauge {
 	n := int(math.Round(2*g.opt.RangeShare/g.opt.StepShare)) + 1
-	off, log, bySystem := make([]float64, n), make([]float64, n), make([][]float64, n)
+	off, log, each := make([]float64, n), make([]float64, n), make([][][]float64, n) // each: by trial, system, share
 	for k := range n {
 		off[k] = g.opt.RangeShare * (2*float64(k)/float64(n-1) - 1)
+		var bySystem []float64
 		for _, s := range g.systems {
-			bySystem[k] = append(bySystem[k], floats.LogSumExp(g.logLikelihood(s, off[k])))
+			l := g.logLikelihood(s, off[k])
+			each[k], bySystem = append(each[k], l), append(bySystem, floats.LogSumExp(l))
 		}
-		log[k] = floats.LogSumExp(bySystem[k])
+		log[k] = floats.LogSumExp(bySystem)
 	}
-	best := floats.MaxIdx(log)
 	out := Gauge{}
-	p := make([]float64, n)
-	all := floats.LogSumExp(log)
-	system := make([]float64, len(g.systems))
+	best, all := slices.Max(log), floats.LogSumExp(log)
+	p, system := make([]float64, n), make([]float64, len(g.systems))
 	for k := range n {
-		out.Profile = append(out.Profile, Trial{off[k], log[k] - log[best]})
+		out.Profile = append(out.Profile, Trial{off[k], log[k] - best})
 		p[k] = math.Exp(log[k] - all)
 		for s := range system {
-			system[s] += math.Exp(bySystem[k][s] - all)
+			for q, l := range each[k][s] {
+				x := math.Exp(l - all)
+				system[s] += x
+				out.OddShare += x * g.opt.OddShares[q]
+			}
 		}
 	}
 	s := floats.MaxIdx(system)
@@ -190,7 +197,7 @@ func (g *gauging) gauge() Gauge {
 	out.Peaks = densest(off, p, 0.95)
 	g.judge(&out)
 	for i := range g.found {
-		out.Matches = append(out.Matches, g.match(i, out.System, out.ErrorShare))
+		out.Matches = append(out.Matches, g.match(i, out))
 	}
 	return out
 }
@@ -256,22 +263,21 @@ func (g *gauging) judge(out *Gauge) {
 	}
 }
 
-// match tells what a found size most likely was at an error; the share of odd
-// metal is the mean of those tried.
-func (g *gauging) match(i int, system string, off float64) Match {
+// match tells what a found size most likely was, by the system and the error that
+// are most probable.
+func (g *gauging) match(i int, by Gauge) Match {
 	f := g.found[i]
 	out, least := Match{}, math.Inf(1)
 	for _, s := range g.sizes[i] {
-		if system != "mixed" && s.system != system {
+		if by.System != "mixed" && s.system != by.System {
 			continue
 		}
-		r := f.ValueMM/(1+off) - s.mean
+		r := f.ValueMM/(1+by.ErrorShare) - s.mean
 		if z := math.Abs(r) / math.Hypot(f.U95MM/1.96, s.sd); z < least {
 			out, least = Match{Mark: s.mark, SizeMM: s.mm, ResidualMM: r}, z
 		}
 	}
-	q := floats.Sum(g.opt.OddShares) / float64(len(g.opt.OddShares))
-	a, b := (1-q)*g.standardDensity(i, system, off), q*oddDensity(f.ValueMM)
+	a, b := (1-by.OddShare)*g.standardDensity(i, by.System, by.ErrorShare), by.OddShare*oddDensity(f.ValueMM)
 	out.Standard = a / (a + b)
 	return out
 }

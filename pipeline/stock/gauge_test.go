@@ -41,17 +41,24 @@ func simulated(t *testing.T, r *rand.Rand, c Catalogue, n int, off, odd, u95 flo
 // The 95 % set holds the true error in 95 of a hundred simulated scans, whether
 // few or many sizes were found; with many most are clear, and their errors small.
 func TestScaleErrorCoverage(t *testing.T) {
-	c, err := Standard("metric")
-	require.NoError(t, err)
 	opt := DefaultGaugeOptions()
 	opt.StepShare = 2e-4
-	for _, n := range []int{6, 20, 60} {
+	for _, row := range []struct {
+		n            int
+		metal, table string // systems of the metal, of the tables that are tried
+		odd          float64
+	}{{6, "metric", "metric", 0.15}, {20, "metric", "metric", 0.15}, {60, "metric", "metric", 0.15}, {20, "us", "both", 0.15}, {20, "us", "both", 0.6}, {20, "us", "both", 1}} {
+		n := row.n
+		metal, err := Standard(row.metal)
+		require.NoError(t, err)
+		c, err := Standard(row.table)
+		require.NoError(t, err)
 		r := rand.New(rand.NewPCG(uint64(n), 8))
 		held, clear, sum := 0, 0, 0.0
 		const runs = 200
 		for range runs {
 			off := 0.028 * (2*r.Float64() - 1)
-			g, err := ScaleError(simulated(t, r, c, n, off, 0.15, 0.06), c, opt)
+			g, err := ScaleError(simulated(t, r, metal, n, off, row.odd, 0.06), c, opt)
 			require.NoError(t, err)
 			for _, p := range g.Peaks {
 				if p.Low <= off && off <= p.High {
@@ -64,9 +71,12 @@ func TestScaleErrorCoverage(t *testing.T) {
 			}
 		}
 		rms := math.Sqrt(sum / float64(max(clear, 1)))
-		t.Logf("%d sizes: 95 %% set holds the truth in %.1f %% of %d scans, clear in %.1f %%, those off by %.3f %% rms", n, 100*float64(held)/runs, runs, 100*float64(clear)/runs, 100*rms)
+		t.Logf("%d sizes, %s metal, %s tables, %.0f %% odd: 95 %% set holds the truth in %.1f %% of %d scans, clear in %.1f %%, those off by %.3f %% rms", n, row.metal, row.table, 100*row.odd, 100*float64(held)/runs, runs, 100*float64(clear)/runs, 100*rms)
 		// 95 % of 200 are 190 ± 3; five standard deviations either way.
 		assert.InDelta(t, 0.95, float64(held)/runs, 0.075)
+		if row.odd == 1 {
+			assert.Less(t, clear, runs*5/100, "metal that was never standard tells nothing")
+		}
 		if n == 60 {
 			assert.Greater(t, clear, runs*8/10)
 			assert.Less(t, rms, 0.002)
@@ -134,7 +144,7 @@ func TestScaleErrorRefused(t *testing.T) {
 		"found size 1 (width_mm) is NaN mm": func() (GaugeOptions, []Found) { return good, []Found{{Key: "width_mm", ValueMM: math.NaN()}} },
 		"the range of the scale error":      func() (GaugeOptions, []Found) { o := good; o.RangeShare = 0; return o, nil },
 		"the step of the scale error":       func() (GaugeOptions, []Found) { o := good; o.StepShare = 0; return o, nil },
-		"the shares of odd metal":           func() (GaugeOptions, []Found) { o := good; o.OddShares = []float64{1}; return o, nil },
+		"the shares of odd metal":           func() (GaugeOptions, []Found) { o := good; o.OddShares = []float64{1.1}; return o, nil },
 		"the greatest width":                func() (GaugeOptions, []Found) { o := good; o.WidthMost = math.NaN(); return o, nil },
 	} {
 		opt, found := f()
