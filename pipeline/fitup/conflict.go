@@ -15,7 +15,7 @@ func (m *model) conflicts(joints []Joint) []Conflict {
 	open := make([]bool, len(joints))
 	none := true
 	for k, j := range joints {
-		open[k] = math.Abs(j.GapMM) > m.opt.CloseMM && m.bears(k)
+		open[k] = left(j) > m.opt.CloseMM && (j.Way != "through" || m.held(k))
 		none = none && !open[k]
 	}
 	if none {
@@ -25,7 +25,7 @@ func (m *model) conflicts(joints []Joint) []Conflict {
 	for _, set := range m.joined(open) {
 		c := Conflict{Contacts: set}
 		for _, k := range set {
-			c.WorstMM = max(c.WorstMM, math.Abs(joints[k].GapMM))
+			c.WorstMM = max(c.WorstMM, left(joints[k]))
 			c.Parts = append(c.Parts, joints[k].A, joints[k].B)
 		}
 		slices.Sort(c.Parts)
@@ -35,11 +35,16 @@ func (m *model) conflicts(joints []Joint) []Conflict {
 	return out
 }
 
-// bears tells a contact that is to close: a touch, or a part in a bore.
-func (m *model) bears(k int) bool {
-	if m.way[k] == "touch" {
-		return true
+// left is what of a joint is not closed.
+func left(j Joint) float64 {
+	if j.Way == "through" {
+		return j.OffMM
 	}
+	return math.Abs(j.GapMM)
+}
+
+// held tells a part that passes through a bore or hole of its own.
+func (m *model) held(k int) bool {
 	for _, x := range m.keeps {
 		if x.contact == k {
 			return x.held

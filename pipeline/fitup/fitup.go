@@ -98,16 +98,19 @@ type Trim struct {
 // (one is led through the other, the opening is cut to fit) or crossing (they lie
 // in each other as they did; one is cut to fit).
 //
-// GapMM is the worst along the seam, positive apart, negative in each other,
-// beyond WantedMM, which is 0 but where the scan itself shows a gap or overlap
-// over Options.TouchMM. BeforeMM is the same with the sized parts where the scan
-// had them. Of through it is how far off its opening's middle the part lies; of
-// crossing, how far the two have come apart, 0 while they do not.
+// GapMM is the gap where they are closest, negative where they lie in each other,
+// beyond WantedMM, which is 0 but where the scan shows a gap over Options.TouchMM;
+// OpensMM the largest along the seam, where other sizes cannot lie on each other
+// all along. BeforeMM is GapMM with the sized parts where the scan had them. Of a
+// crossing, GapMM is how far the two came apart, 0 while they did not. OffMM is how
+// far crossing parts, or a part that passes through, moved against each other.
 type Joint struct {
 	A, B            int
 	Way             string
 	GapMM, BeforeMM float64
+	OpensMM         float64
 	WantedMM        float64
+	OffMM           float64
 }
 
 // Conflict is a set of contacts that cannot all close, with the relations that
@@ -147,7 +150,7 @@ func Solve(ctx context.Context, scan, sized []stock.Part, contacts []stock.Conta
 		return Assembly{}, err
 	}
 	before := m.joints()
-	settled, err := m.settle(ctx)
+	settled, err := m.settleAll(ctx)
 	if err != nil {
 		return Assembly{}, err
 	}

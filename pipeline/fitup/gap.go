@@ -133,27 +133,30 @@ func bentStep(p, q, r, gu, gv float64) (u, v float64) {
 	return u, v
 }
 
-// onto leads a local place onto all given faces, by the shortest way.
+// onto leads a local place onto all given faces, by the shortest way: Newton's
+// method on their distances d with normals N, q ← q - Nᵀ(NNᵀ)⁻¹d, one row of which
+// is taken at a time, made square to those before.
 func (s *shape) onto(faces []int, q r3.Vec) r3.Vec {
-	for range 6 {
-		far := 0.0
-		for _, i := range faces { // one after the other: they meet at wide angles
+	var basis [3]r3.Vec
+	for range 8 {
+		from := q
+		n := 0
+		for _, i := range faces {
 			d := s.faces[i].dist(q)
-			far = max(far, math.Abs(d))
-			n := s.normal(i, q)
-			for _, k := range faces {
-				if k != i { // along the other faces
-					if x := across(n, s.normal(k, q)); r3.Norm(x) > 0.3 {
-						n = unit(x)
-					}
-				}
+			way := s.normal(i, q)
+			x := way
+			for _, e := range basis[:n] {
+				x = across(x, e)
 			}
-			rate := r3.Dot(n, s.normal(i, q))
-			if math.Abs(rate) > 0.2 {
-				q = r3.Sub(q, r3.Scale(d/rate, n))
+			rate := r3.Norm(x)
+			if rate < 0.2 || n == len(basis) {
+				continue
 			}
+			x = r3.Scale(1/rate, x)
+			q = r3.Sub(q, r3.Scale(d/rate, x))
+			basis[n], n = x, n+1
 		}
-		if far < 1e-9 {
+		if r3.Norm(r3.Sub(q, from)) < 1e-9 {
 			break
 		}
 	}
@@ -165,7 +168,7 @@ func (m *model) edgeOnFace(a, b half) meeting {
 	if len(a.faces) > 0 {
 		q = a.s.onto(a.faces, q)
 	}
-	if len(a.faces) == 2 && !b.flat() {
+	if len(a.faces) == 2 {
 		q = m.slide(a, b, q)
 	}
 	x := a.at.point(q)
@@ -173,7 +176,8 @@ func (m *model) edgeOnFace(a, b half) meeting {
 	return meeting{b.distance(x), x, r3.Scale(-1, n), n}
 }
 
-// slide leads a place along its edge to where it is nearest to a curved face.
+// slide leads a place along its edge to where it is nearest to a face: a round edge
+// or a straight one on a round face.
 func (m *model) slide(a, b half, q r3.Vec) r3.Vec {
 	limit := 10 * m.opt.TouchMM
 	for range settleRounds {

@@ -23,7 +23,7 @@ func (m *model) stand(i int) {
 			continue
 		}
 		fa := b.scan.bear(q, m.tolerance(b.scan))
-		t, ok := m.pair(stock.Contact{A: i, B: ground}, stock.SeamAt{PointMM: p, A: r3.Vec{Z: -1}, B: r3.Vec{Z: 1}}, fa, []int{0})
+		t, ok := m.pair(stock.Contact{A: i, B: ground}, b, m.floor, stock.SeamAt{PointMM: p, A: r3.Vec{Z: -1}, B: r3.Vec{Z: 1}}, fa, []int{0})
 		if t.contact = -1; ok {
 			list = append(list, t)
 		}

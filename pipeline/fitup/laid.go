@@ -146,7 +146,6 @@ func (b *body) legEnds(p *stock.Part, run legs, from, to float64) {
 // at 5°, so that it may be short by 0.1 % of a radius. A freeform's box is that
 // of its old box's corners.
 func (b *body) box() [2]r3.Vec {
-	var at []r3.Vec
 	s := *b.shape
 	if s.run != nil && len(s.edges) > 0 {
 		s.edges = nil
@@ -156,20 +155,15 @@ func (b *body) box() [2]r3.Vec {
 			s.profileEdges(newOutline(b.part.Outline))
 		}
 	}
-	for _, q := range s.edges {
-		at = append(at, b.at.point(q))
+	if out, ok := s.box(b.at); ok {
+		return out
 	}
-	if len(at) == 0 {
-		lo, hi := b.part.BoxMM[0], b.part.BoxMM[1]
-		for k := range 8 {
-			q := r3.Vec{X: pick(k&1, lo.X, hi.X), Y: pick(k>>1&1, lo.Y, hi.Y), Z: pick(k>>2, lo.Z, hi.Z)}
-			at = append(at, b.at.point(b.scanned.local(q)))
-		}
+	old := shape{}
+	lo, hi := b.part.BoxMM[0], b.part.BoxMM[1]
+	for k := range 8 {
+		q := r3.Vec{X: pick(k&1, lo.X, hi.X), Y: pick(k>>1&1, lo.Y, hi.Y), Z: pick(k>>2, lo.Z, hi.Z)}
+		old.edges = append(old.edges, b.scanned.local(q))
 	}
-	out := [2]r3.Vec{at[0], at[0]}
-	for _, p := range at {
-		out[0] = r3.Vec{X: min(out[0].X, p.X), Y: min(out[0].Y, p.Y), Z: min(out[0].Z, p.Z)}
-		out[1] = r3.Vec{X: max(out[1].X, p.X), Y: max(out[1].Y, p.Y), Z: max(out[1].Z, p.Z)}
-	}
+	out, _ := old.box(b.at)
 	return out
 }

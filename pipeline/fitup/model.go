@@ -38,11 +38,12 @@ type body struct {
 	at        pose
 	middle    r3.Vec // local
 	reachMM   float64
-	weight    float64
+	weight    float64 // root of its area against the mean
 	fixed     bool
 	grounded  bool
 	first     int
 	cutAt     [2]int
+	cutOf     [2]int // how many of its three a cut has: tilts only where it bears on a flat face
 }
 
 func (b *body) centre() r3.Vec { return b.at.point(b.middle) }
@@ -108,7 +109,8 @@ func newBody(was, part stock.Part, seams []r3.Vec) *body {
 	return b
 }
 
-// whichWay picks the shape on which the part's seams and ends lie.
+// whichWay picks the shape on which the part's seams and ends lie and that fills
+// its box.
 func whichWay(list []*shape, at pose, p stock.Part, seams []r3.Vec) int {
 	best, least := 0, math.Inf(1)
 	for k, s := range list {
@@ -123,11 +125,28 @@ func whichWay(list []*shape, at pose, p stock.Part, seams []r3.Vec) int {
 				sum += r3.Norm(r3.Sub(q, c))
 			}
 		}
-		if sum < least-1e-9 {
+		if box, ok := s.box(at); ok {
+			sum += r3.Norm(r3.Sub(box[0], p.BoxMM[0])) + r3.Norm(r3.Sub(box[1], p.BoxMM[1]))
+		}
+		if sum < least-1e-6 {
 			best, least = k, sum
 		}
 	}
 	return best
+}
+
+// box is that of a shape's places, false where it has none.
+func (s *shape) box(at pose) ([2]r3.Vec, bool) {
+	var out [2]r3.Vec
+	for i, q := range s.edges {
+		p := at.point(q)
+		if i == 0 {
+			out = [2]r3.Vec{p, p}
+		}
+		out[0] = r3.Vec{X: min(out[0].X, p.X), Y: min(out[0].Y, p.Y), Z: min(out[0].Z, p.Z)}
+		out[1] = r3.Vec{X: max(out[1].X, p.X), Y: max(out[1].Y, p.Y), Z: max(out[1].Z, p.Z)}
+	}
+	return out, len(s.edges) > 0
 }
 
 // extent finds the middle and half-length of a part from its places, or from its
@@ -262,7 +281,7 @@ func (m *model) weigh() {
 	for _, b := range m.bodies {
 		b.weight = 1
 		if mean > 0 {
-			b.weight = min(max(b.was.AreaMM2/mean, weightLeast), weightMost)
+			b.weight = math.Sqrt(min(max(b.was.AreaMM2/mean, weightLeast), weightMost))
 		}
 	}
 }
@@ -280,9 +299,9 @@ func (m *model) number() {
 	cuts := m.butting()
 	for i, b := range m.bodies {
 		for k := range b.cutAt {
-			if cuts[i][k] && !b.part.Made && !b.was.Made {
-				b.cutAt[k] = n
-				n += 3
+			if cuts[i][k] > 0 && !b.part.Made && !b.was.Made {
+				b.cutAt[k], b.cutOf[k] = n, cuts[i][k]
+				n += cuts[i][k]
 			}
 		}
 	}
@@ -293,15 +312,21 @@ func (m *model) number() {
 	m.unknowns = n
 }
 
-// butting tells which ends a touch bears on.
-func (m *model) butting() [][2]bool {
-	out := make([][2]bool, len(m.bodies))
+// butting tells at which ends a touch bears: with 1 the end may be cut shorter or
+// longer, with 3 also leaning, since it lies on a flat face.
+func (m *model) butting() [][2]int {
+	out := make([][2]int, len(m.bodies))
 	for i := range m.touches {
 		t := &m.touches[i]
-		for _, s := range []side{t.a, t.b} {
+		for _, p := range [][2]side{{t.a, t.b}, {t.b, t.a}} {
+			s, o := p[0], p[1]
+			flush := len(s.faces) == 1 && len(o.faces) == 1 && m.body(o.part).shape.faces[o.faces[0]].flat
 			for _, f := range s.faces {
 				if k := m.body(s.part).shape.faces[f].cut; k >= 0 {
-					out[s.part][k] = true
+					out[s.part][k] = max(out[s.part][k], 1)
+					if flush {
+						out[s.part][k] = 3
+					}
 				}
 			}
 		}

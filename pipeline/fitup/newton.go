@@ -20,6 +20,71 @@ const (
 	followsSteps = 4
 )
 
+// roundsMost is how often what came apart is joined and what cannot lie flush is
+// eased.
+const roundsMost = 4
+
+// settleAll settles, and again with crossings that came apart, and with contacts
+// that cannot lie on each other all along their seam.
+func (m *model) settleAll(ctx context.Context) (bool, error) {
+	for range roundsMost {
+		ok, err := m.settle(ctx)
+		if err != nil {
+			return ok, err
+		}
+		joined, eased := m.rejoin(), m.ease()
+		if !joined && !eased {
+			return ok, nil
+		}
+	}
+	return m.settle(ctx)
+}
+
+// ease lets a contact that is not closed all along its seam touch where it is
+// closest: other sizes have other shapes, and relations may hold a part that would
+// have to lean. It tells whether a contact was eased.
+func (m *model) ease() bool {
+	eased := false
+	for _, list := range m.byContact() {
+		least, most := m.open(list)
+		if max(-least, most) <= m.opt.CloseMM {
+			continue
+		}
+		for _, i := range list {
+			t := &m.touches[i]
+			spare := m.now(t).gap - t.wanted - least
+			eased = eased || math.Abs(spare-t.spare) > m.opt.CloseMM/4
+			t.spare = spare
+		}
+	}
+	return eased
+}
+
+// byContact are the touches of each contact, the ground's by part.
+func (m *model) byContact() [][]int {
+	var out [][]int
+	last := [2]int{-2, -2}
+	for i := range m.touches {
+		t := &m.touches[i]
+		key := [2]int{t.contact, t.a.part}
+		if key != last {
+			out, last = append(out, nil), key
+		}
+		out[len(out)-1] = append(out[len(out)-1], i)
+	}
+	return out
+}
+
+// open is the least and most that touches are open beyond what is wanted.
+func (m *model) open(list []int) (least, most float64) {
+	least, most = math.Inf(1), math.Inf(-1)
+	for _, i := range list {
+		gap := m.now(&m.touches[i]).gap - m.touches[i].wanted
+		least, most = min(least, gap), max(most, gap)
+	}
+	return least, most
+}
+
 // settle takes Gauss-Newton steps until nothing moves; it tells whether that was
 // reached.
 func (m *model) settle(ctx context.Context) (bool, error) {
@@ -45,9 +110,63 @@ func (m *model) settle(ctx context.Context) (bool, error) {
 		if most < settledMM && step >= followsSteps {
 			return true, nil
 		}
-		m.take(shortened(dx, most, m.stepMostMM()))
+		dx = shortened(dx, most, m.stepMostMM())
+		if step < followsSteps { // while relations are not kept yet, no measure tells
+			m.take(dx)
+		} else if !m.descend(dx) {
+			return true, nil
+		}
 	}
 	return false, nil
+}
+
+// halvings bounds how often a step is halved.
+const halvings = 6
+
+// gainLeast is the share by which a step has to lessen what is minimised, to be
+// worth another.
+const gainLeast = 1e-8
+
+// descend takes a step, halved until what is minimised gets less; contacts roll
+// and edges slide, so that far steps may mislead. False where nothing is gained.
+func (m *model) descend(dx []float64) bool {
+	was, before := m.places(), m.merit()
+	for range halvings + 1 {
+		m.take(dx)
+		if now := m.merit(); now <= before {
+			return now < (1-gainLeast)*before
+		}
+		m.restoreAll(was)
+		for i := range dx {
+			dx[i] /= 2
+		}
+	}
+	return false
+}
+
+// merit is what a step is to lessen: the weighted squares, with relations as if
+// they were contacts.
+func (m *model) merit() float64 {
+	sum := 0.0
+	add := func(v, weight float64) { sum += v * v * weight * weight }
+	for i := range m.touches {
+		t := &m.touches[i]
+		add(m.now(t).gap-t.wanted-t.spare, touchWeight)
+	}
+	for i := range m.keeps {
+		for _, r := range m.keepRows(&m.keeps[i]) {
+			add(r.value, r.weight)
+		}
+	}
+	for _, r := range m.motion() {
+		add(r.value, r.weight)
+	}
+	for k := range m.relations {
+		for _, v := range m.values(k) {
+			add(v, touchWeight)
+		}
+	}
+	return sum
 }
 
 // stepMostMM bounds a step: what stock changes is far less.

@@ -3,6 +3,8 @@ package fitup
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"pointup/pipeline/stock"
 )
 
@@ -90,6 +92,24 @@ func (s step) along(t float64) [2]float64 {
 	return [2]float64{s.c[0] + s.r*cos, s.c[1] + s.r*sin}
 }
 
+// beyond is the signed distance of a place from the line or circle that a step is
+// part of, positive outside of a counter-clockwise loop.
+func (s step) beyond(u, v float64) float64 {
+	if s.r == 0 {
+		du, dv := s.b[0]-s.a[0], s.b[1]-s.a[1]
+		return ((u-s.a[0])*dv - (v-s.a[1])*du) / math.Hypot(du, dv)
+	}
+	return (math.Hypot(u-s.c[0], v-s.c[1]) - s.r) * math.Copysign(1, s.turn)
+}
+
+// outwards is the gradient of beyond.
+func (s step) outwards(u, v float64) r3.Vec {
+	if s.r == 0 {
+		return unit(r3.Vec{X: s.b[1] - s.a[1], Y: s.a[0] - s.b[0]})
+	}
+	return unit(r3.Scale(math.Copysign(1, s.turn), r3.Vec{X: u - s.c[0], Y: v - s.c[1]}))
+}
+
 // distance is that of q from the loop, positive outside.
 func (o outline) distance(u, v float64) float64 {
 	best, sign, inner := math.Inf(1), 1.0, false
@@ -113,10 +133,9 @@ func (o outline) distance(u, v float64) float64 {
 func (s step) distance(u, v float64) (d, side float64, inner bool) {
 	if s.r == 0 {
 		du, dv := s.b[0]-s.a[0], s.b[1]-s.a[1]
-		l := math.Hypot(du, dv)
-		t := ((u-s.a[0])*du + (v-s.a[1])*dv) / (l * l)
+		t := ((u-s.a[0])*du + (v-s.a[1])*dv) / (du*du + dv*dv)
 		if t > 0 && t < 1 {
-			h := ((u-s.a[0])*dv - (v-s.a[1])*du) / l
+			h := s.beyond(u, v)
 			return math.Abs(h), math.Copysign(1, h), true
 		}
 	} else {
@@ -125,7 +144,7 @@ func (s step) distance(u, v float64) (d, side float64, inner bool) {
 			t += 2 * math.Pi
 		}
 		if t > 0 && t < math.Abs(s.turn) {
-			h := (math.Hypot(u-s.c[0], v-s.c[1]) - s.r) * math.Copysign(1, s.turn)
+			h := s.beyond(u, v)
 			return math.Abs(h), math.Copysign(1, h), true
 		}
 	}

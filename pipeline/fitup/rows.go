@@ -28,12 +28,14 @@ func (r *row) place(b *body, n, x r3.Vec) {
 	}
 }
 
-// Roots of weights, against 1 for a shift of a part of mean area: a contact yields
-// to motion by a ten-millionth of it; parts that lie in each other, or a part in
-// an opening that will be cut to fit, follow each other to a hundredth; a cut
-// costs a ten-thousandth of what moving would.
+// Roots of weights, against 1 for a shift of a part of mean area. A contact yields
+// to motion by a forty-thousandth of it, so that 10 mm of motion leave it open by
+// 0.0003 mm; but one that would close by a millimetre only if parts moved by
+// hundreds stays open. Parts that lie in each other, or a part in an opening that
+// will be cut to fit, follow each other to a hundredth; a cut costs a
+// ten-thousandth of what moving would.
 const (
-	touchWeight = 3000
+	touchWeight = 200
 	keepWeight  = 10
 	cutWeight   = 0.01
 )
@@ -52,7 +54,7 @@ func (m *model) rows() []row {
 
 func (m *model) touchRow(t *touch) row {
 	x := m.now(t)
-	r := row{value: x.gap - t.wanted, weight: touchWeight, contact: t.contact}
+	r := row{value: x.gap - t.wanted - t.spare, weight: touchWeight, contact: t.contact}
 	r.place(m.body(t.a.part), r3.Scale(-1, x.na), x.at)
 	r.place(m.body(t.b.part), r3.Scale(-1, x.nb), x.at)
 	for _, s := range []side{t.a, t.b} {
@@ -71,7 +73,7 @@ func (m *model) cutColumns(r *row, t *touch, b *body, k int) {
 	const h = 1e-3
 	c := b.shape.cuts[k]
 	was := *c
-	for i := range 3 {
+	for i := range b.cutOf[k] {
 		c.adjust(i, h)
 		hi := m.now(t).gap
 		*c = was
@@ -115,11 +117,9 @@ func (m *model) motion() []row {
 			}
 		}
 		for k, at := range b.cutAt {
-			if at >= 0 {
+			for i := range b.cutOf[k] {
 				c := b.shape.cuts[k]
-				one(at, c.slide, cutWeight)
-				one(at+1, c.tilt[0], cutWeight)
-				one(at+2, c.tilt[1], cutWeight)
+				one(at+i, [3]float64{c.slide, c.tilt[0], c.tilt[1]}[i], cutWeight)
 			}
 		}
 	}

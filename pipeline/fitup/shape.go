@@ -19,16 +19,44 @@ type shape struct {
 	edges  []r3.Vec // places of its surface, among them those of its edges
 }
 
-// face is one surface of a shape.
+// face is one surface of a shape. The side of an outline bounds the metal as a
+// whole; what bears on another part is one of its steps, each a face that bounds
+// nothing.
 type face struct {
-	name string
-	dist func(q r3.Vec) float64 // signed distance, outward positive; its gradient has length 1
-	flat bool
-	cut  int // the end that it is, -1
+	name  string
+	dist  func(q r3.Vec) float64 // signed distance, outward positive; its gradient has length 1
+	flat  bool
+	cut   int                    // the end that it is, -1
+	bears bool                   // may touch another part
+	on    func(q r3.Vec) float64 // how far q is from this step of an outline; nil: a face that bounds the metal
+	way   func(q r3.Vec) r3.Vec  // the gradient; nil: it is taken by differences
 }
 
 func (s *shape) add(name string, flat bool, dist func(q r3.Vec) float64) {
-	s.faces = append(s.faces, face{name, dist, flat, -1})
+	s.faces = append(s.faces, face{name: name, dist: dist, flat: flat, cut: -1, bears: true})
+}
+
+// plane adds a flat face at a distance from the origin along its normal.
+func (s *shape) plane(name string, n r3.Vec, at float64) {
+	s.add(name, true, func(q r3.Vec) float64 { return r3.Dot(n, q) - at })
+	s.faces[len(s.faces)-1].way = func(r3.Vec) r3.Vec { return n }
+}
+
+// about adds a cylinder about the axis: sign 1 has the metal inside.
+func (s *shape) about(name string, radius, sign float64) {
+	s.add(name, false, func(q r3.Vec) float64 { return sign * (radial(q) - radius) })
+	s.faces[len(s.faces)-1].way = func(q r3.Vec) r3.Vec { return unit(r3.Vec{X: sign * q.X, Y: sign * q.Y}) }
+}
+
+// wall adds the side along an outline, and its steps.
+func (s *shape) wall(name string, o outline, sign float64) {
+	s.faces = append(s.faces, face{name: name, cut: -1, dist: func(q r3.Vec) float64 { return sign * o.distance(q.X, q.Y) }})
+	for i, x := range o.steps {
+		s.faces = append(s.faces, face{name: fmt.Sprintf("%s %d", name, i), flat: x.r == 0, cut: -1, bears: true,
+			dist: func(q r3.Vec) float64 { return sign * x.beyond(q.X, q.Y) },
+			on:   func(q r3.Vec) float64 { d, _, _ := x.distance(q.X, q.Y); return d },
+			way:  func(q r3.Vec) r3.Vec { return r3.Scale(sign, x.outwards(q.X, q.Y)) }})
+	}
 }
 
 // face gives the number of a face by its name, -1 where there is none.
@@ -46,6 +74,9 @@ func (s *shape) face(name string) int {
 func (s *shape) distance(q r3.Vec) float64 {
 	most, sum := math.Inf(-1), 0.0
 	for i := range s.faces {
+		if s.faces[i].on != nil {
+			continue
+		}
 		d := s.faces[i].dist(q)
 		if most = max(most, d); d > 0 {
 			sum += d * d
@@ -59,6 +90,9 @@ func (s *shape) distance(q r3.Vec) float64 {
 
 // normal is the gradient of a face's distance.
 func (s *shape) normal(i int, q r3.Vec) r3.Vec {
+	if s.faces[i].way != nil {
+		return s.faces[i].way(q)
+	}
 	const h = 1e-3 // mm; central, so exact to 1e-6/R² for a radius of R mm
 	f := s.faces[i].dist
 	return unit(r3.Vec{
@@ -79,7 +113,7 @@ func shapesOf(p stock.Part) []*shape {
 	case "profile":
 		return one(profile(p))
 	case "plate":
-		return one(flat(p, z.mm("thickness_mm"), plateOutline(p)))
+		return plates(p)
 	case "disc":
 		return one(round(p, z.mm("thickness_mm"), z.mm("outside_diameter_mm"), 0))
 	case "ring":
@@ -116,8 +150,8 @@ func radial(q r3.Vec) float64 { return math.Hypot(q.X, q.Y) }
 
 // slabFaces are the two faces at half a thickness from height 0.
 func (s *shape) slabFaces(t float64) {
-	s.add("top", true, func(q r3.Vec) float64 { return q.Z - t/2 })
-	s.add("bottom", true, func(q r3.Vec) float64 { return -q.Z - t/2 })
+	s.plane("top", r3.Vec{Z: 1}, t/2)
+	s.plane("bottom", r3.Vec{Z: -1}, t/2)
 	s.thinMM = t
 }
 
@@ -128,38 +162,40 @@ func flat(p stock.Part, t float64, o outline) *shape {
 		return s
 	}
 	s.slabFaces(t)
-	s.add("wall", false, func(q r3.Vec) float64 { return o.distance(q.X, q.Y) })
+	s.wall("wall", o, 1)
 	s.holes(p.Holes)
 	s.rims(o, t)
 	return s
 }
 
-// plateOutline is the outline of a plate, or its rectangle where none is given.
-func plateOutline(p stock.Part) outline {
+// plates are a plate by its outline, by its rectangle, and, for a flat bar that was
+// read along its run, by the outline of its end.
+func plates(p stock.Part) []*shape {
 	z := sizes{p}
-	l, w := z.mm("length_mm")/2, z.mm("width_mm")/2
+	l, w, t := z.mm("length_mm")/2, z.mm("width_mm")/2, z.mm("thickness_mm")
+	var out []*shape
 	if len(p.Outline) > 1 {
-		lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
-		o := newOutline(p.Outline)
-		for _, q := range o.chain {
-			lo, hi = [2]float64{min(lo[0], q[0]), min(lo[1], q[1])}, [2]float64{max(hi[0], q[0]), max(hi[1], q[1])}
-		}
-		// A flat bar that stands on end has the outline of its end: then its
-		// rectangle tells.
-		if l == 0 || (hi[0]-lo[0] > 1.8*l || hi[1]-lo[1] > 1.8*l) {
-			return o
+		out = append(out, flat(p, t, newOutline(p.Outline)))
+	}
+	if l > 0 && w > 0 {
+		out = append(out, flat(p, t, polygon([2]float64{l, -w}, [2]float64{l, w}, [2]float64{-l, w}, [2]float64{-l, -w})))
+	}
+	if len(p.Outline) > 1 {
+		for _, along := range []float64{2 * w, 2 * l} {
+			out = append(out, flat(p, along, newOutline(p.Outline)))
+			out[len(out)-1].thinMM = t
 		}
 	}
-	if !(l > 0) || !(w > 0) {
-		return outline{}
+	if len(out) == 0 {
+		return one(&shape{})
 	}
-	return polygon([2]float64{-l, -w}, [2]float64{l, -w}, [2]float64{l, w}, [2]float64{-l, w})
+	return out
 }
 
 func (s *shape) holes(list []stock.Hole) {
 	for i, h := range list {
 		if o := holeOutline(h); len(o.steps) > 0 {
-			s.add(fmt.Sprintf("hole %d", i+1), false, func(q r3.Vec) float64 { return -o.distance(q.X, q.Y) })
+			s.wall(fmt.Sprintf("hole %d", i+1), o, -1)
 		}
 	}
 }
@@ -178,9 +214,9 @@ func round(p stock.Part, t, outside, inside float64) *shape {
 		return s
 	}
 	s.slabFaces(t)
-	s.add("rim", false, func(q r3.Vec) float64 { return radial(q) - outside/2 })
+	s.about("rim", outside/2, 1)
 	if inside > 0 {
-		s.add("bore", false, func(q r3.Vec) float64 { return inside/2 - radial(q) })
+		s.about("bore", inside/2, -1)
 		s.thinMM = min(t, (outside-inside)/2)
 	}
 	s.holes(p.Holes)
@@ -224,9 +260,9 @@ func cones(large, small, height, wall float64) []*shape {
 			s.add("bore", false, func(q r3.Vec) float64 { return -side(q) - wall })
 			s.thinMM = wall
 		}
-		s.add("large end", true, func(q r3.Vec) float64 { return -up*q.Z - height/2 })
+		s.plane("large end", r3.Vec{Z: -up}, height/2)
 		if small > 0 {
-			s.add("small end", true, func(q r3.Vec) float64 { return up*q.Z - height/2 })
+			s.plane("small end", r3.Vec{Z: up}, height/2)
 		}
 		for _, q := range roundOutline(0, 0, 1).chain {
 			s.edges = append(s.edges, r3.Vec{X: q[0] * large / 2, Y: q[1] * large / 2, Z: -up * height / 2},

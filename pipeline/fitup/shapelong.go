@@ -18,9 +18,15 @@ func rod(p stock.Part, run line, outside, bore float64) *shape {
 		c, t := run.at(run.foot(q))
 		return r3.Norm(across(r3.Sub(q, c), t))
 	}
-	s.add("side", false, func(q r3.Vec) float64 { return off(q) - outside/2 })
+	way := func(sign float64) func(q r3.Vec) r3.Vec {
+		return func(q r3.Vec) r3.Vec {
+			c, t := run.at(run.foot(q))
+			return r3.Scale(sign, unit(across(r3.Sub(q, c), t)))
+		}
+	}
+	s.faces = append(s.faces, face{name: "side", cut: -1, bears: true, dist: func(q r3.Vec) float64 { return off(q) - outside/2 }, way: way(1)})
 	if bore > 0 && bore < outside {
-		s.add("bore", false, func(q r3.Vec) float64 { return bore/2 - off(q) })
+		s.faces = append(s.faces, face{name: "bore", cut: -1, bears: true, dist: func(q r3.Vec) float64 { return bore/2 - off(q) }, way: way(-1)})
 		s.thinMM = (outside - bore) / 2
 	}
 	s.ends(p, outside/2)
@@ -51,7 +57,7 @@ func (s *shape) ends(p stock.Part, radius float64) {
 	for k, c := range s.cuts {
 		if c != nil {
 			name := [2]string{"low end", "high end"}[k]
-			s.faces = append(s.faces, face{name: name, dist: c.distance, flat: true, cut: k})
+			s.faces = append(s.faces, face{name: name, dist: c.distance, way: c.normal, flat: true, cut: k, bears: true})
 		}
 	}
 }
@@ -128,7 +134,7 @@ func profile(p stock.Part) *shape {
 	if t := (sizes{p}).mm("thickness_mm"); t > 0 {
 		s.thinMM = t
 	}
-	s.add("wall", false, func(q r3.Vec) float64 { return o.distance(q.X, q.Y) })
+	s.wall("wall", o, 1)
 	s.holes(p.Holes)
 	s.ends(p, radius)
 	s.profileEdges(o)

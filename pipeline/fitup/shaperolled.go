@@ -17,8 +17,8 @@ func sector(inside, outside, t, sweep float64) *shape {
 	}
 	s.slabFaces(t)
 	s.thinMM = min(t, outside-inside)
-	s.add("outside", false, func(q r3.Vec) float64 { return radial(q) - outside })
-	s.add("inside", false, func(q r3.Vec) float64 { return inside - radial(q) })
+	s.about("outside", outside, 1)
+	s.about("inside", inside, -1)
 	s.swept(sweep, (inside+outside)/2)
 	s.turned(sweep, [][2]float64{{inside, t / 2}, {outside, t / 2}, {inside, -t / 2}, {outside, -t / 2}})
 	return s

@@ -21,10 +21,8 @@ func (m *model) owners() []owner {
 			}
 		}
 		for c, at := range b.cutAt {
-			for k := range 3 {
-				if at >= 0 {
-					out[at+k] = owner{i, -1, c, k}
-				}
+			for k := range b.cutOf[c] {
+				out[at+k] = owner{i, -1, c, k}
 			}
 		}
 	}
@@ -74,10 +72,8 @@ func (m *model) take(dx []float64) {
 			b.shove([6]float64(dx[b.first : b.first+6]))
 		}
 		for c, at := range b.cutAt {
-			for k := range 3 {
-				if at >= 0 {
-					b.shape.cuts[c].adjust(k, dx[at+k])
-				}
+			for k := range b.cutOf[c] {
+				b.shape.cuts[c].adjust(k, dx[at+k])
 			}
 		}
 	}
@@ -122,5 +118,19 @@ func (m *model) restore(p places, o owner) {
 		*m.bodies[o.body].shape.cuts[o.cut] = p.cuts[o.body][o.cut]
 	default:
 		m.bodies[o.body].at = p.at[o.body]
+	}
+}
+
+func (m *model) restoreAll(p places) {
+	for i, b := range m.bodies {
+		b.at = p.at[i]
+		for k := range b.shape.cuts {
+			if b.shape.cuts[k] != nil {
+				*b.shape.cuts[k] = p.cuts[i][k]
+			}
+		}
+	}
+	for i := range m.mirrors {
+		m.mirrors[i].at = p.mirrors[i]
 	}
 }

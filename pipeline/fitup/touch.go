@@ -23,7 +23,8 @@ type side struct {
 type touch struct {
 	contact int // -1: the ground
 	a, b    side
-	wanted  float64 // gap, mm
+	wanted  float64 // gap, mm, as in the scan
+	spare   float64 // and what sizes leave open there beside a place that touches
 }
 
 // touchesMost is the number of places that stand for a seam: a plane needs three,
@@ -35,25 +36,51 @@ const touchesMost = 12
 // The place of a seam lies on both parts. Where it lies on a part's end or edge,
 // that edge bears; where it lies amid faces, those do if they look at each other.
 // Amid faces that cross, nothing bears: the parts lie in each other there. A
-// contact is a touch if most of its seam bears.
+// contact is a touch if no part of it is deep and most of its seam bears; where the
+// seam shows too little, the places tell at which the parts are nearest.
 func (m *model) meet(k int) {
 	c := m.contacts[k]
-	a, b := m.bodies[c.A], m.bodies[c.B]
-	if !c.Through {
-		list := m.bearing(k)
-		if point := c.Kind == "point" || c.Kind == "line"; 2*len(list) >= len(c.Seam) || point && len(list) > 0 {
-			m.way[k] = "touch"
-			m.touches = append(m.touches, thinned(list, touchesMost)...)
-			return
-		}
+	if list := m.touching(k); len(list) > 0 {
+		m.way[k] = "touch"
+		m.touches = append(m.touches, list...)
+		return
 	}
 	m.way[k] = "crossing"
 	if c.Through {
 		m.way[k] = "through"
 	}
 	if len(c.Seam) > 0 {
-		m.keeps = append(m.keeps, newKeep(k, c, a, b))
+		m.keeps = append(m.keeps, newKeep(k, c, m.bodies[c.A], m.bodies[c.B]))
 	}
+}
+
+func (m *model) touching(k int) []touch {
+	c := m.contacts[k]
+	if c.Through || c.GapMM < -m.opt.TouchMM {
+		return nil
+	}
+	list := m.bearing(k)
+	point := c.Kind == "point" || c.Kind == "line"
+	if 2*len(list) >= len(c.Seam) || point && len(list) > 0 {
+		return thinned(list, touchesMost)
+	}
+	a, b := m.bodies[c.A], m.bodies[c.B]
+	if min(a.scan.thinMM, b.scan.thinMM) < 2*m.opt.TouchMM {
+		return nil // thin metal lies in the other with all of it
+	}
+	more := m.deepest(c, a.asScanned(), b.asScanned(), places3(thinned(c.Seam, touchesMost)))
+	for i := range more {
+		more[i].contact = k
+	}
+	return m.shaped(more)
+}
+
+func places3(seam []stock.SeamAt) []r3.Vec {
+	var out []r3.Vec
+	for _, s := range seam {
+		out = append(out, s.PointMM)
+	}
+	return out
 }
 
 func thinned[T any](list []T, most int) []T {
@@ -68,31 +95,69 @@ func thinned[T any](list []T, most int) []T {
 	return out
 }
 
-// bearing are the touches along a contact's seam.
+// bearing are the touches along a contact's seam. A place off a part's ideal
+// surface says nothing, but of a freeform, or of a wheel where nothing else bears:
+// there it rides with the part.
 func (m *model) bearing(k int) []touch {
 	c := m.contacts[k]
 	a, b := m.bodies[c.A], m.bodies[c.B]
 	reach := max(c.GapMM, 0)
-	var out []touch
+	var out, ride []touch
 	for _, s := range c.Seam {
 		qa, qb := a.scanned.local(s.PointMM), b.scanned.local(s.PointMM)
 		fa, fb := a.scan.bear(qa, reach+m.tolerance(a.scan)), b.scan.bear(qb, reach+m.tolerance(b.scan))
-		t, ok := m.pair(c, s, fa, fb)
-		if !ok {
+		t, ok := m.pair(c, a, b, s, fa, fb)
+		if !ok || len(fa) == 0 && !a.rides() || len(fb) == 0 && !b.rides() {
 			continue
 		}
 		t.contact = k
 		gap := m.scanned(&t).gap
 		if math.Abs(gap) > m.opt.TouchMM && !m.onOpenEnd(t) {
-			if c.GapMM <= m.opt.TouchMM && gap > 0 {
+			if c.GapMM <= m.opt.TouchMM {
 				continue // beside the place that touches
 			}
 			t.wanted = gap
 		}
+		if len(fa) == 0 || len(fb) == 0 {
+			ride = append(ride, t)
+			continue
+		}
 		out = append(out, t)
 	}
-	return out
+	if len(out) == 0 {
+		out = ride
+	}
+	return m.shaped(out)
 }
+
+// shaped lets a contact where an edge bears on a round face, or on another edge,
+// keep the gaps that it had beyond the least: a square end touches a round side at
+// two places, and stays as far off between them.
+func (m *model) shaped(list []touch) []touch {
+	least, uneven := math.Inf(1), false
+	for i := range list {
+		t := &list[i]
+		least = min(least, m.scanned(t).gap-t.wanted)
+		uneven = uneven || m.uneven(t.a, t.b) || m.uneven(t.b, t.a)
+	}
+	for i := range list {
+		if uneven {
+			list[i].wanted = m.scanned(&list[i]).gap - least
+		}
+	}
+	return list
+}
+
+// uneven tells an edge of one part on a round face or an edge of the other.
+func (m *model) uneven(edge, on side) bool {
+	if len(edge.faces) < 2 {
+		return false
+	}
+	return len(on.faces) > 1 || len(on.faces) == 1 && !m.body(on.part).shape.faces[on.faces[0]].flat
+}
+
+// rides tells a part whose places may ride with it.
+func (b *body) rides() bool { return len(b.scan.faces) == 0 || b.was.Kind == "toothed_wheel" }
 
 // tolerance is how far from a face a seam's place may lie and still be on it:
 // less than what parts it from the face behind.
@@ -107,11 +172,15 @@ func (m *model) tolerance(s *shape) float64 {
 func (s *shape) bear(q r3.Vec, within float64) []int {
 	var out []int
 	for i := range s.faces {
-		d := s.faces[i].dist(q)
-		if d > within {
+		f := &s.faces[i]
+		d := f.dist(q)
+		switch {
+		case f.on != nil:
+			d = -f.on(q)
+		case d > within:
 			return nil
 		}
-		if d >= -within {
+		if d >= -within && f.bears {
 			out = append(out, i)
 		}
 	}
@@ -120,23 +189,22 @@ func (s *shape) bear(q r3.Vec, within float64) []int {
 
 // Cosines of the angle between two outward normals.
 const (
-	facing  = -0.9   // 25°: the faces look at each other
-	square5 = -0.996 // 5°: they do so entirely
+	facing = -0.9   // 25°: the faces look at each other
+	flush  = -0.996 // 5°: they do so entirely
 )
 
 // pair tells which faces or edges bear on each other at a place of a seam.
-func (m *model) pair(c stock.Contact, s stock.SeamAt, fa, fb []int) (touch, bool) {
-	a, b := m.body(c.A), m.body(c.B)
+func (m *model) pair(c stock.Contact, a, b *body, s stock.SeamAt, fa, fb []int) (touch, bool) {
 	t := touch{a: side{part: c.A, at: a.scanned.local(s.PointMM)}, b: side{part: c.B, at: b.scanned.local(s.PointMM)}}
 	switch {
 	case len(fa) == 0 && len(fb) == 0:
 		return t, false
 	case len(fa) == 0: // a place that rides with A on a face of B
 		t.b.faces = []int{b.most(fb, t.b.at, r3.Scale(-1, s.A))}
-		return m.named(t)
+		return named(t, a, b)
 	case len(fb) == 0:
 		t.a.faces = []int{a.most(fa, t.a.at, r3.Scale(-1, s.B))}
-		return m.named(t)
+		return named(t, a, b)
 	}
 	best, at := 1.0, [2]int{}
 	for _, i := range fa {
@@ -151,31 +219,30 @@ func (m *model) pair(c stock.Contact, s stock.SeamAt, fa, fb []int) (touch, bool
 	}
 	fi, fj := a.scan.faces[at[0]], b.scan.faces[at[1]]
 	level := fi.flat && fj.flat
-	inner := len(fa) == 1 && len(fb) == 1
-	rolls := best < square5 && fi.cut < 0 && fj.cut < 0
-	if best < facing && (level || inner || rolls) {
+	inner := !level && len(fa) == 1 && len(fb) == 1
+	rolls := fi.cut < 0 && fj.cut < 0 || level
+	if best < flush && rolls || best < facing && inner {
 		t.a.faces, t.b.faces = []int{at[0]}, []int{at[1]}
-		return m.named(t)
+		return named(t, a, b)
 	}
-	return m.onEdge(t, fa, fb)
+	return onEdge(t, a, b, fa, fb)
 }
 
 // onEdge is a touch of an edge of one part on a face of the other, or of two
 // edges: the way apart has to lie between the normals of each.
-func (m *model) onEdge(t touch, fa, fb []int) (touch, bool) {
-	a, b := m.body(t.a.part), m.body(t.b.part)
+func onEdge(t touch, a, b *body, fa, fb []int) (touch, bool) {
 	t.a.faces, t.b.faces = fa, fb
 	switch {
 	case len(fa) >= 2 && len(fb) == 1:
-		if !a.between(fa, t.a.at, r3.Scale(-1, b.normal(fb[0], t.b.at))) || !m.planed(a, fa, b, fb[0]) {
+		if !a.between(fa, t.a.at, r3.Scale(-1, b.normal(fb[0], t.b.at))) || !a.planed(fa, b, fb[0]) {
 			return t, false
 		}
 	case len(fa) == 1 && len(fb) >= 2:
-		if !b.between(fb, t.b.at, r3.Scale(-1, a.normal(fa[0], t.a.at))) || !m.planed(b, fb, a, fa[0]) {
+		if !b.between(fb, t.b.at, r3.Scale(-1, a.normal(fa[0], t.a.at))) || !b.planed(fb, a, fa[0]) {
 			return t, false
 		}
 	case len(fa) == 2 && len(fb) == 2:
-		n, ok := apart(a.edgeWay(a.scan, a.scanned, fa, t.a.at), b.edgeWay(b.scan, b.scanned, fb, t.b.at), a.outwards(fa, t.a.at))
+		n, ok := apart(a.edgeWay(fa, t.a.at), b.edgeWay(fb, t.b.at), a.outwards(fa, t.a.at))
 		if ok && !(a.between(fa, t.a.at, n) && b.between(fb, t.b.at, r3.Scale(-1, n))) {
 			return t, false
 		}
@@ -185,12 +252,12 @@ func (m *model) onEdge(t touch, fa, fb []int) (touch, bool) {
 	default:
 		return t, false
 	}
-	return m.named(t)
+	return named(t, a, b)
 }
 
 // planed tells whether an edge that ends in a cut was cut to a plane, or meets
 // one; a saddle on a round side is cut to fit and bears nowhere.
-func (m *model) planed(b *body, faces []int, other *body, on int) bool {
+func (b *body) planed(faces []int, other *body, on int) bool {
 	for _, f := range faces {
 		if !b.fits(f, other.scan.faces[on].flat) {
 			return false
@@ -249,8 +316,8 @@ func (b *body) between(faces []int, q, n r3.Vec) bool {
 }
 
 // edgeWay is the direction along the edge of two faces, in SITE.
-func (b *body) edgeWay(s *shape, at pose, faces []int, q r3.Vec) r3.Vec {
-	return unit(at.dir(r3.Cross(s.normal(faces[0], q), s.normal(faces[1], q))))
+func (b *body) edgeWay(faces []int, q r3.Vec) r3.Vec {
+	return unit(r3.Cross(b.normal(faces[0], q), b.normal(faces[1], q)))
 }
 
 // apart is the way square to two edges, away from the first part; false where
@@ -267,20 +334,25 @@ func apart(ea, eb, out r3.Vec) (r3.Vec, bool) {
 	return n, true
 }
 
-// named turns numbers of the scanned shape's faces into those of the sized one's;
+// named turns numbers of the scanned shapes' faces into those of the sized ones;
 // false where stock has no such face.
-func (m *model) named(t touch) (touch, bool) {
-	for _, s := range []*side{&t.a, &t.b} {
-		b := m.body(s.part)
-		list := make([]int, len(s.faces))
-		for i, f := range s.faces {
-			if list[i] = b.shape.face(b.scan.faces[f].name); list[i] < 0 {
-				return t, false
-			}
+func named(t touch, a, b *body) (touch, bool) {
+	var ok [2]bool
+	t.a, ok[0] = t.a.named(a)
+	t.b, ok[1] = t.b.named(b)
+	return t, ok[0] && ok[1]
+}
+
+func (s side) named(b *body) (side, bool) {
+	s.was, s.faces = s.faces, nil
+	for _, f := range s.was {
+		i := b.shape.face(b.scan.faces[f].name)
+		if i < 0 {
+			return s, false
 		}
-		s.faces, s.was = list, s.faces
+		s.faces = append(s.faces, i)
 	}
-	return t, true
+	return s, true
 }
 
 // onOpenEnd tells a touch on an end that nobody saw: metal goes on to where the
