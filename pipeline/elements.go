@@ -21,10 +21,10 @@ type element struct {
 	id, name   string
 	number     int
 	shell      int
-	faces      []uint32 // of the mesh, rising
-	weld       []uint32 // facets of weld nearest to it
-	vertex     []uint32 // the mesh's vertices that Element.DeviationMM is of
-	vertexMM2  []float64
+	faces      []uint32  // of the mesh, rising
+	weld       []uint32  // facets of weld nearest to it
+	vertex     []uint32  // the mesh's vertices that Element.DeviationMM is of
+	vertexMM2  []float64 // until deviation is known
 	areaMM2    float64
 	centroidMM r3.Vec
 	lowestMM   float64 // over the ground, at the scan's size

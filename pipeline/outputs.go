@@ -163,16 +163,10 @@ const (
 	roleDust
 )
 
-// labels maps elements, roles and deviation back to the file's facets and
-// points. A vertex of two pieces takes the smaller deviation.
+// labels maps elements, roles and deviation back to the file's facets and points.
 func (w *work) labels() scanfile.Labelled {
 	m := w.scaled.Mesh
-	l := scanfile.Labelled{Soup: w.soup, Element: mesh.Large[uint32](len(w.soup.Corners)), Role: mesh.Large[uint8](len(w.soup.Corners)),
-		DeviationMM: mesh.Large[float32](len(w.soup.Points))}
-	vertex := mesh.Large[float32](len(m.Points))
-	for i := range vertex {
-		vertex[i] = float32(math.NaN())
-	}
+	l := scanfile.Labelled{Soup: w.soup, Element: mesh.Large[uint32](len(w.soup.Corners)), Role: mesh.Large[uint8](len(w.soup.Corners))}
 	for i := range w.elements {
 		e := &w.elements[i]
 		for _, f := range e.faces {
@@ -181,6 +175,32 @@ func (w *work) labels() scanfile.Labelled {
 		for _, f := range e.weld {
 			l.Element[m.Source[f]], l.Role[m.Source[f]] = uint32(e.number), roleWeld
 		}
+	}
+	for _, f := range w.parts.Dust {
+		l.Role[m.Source[f]] = roleDust
+	}
+	l.DeviationMM = w.vertexDeviation()
+	if w.soup.Points == nil {
+		l.Soup.Points, l.Row = m.Points, m.FilePoint
+		return l
+	}
+	vertex := l.DeviationMM
+	l.DeviationMM = mesh.Large[float32](len(w.soup.Points))
+	for i, v := range m.FilePoint {
+		l.DeviationMM[i] = vertex[v]
+	}
+	return l
+}
+
+// vertexDeviation is the deviation of each vertex of the mesh, mm at full size; NaN
+// where there is none. A vertex of two pieces takes the smaller.
+func (w *work) vertexDeviation() []float32 {
+	vertex := mesh.Large[float32](len(w.scaled.Points))
+	for i := range vertex {
+		vertex[i] = float32(math.NaN())
+	}
+	for i := range w.elements {
+		e := &w.elements[i]
 		for k, d := range e.DeviationMM {
 			full := float32(d * w.scaled.Ratio)
 			if old := vertex[e.vertex[k]]; !(math.Abs(float64(old)) <= math.Abs(float64(full))) {
@@ -188,14 +208,5 @@ func (w *work) labels() scanfile.Labelled {
 			}
 		}
 	}
-	for _, f := range w.parts.Dust {
-		l.Role[m.Source[f]] = roleDust
-	}
-	for i, v := range m.FilePoint {
-		l.DeviationMM[i] = float32(math.NaN())
-		if int(v) < len(vertex) {
-			l.DeviationMM[i] = vertex[v]
-		}
-	}
-	return l
+	return vertex
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"image"
-	"math"
 	"runtime"
 	"strings"
 	"sync"
@@ -128,16 +127,7 @@ func (w *work) scene(l scanfile.Labelled) (render.Piece, []float32) {
 	for i, f := range m.Source {
 		piece.Element[i] = l.Element[f]
 	}
-	vertex := make([]float32, len(m.Points))
-	for i := range vertex {
-		vertex[i] = float32(math.NaN())
-	}
-	for i, v := range m.FilePoint {
-		if int(v) < len(vertex) {
-			vertex[v] = l.DeviationMM[i]
-		}
-	}
-	return piece, vertex
+	return piece, w.vertexDeviation()
 }
 
 func (w *work) flat() [12]float64 {

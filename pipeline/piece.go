@@ -12,7 +12,8 @@ import (
 // piece is what the costly stages find of a piece of metal, as it is kept:
 // nothing in it depends on the scale or the name that the job gives it. Of one
 // that is a whole shell only the fit is kept: Faces and all that is one a vertex
-// are the shell's, and quickly made.
+// are the shell's, and quickly made; its VertexMM2 is left out and made for the
+// moment that it is needed.
 type piece struct {
 	Whole     bool
 	Element   primitive.Element
@@ -38,7 +39,6 @@ func (w *work) wholeShell(e primitive.Element, shell int) piece {
 func (w *work) fillWhole(p *piece) {
 	s := &w.parts.Shells[p.Shell]
 	p.Faces, p.Vertex = s.Faces, s.Points
-	p.VertexMM2 = w.scaled.VertexAreas(s.Faces, s.Points)
 	p.Element.Deviate(w.scaled.Mesh, s.Points)
 }
 
@@ -87,7 +87,7 @@ func (w *work) save(name string, list []piece) {
 			return
 		}
 		if list[i].Whole {
-			list[i].Faces, list[i].Vertex, list[i].VertexMM2, list[i].Element.DeviationMM = nil, nil, nil, nil
+			list[i].Faces, list[i].Vertex, list[i].Element.DeviationMM = nil, nil, nil
 		}
 	}
 	w.keep.save(name, list)
@@ -105,6 +105,10 @@ func (w *work) elementOf(p piece) element {
 			e.lowestMM = min(e.lowestMM, w.scaled.SiteMM(w.scaled.At(v)).Z/w.scaled.Ratio)
 		}
 	}
+	if p.Whole {
+		e.vertexMM2 = w.scaled.VertexAreas(p.Faces, p.Vertex)
+	}
 	e.deviation = newDeviation(&e, w.scaled.Ratio, w.job.Limits.SurfaceMM)
+	e.vertexMM2 = nil
 	return e
 }

@@ -42,6 +42,7 @@ func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mes
 	if err != nil {
 		return none, err
 	}
+	defer lean(len(w.soup.Corners))()
 	doc := w.document(opt.Version)
 	if err := w.write(ctx, &doc, dir, opt.Outputs, tell); err != nil {
 		return none, err
@@ -71,9 +72,13 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if w.soup, err = scanfile.Read(ctx, scan, tell); err != nil {
 		return nil, AsInput(err)
 	}
+	defer lean(len(w.soup.Corners))()
 	m, report, err := mesh.Check(ctx, w.soup, checkOptions(j), tell)
 	if err != nil {
 		return nil, AsInput(fmt.Errorf("%s: %w", w.soup.File, err))
+	}
+	if report.WeldedVertices == 0 { // each point is a vertex as it was, and found by FilePoint
+		w.soup.Points = nil
 	}
 	w.report = report
 	w.job.Scan.Unit = report.Unit

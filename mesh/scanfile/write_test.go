@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -113,4 +114,23 @@ func TestWriteSTL(t *testing.T) {
 	require.ErrorContains(t, WriteSTL(io.Discard, strings.Repeat("x", 81), s), "81 bytes, over 80")
 	s.Points = s.Points[:5]
 	require.ErrorContains(t, WriteSTL(io.Discard, "", s), "but there are 5 points")
+}
+
+// TestWritePLYByRows holds a file whose points are named by their rows against
+// one that holds them in order.
+func TestWritePLYByRows(t *testing.T) {
+	l := unlabelled(soupOf(wavy(5000)))
+	by := l
+	by.Soup.Points, by.DeviationMM = slices.Clone(l.Soup.Points), slices.Clone(l.DeviationMM)
+	slices.Reverse(by.Soup.Points)
+	slices.Reverse(by.DeviationMM)
+	for i := range l.Soup.Points {
+		by.Row = append(by.Row, uint32(len(l.Soup.Points)-1-i))
+	}
+	var want, got bytes.Buffer
+	require.NoError(t, WritePLY(&want, l))
+	require.NoError(t, WritePLY(&got, by))
+	require.True(t, bytes.Equal(want.Bytes(), got.Bytes()))
+	by.Row[7] = uint32(len(by.Soup.Points))
+	require.ErrorContains(t, WritePLY(&got, by), "point 7 is row")
 }

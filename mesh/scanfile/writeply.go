@@ -15,9 +15,11 @@ import (
 // Labelled is a scan with what was found on it.
 //
 // Shapes: Element and Role have one entry a facet of the soup, in file order;
-// DeviationMM one a point of it.
+// DeviationMM one a row of Soup.Points. Row, unless nil, has one entry a point of
+// the file, in its order: the row of Soup.Points that it is.
 type Labelled struct {
 	Soup        mesh.Soup
+	Row         []uint32
 	Element     []uint32  // 0 for none, else the number in the element's id
 	Role        []uint8   // 0 none, 1 piece, 2 weld, 3 dust
 	DeviationMM []float32 // at full size, + outside; NaN where there is none
@@ -49,18 +51,30 @@ property list uchar uint vertex_indices
 property uint element
 property uchar role
 end_header
-`, len(l.Soup.Points), len(l.Soup.Corners))
+`, l.points(), len(l.Soup.Corners))
 	if _, err := io.WriteString(w, head); err != nil {
 		return err
 	}
 	return piped(w, l.pack)
 }
 
+// points is how many points the file has.
+func (l Labelled) points() int {
+	if l.Row != nil {
+		return len(l.Row)
+	}
+	return len(l.Soup.Points)
+}
+
 // pack hands all rows on in blocks of about writeBytes.
 func (l Labelled) pack(hand func([]byte) []byte) {
 	buf := hand(nil)
-	for i, p := range l.Soup.Points {
-		buf = appendVertex(buf, p, l.DeviationMM[i])
+	for i := range l.points() {
+		row := i
+		if l.Row != nil {
+			row = int(l.Row[i])
+		}
+		buf = appendVertex(buf, l.Soup.Points[row], l.DeviationMM[row])
 		if len(buf) >= writeBytes {
 			buf = hand(buf)
 		}
@@ -106,26 +120,30 @@ func piped(w io.Writer, pack func(hand func([]byte) []byte)) error {
 
 // check refuses labels that do not fit the soup.
 func (l Labelled) check() error {
-	facets, points := len(l.Soup.Corners), len(l.Soup.Points)
+	facets, rows := len(l.Soup.Corners), len(l.Soup.Points)
 	if len(l.Element) != facets || len(l.Role) != facets {
 		return fmt.Errorf("%d facets have %d element numbers and %d roles", facets, len(l.Element), len(l.Role))
 	}
-	if len(l.DeviationMM) != points {
-		return fmt.Errorf("%d points have %d deviations", points, len(l.DeviationMM))
+	if len(l.DeviationMM) != rows {
+		return fmt.Errorf("%d points have %d deviations", rows, len(l.DeviationMM))
+	}
+	for i, r := range l.Row {
+		if int(r) >= rows {
+			return fmt.Errorf("point %d is row %d of %d", i, r, rows)
+		}
 	}
 	for i, r := range l.Role {
 		if r > 3 {
 			return fmt.Errorf("facet %d has role %d; roles are 0 to 3", i, r)
 		}
 	}
-	return cornersInRange(l.Soup)
+	return cornersInRange(l.Soup.Corners, l.points())
 }
 
-func cornersInRange(s mesh.Soup) error {
-	n := uint64(len(s.Points))
-	for i, c := range s.Corners {
-		if uint64(max(c[0], c[1], c[2])) >= n {
-			return fmt.Errorf("facet %d has corners %v, but there are %d points", i, c, n)
+func cornersInRange(corners [][3]uint32, points int) error {
+	for i, c := range corners {
+		if uint64(max(c[0], c[1], c[2])) >= uint64(points) {
+			return fmt.Errorf("facet %d has corners %v, but there are %d points", i, c, points)
 		}
 	}
 	return nil

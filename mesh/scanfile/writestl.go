@@ -26,7 +26,7 @@ func WriteSTL(w io.Writer, title string, s mesh.Soup) error {
 	if len(s.Corners) > facetsMax {
 		return tooMany(int64(len(s.Corners)))
 	}
-	if err := cornersInRange(s); err != nil {
+	if err := cornersInRange(s.Corners, len(s.Points)); err != nil {
 		return err
 	}
 	solid := stl.Solid{Name: title, Triangles: make([]stl.Triangle, len(s.Corners))}

@@ -1,0 +1,20 @@
+package pipeline
+
+import "runtime/debug"
+
+// A mesh takes facetBytes a facet, and garbage may come to garbageBytes, or to a
+// tenth of the mesh, before it is collected. Meshes hold no pointers, so that to
+// look through one takes no time, however large it is.
+const (
+	facetBytes   = 70
+	garbageBytes = 32 << 20
+)
+
+// lean makes the collector keep garbage small beside a scan of so many facets,
+// where as a rule it lets it grow to the size of all that lives. undo sets it
+// back.
+func lean(facets int) (undo func()) {
+	percent := 100 * garbageBytes / max(facetBytes*facets, 1)
+	old := debug.SetGCPercent(min(max(percent, 5), 100))
+	return func() { debug.SetGCPercent(old) }
+}
