@@ -3,7 +3,7 @@ package pipeline
 import "runtime/debug"
 
 // A mesh takes facetBytes a facet, and garbage may come to garbageBytes, or to a
-// tenth of the mesh, before it is collected. Meshes hold no pointers, so that to
+// twentieth of the mesh, before it is collected. Meshes hold no pointers, so that to
 // look through one takes no time, however large it is.
 const (
 	facetBytes   = 70
