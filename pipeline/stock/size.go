@@ -1,5 +1,7 @@
 package stock
 
+import "math"
+
 // Size is one item of stock as it is sold, or a section that is made of stock
 // where none is sold (see Route). What a form does not have is 0.
 //
@@ -39,3 +41,20 @@ const (
 	inchMM      = 25.4
 	poundFootKG = 0.45359237 / 0.3048 // kg/m of 1 lb/ft
 )
+
+// areaMM2 is the section's area by its sizes: sharp corners, no fillets.
+func (s Size) areaMM2() float64 {
+	switch {
+	case s.ODMM > 0 && s.WallMM > 0:
+		return math.Pi * (s.ODMM - s.WallMM) * s.WallMM
+	case s.ODMM > 0:
+		return math.Pi / 4 * s.ODMM * s.ODMM
+	case s.WallMM > 0:
+		return 2 * (s.HeightMM + s.WidthMM - 2*s.WallMM) * s.WallMM
+	case s.HeightMM > 0 && s.ThicknessMM > 0:
+		return (s.HeightMM + s.WidthMM - s.ThicknessMM) * s.ThicknessMM
+	case s.HeightMM > 0:
+		return s.HeightMM * s.WidthMM
+	}
+	return s.WidthMM * s.ThicknessMM
+}
