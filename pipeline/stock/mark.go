@@ -2,6 +2,7 @@ package stock
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -24,11 +25,13 @@ var markWords = map[string]string{
 // one number, so that 1/4 and 0.25 read alike.
 func markTokens(mark string) []token {
 	var out []token
+	fraction := false
 	s := []rune(strings.ToLower(strings.TrimSpace(mark)))
 	for i := 0; i < len(s) && len(out) < 64; {
 		switch r := s[i]; {
 		case unicode.IsDigit(r) || r == '.' && i+1 < len(s) && unicode.IsDigit(s[i+1]):
-			n, used := markNumber(string(s[i:]))
+			n, used := markNumber(string(s[i:min(len(s), i+40)]))
+			fraction = fraction || strings.Contains(string(s[i:i+used]), "/")
 			out, i = append(out, token{number: n}), i+used
 		case unicode.IsLetter(r):
 			j := i
@@ -42,7 +45,35 @@ func markTokens(mark string) []token {
 			i++
 		}
 	}
-	return out
+	return inOrder(out, fraction)
+}
+
+// inOrder puts the word of a form first (12 mm plate), and adds what people leave
+// out: NPS before a pipe's size with a schedule, SH before a gauge, inches after a
+// fraction.
+func inOrder(t []token, fraction bool) []token {
+	has := func(words ...string) bool {
+		return slices.ContainsFunc(t, func(x token) bool { return x.word != "" && slices.Contains(words, x.word) })
+	}
+	first := func(word string) { t = append([]token{{word: word}}, t...) }
+	if i := slices.IndexFunc(t, func(x token) bool {
+		return slices.Contains([]string{"pl", "sh", "rd", "sq", "fb", "l", "nps", "chs", "hss"}, x.word)
+	}); i > 0 {
+		word := t[i].word
+		t = slices.Delete(t, i, i+1)
+		first(word)
+	}
+	switch {
+	case len(t) == 0:
+	case t[0].word == "" && has("sch", "std", "xs", "xxs"):
+		t = slices.DeleteFunc(t, func(x token) bool { return x.word == "in" })
+		first("nps")
+	case t[0].word == "" && has("ga"):
+		first("sh")
+	case fraction && !has("in") && slices.Contains([]string{"pl", "rd", "sq", "fb"}, t[0].word):
+		t = append(t, token{word: "in"})
+	}
+	return t
 }
 
 func appendWord(out []token, word string) []token {
@@ -110,25 +141,34 @@ func markKey(mark string) string {
 // changes by the logarithm of the ratio, at most 1.
 func tokensAway(a, b []token) float64 {
 	row := make([]float64, len(b)+1)
-	for j := range row {
-		row[j] = float64(j)
+	for j, y := range b {
+		row[j+1] = row[j] + gapOf(y)
 	}
-	for i, x := range a {
+	for _, x := range a {
 		corner := row[0]
-		row[0] = float64(i + 1)
+		row[0] += gapOf(x)
 		for j, y := range b {
 			change := corner + tokenAway(x, y)
 			corner = row[j+1]
-			row[j+1] = min(change, row[j]+1, corner+1)
+			row[j+1] = min(change, row[j]+gapOf(y), corner+gapOf(x))
 		}
 	}
 	return row[len(b)]
 }
 
+// gapOf is what a token costs that only one mark has: a wall left out says less
+// than another form.
+func gapOf(t token) float64 {
+	if t.word == "" || t.word == "x" {
+		return 0.6
+	}
+	return 1.5
+}
+
 func tokenAway(x, y token) float64 {
 	switch {
 	case x.word != y.word:
-		return 1.5
+		return 2
 	case x.word != "" || x.number == y.number:
 		return 0
 	case x.number <= 0 || y.number <= 0:

@@ -128,6 +128,8 @@ func TestFind(t *testing.T) {
 		{"nps8sch40", "NPS 8 Sch 40"}, {"8 in?", ""}, {"NPS 8 STD", "NPS 8 Sch 40"}, {"NPS 8 Sch STD", "NPS 8 Sch 40"}, {"DN 200 sch 40", "NPS 8 Sch 40"},
 		{"NPS 2 1/2 Schedule 40", "NPS 2-1/2 Sch 40"}, {"NPS 2.5 Sch 40", "NPS 2-1/2 Sch 40"}, {"CHS219.1×6.3", "CHS 219.1 x 6.3"},
 		{"fb 6x50", "FB 50x6"}, {"flat bar 50 x 6 mm", "FB 50x6"}, {"FB 2 x 1/4 in", "FB 1/4 x 2 in"}, {`PL 0.5"`, "PL 1/2 in"}, {"plate 12 mm", "PL 12"},
+		{"12mm plate", "PL 12"}, {"20 mm round bar", "RD 20"}, {"2x2x1/4 angle", "L2X2X1/4"}, {"FB 1/4x2", "FB 1/4 x 2 in"}, {"1/2 plate", "PL 1/2 in"},
+		{"8 in sch 40", "NPS 8 Sch 40"}, {"2 inch schedule 80 pipe", "NPS 2 Sch 80"}, {"10 gauge", "SH 10 ga"}, {"sch 40", ""}, {"in", ""},
 		{"rd20", "RD 20"}, {"hss 4x4x.25", "HSS4X4X1/4"}, {"", ""}, {"NPS 8", ""}, {"PL 1/0 in", ""}, {strings.Repeat("9x", 1000), ""}, {"\x00\xff", ""},
 	} {
 		s, ok := c.Find(r.text)
@@ -138,6 +140,8 @@ func TestFind(t *testing.T) {
 	assert.Contains(t, c.Suggest("CHS 219 x 6.3"), "CHS 219.1 x 6.3")
 	assert.Contains(t, c.Suggest("HSS 8.6x.322"), "HSS8.625X0.322")
 	assert.Contains(t, c.Suggest("PL 13"), "PL 12")
+	assert.Contains(t, c.Suggest("HSS 8.625")[0], "HSS8.625X")
+	assert.Contains(t, c.Suggest("DN200")[0], "NPS 8 ")
 }
 
 func TestSystems(t *testing.T) {
