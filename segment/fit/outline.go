@@ -106,6 +106,7 @@ func FitOutline(loop [][2]float64, weight []float64, side []SidePoint, opt Outli
 	if onWall {
 		l.Sigma, f.SideOnly = noise, true
 	}
+	f.squareTips(side)
 	f.assignSide(side, opt.SideReachMM)
 	o, err := f.finish(opt)
 	if err != nil {

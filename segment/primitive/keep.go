@@ -12,7 +12,7 @@ import (
 // keepable are the solids that an element can be kept with; a new primitive adds
 // its own.
 func keepable() []solid {
-	return []solid{&round{}, &torus{}, &bend{}, &coil{}, &sector{}, &chain{}, &cone{}, &sphere{}, &slab{}, &coneSection{}}
+	return []solid{&round{}, &torus{}, &bend{}, &coil{}, &sector{}, &chain{}, &cone{}, &sphere{}, &slab{}, &coneSection{}, &prism{}}
 }
 
 // Ideal returns the element's ideal surface as bytes, which SetIdeal takes up
@@ -63,6 +63,9 @@ func (e *Element) SetIdeal(data []byte) error {
 			return errIdeal
 		}
 		f.bounds = f.contour.distance
+	}
+	if f, ok := s.(*prism); ok && f.contour.outer == nil {
+		return errIdeal
 	}
 	e.solid = s
 	return nil

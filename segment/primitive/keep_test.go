@@ -26,6 +26,7 @@ func TestIdealIsKept(t *testing.T) {
 		{"plate", synthetic.Plate{Outline: synthetic.Rectangle(40, 30), Holes: []synthetic.Hole{synthetic.RoundHole(5, 5, 8)}, ThicknessMM: 3}, 1.2, 0, 0},
 		{"rolled plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 20, SweepDeg: 140}, 1.4, 0, 0},
 		{"profile", synthetic.Profile{Section: synthetic.Hexagon(12), LengthMM: 40}, 1.2, 0, 0},
+		{"mitred box", synthetic.Profile{Section: synthetic.Rectangle(20, 14), Openings: synthetic.Box(20, 14, 3, 1).Openings, LengthMM: 40, Ends: [2]synthetic.End{{MitreDeg: 30, AzimuthDeg: 20}, {}}}, 1.2, 0, 0},
 		{"sphere", synthetic.Sphere{DiameterMM: 30}, 1.4, 0, 0},
 		{"cone", synthetic.Cone{LargeDiameterMM: 40, SmallDiameterMM: 20, HeightMM: 30, WallMM: 2}, 1.3, 0, 0},
 	}

@@ -419,8 +419,12 @@ func (c *plate) roundU95(phi float64) float64 {
 }
 
 func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
-	if len(c.inner) == 0 && c.rectangular() {
+	bevel, bevelled := c.bevels(t)
+	if len(c.inner) == 0 && (bevelled || c.rectangular()) {
 		e.Kind = "plate" // a flat bar standing on end: its shortest side is the thickness
+		if bevelled {
+			c.notes = append(c.notes, fmt.Sprintf("ends are cut obliquely through the thickness, by %.1f and %.1f degrees", bevel[0], bevel[1]))
+		}
 		k := 1.96 * math.Sqrt(phi)
 		e.add("thickness_mm", c.box.WidthMM, k*c.box.WidthSDMM)
 		if t >= c.box.LengthMM {
@@ -435,6 +439,37 @@ func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
 	}
 	e.Kind = "profile"
 	e.add("length_mm", t, ut)
+}
+
+// bevels are the angles from square of the ends of a flat bar that is cut
+// obliquely through its thickness: seen along its width, t mm, its outline has two
+// parallel long sides. ok is false for another outline, and for a piece longer
+// than these.
+func (c *plate) bevels(t float64) (deg [2]float64, ok bool) {
+	o := c.outline.Steps
+	if len(o) != 4 || slices.ContainsFunc(o, func(s fit.Step) bool { return s.Arc }) {
+		return deg, false
+	}
+	var side [4][2]float64
+	for i := range o {
+		from := o[(i+3)%4].To
+		side[i] = [2]float64{o[i].To[0] - from[0], o[i].To[1] - from[1]}
+	}
+	long := 0
+	if hypot(side[1][0], side[1][1]) > hypot(side[0][0], side[0][1]) {
+		long = 1
+	}
+	angle := func(a, b [2]float64) float64 {
+		return math.Atan2(a[0]*b[1]-a[1]*b[0], a[0]*b[0]+a[1]*b[1]) * 180 / math.Pi
+	}
+	a, b := side[long], side[(long+2)%4]
+	if math.Abs(180-math.Abs(angle(a, b))) > squareDeg || min(hypot(a[0], a[1]), hypot(b[0], b[1])) < t {
+		return deg, false
+	}
+	for k := range deg {
+		deg[k] = math.Abs(90 - math.Abs(angle(a, side[(long+1+2*k)%4])))
+	}
+	return deg, max(deg[0], deg[1]) > squareDeg
 }
 
 // rectangular tells whether the outline is its own smallest rectangle.

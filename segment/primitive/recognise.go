@@ -110,7 +110,7 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	bare := unlocated(directions)
 	try(simple, bare)
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) {
-		try([]proposal{proposeSlab}, bare)
+		try([]proposal{proposeSlab, proposePrism}, bare)
 		try([]proposal{flatArcs(list)}, nil)
 		preferArc(list, p)
 	}

@@ -1,0 +1,141 @@
+package primitive
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/synthetic"
+)
+
+// mitred is a random profile of each common section with its ends cut at up to
+// 50 degrees, at least one of them by 5 or more.
+func mitred(kind int, rng *rand.Rand) synthetic.Profile {
+	within := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	a, b, t := within(14, 30), within(14, 30), within(2.4, 4)
+	p := synthetic.Profile{LengthMM: within(1.8, 4) * max(a, b)}
+	switch kind {
+	case 0:
+		p.Section = synthetic.Angle(a, b, t)
+	case 1:
+		p.Section = synthetic.Channel(a, b*0.6, t, t*1.2)
+	case 2:
+		p.Section = synthetic.Tee(a, b, t, t)
+	case 3:
+		box := synthetic.Box(a, b, t, 1)
+		p.Section, p.Openings = box.Section, box.Openings
+	default:
+		p.Section = synthetic.Hexagon(a)
+	}
+	p.Ends[0] = synthetic.End{MitreDeg: within(5, 50), AzimuthDeg: within(0, 360)}
+	if rng.IntN(2) == 0 {
+		p.Ends[1] = synthetic.End{MitreDeg: within(5, 50), AzimuthDeg: within(0, 360)}
+	}
+	return p
+}
+
+// TestMitredProfiles reads profiles that are cut obliquely: the length between
+// the ends' centres, the ends' angles and planes, and the section.
+func TestMitredProfiles(t *testing.T) {
+	var within [30]bool
+	t.Run("all", func(t *testing.T) {
+		for seed := range within {
+			t.Run(fmt.Sprint(seed), func(t *testing.T) {
+				t.Parallel()
+				rng := rand.New(rand.NewPCG(uint64(seed), 0x6d69747265))
+				shape := mitred(seed%5, rng)
+				p := synthetic.Piece{Name: "profile", Shape: shape, Pose: aslant()}
+				opt := scanOptions(1)
+				opt.NoiseMM = 0.02 + 0.03*rng.Float64()
+				e := recognised(t, p, opt)
+				requireMitred(t, p, e)
+				length := e.dimension("length_mm")
+				within[seed] = math.Abs(length.Value-shape.LengthMM) <= length.U95
+			})
+		}
+	})
+	n := 0
+	for _, in := range within {
+		if in {
+			n++
+		}
+	}
+	assert.GreaterOrEqual(t, n, 27, "of 30 lengths within u95")
+}
+
+// requireMitred holds a profile against its truth: lengths to a tenth of a
+// millimetre, angles to half a degree, the section's corners to a tenth.
+func requireMitred(t *testing.T, p synthetic.Piece, e Element) {
+	want, err := synthetic.TruthOf(p)
+	require.NoError(t, err)
+	require.Equal(t, "profile", e.Kind, "%+v\n%v", p.Shape, e.Dims)
+	length, ok := want.Value("length_mm")
+	require.True(t, ok)
+	got := e.dimension("length_mm")
+	assert.InDelta(t, length, got.Value, 0.05, "%+v", got)
+	require.Len(t, e.Ends, 2)
+	for k, end := range e.Ends {
+		kind := "mitre"
+		if want.Ends[k].MitreDeg < 1 {
+			kind = "square"
+		}
+		assert.Equal(t, kind, end.Kind)
+		assert.InDelta(t, want.Ends[k].MitreDeg, end.AngleDeg, 0.5)
+		assert.InDelta(t, got.Value/2, r3.Norm(r3.Sub(end.AtMM, e.Frame.OriginMM)), 1e-6)
+		assert.Positive(t, float64(2*k-1)*r3.Dot(end.Out, e.Frame.Axis))
+	}
+	assert.InDelta(t, 0, r3.Norm(r3.Sub(want.OriginMM, e.Frame.OriginMM)), 0.1)
+	assert.InDelta(t, 0, r3.Norm(r3.Cross(want.Axis, e.Frame.Axis)), 0.003)
+	require.Len(t, e.Outline, len(want.Outline))
+	v, w := r3.Cross(want.Axis, want.Ref), r3.Cross(e.Frame.Axis, e.Frame.Ref)
+	for _, s := range want.Outline {
+		q := r3.Add(want.OriginMM, r3.Add(r3.Scale(s.To[0], want.Ref), r3.Scale(s.To[1], v)))
+		d := r3.Sub(q, e.Frame.OriginMM)
+		least := math.Inf(1)
+		for _, o := range e.Outline {
+			least = min(least, math.Hypot(o.To[0]-r3.Dot(d, e.Frame.Ref), o.To[1]-r3.Dot(d, w)))
+		}
+		assert.Less(t, least, 0.1, "corner %v", s.To)
+	}
+}
+
+// TestMitredIsNoProfile holds what has oblique ends and is no profile, and a
+// profile cut square.
+func TestMitredIsNoProfile(t *testing.T) {
+	cut := [2]synthetic.End{{MitreDeg: 30, AzimuthDeg: 90}, {MitreDeg: 20, AzimuthDeg: 90}}
+	for _, c := range []struct {
+		name  string
+		shape synthetic.Shape
+		kind  string
+	}{
+		{"tube", synthetic.Tube{OutsideDiameterMM: 20, InsideDiameterMM: 16, LengthMM: 50, Ends: cut}, "tube"},
+		{"bar", synthetic.Bar{OutsideDiameterMM: 12, LengthMM: 50, Ends: cut}, "bar"},
+		{"flat bar", synthetic.Profile{Section: synthetic.Rectangle(20, 5), LengthMM: 60, Ends: cut}, "plate"},
+		{"square profile", synthetic.Profile{Section: synthetic.Angle(20, 16, 3), LengthMM: 50}, "profile"},
+		{"cone", synthetic.Cone{LargeDiameterMM: 24, SmallDiameterMM: 14, HeightMM: 30}, "cone"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			e := recognised(t, synthetic.Piece{Name: c.name, Shape: c.shape, Pose: aslant()}, scanOptions(1))
+			assert.Equal(t, c.kind, e.Kind)
+			if c.name == "flat bar" {
+				assert.InDelta(t, 5, e.dimension("thickness_mm").Value, 0.02)
+				assert.InDelta(t, 20, e.dimension("width_mm").Value, 0.02)
+				require.Len(t, e.Notes, 1)
+				var deg [2]float64
+				_, err := fmt.Sscanf(e.Notes[0], "ends are cut obliquely through the thickness, by %f and %f degrees", &deg[0], &deg[1])
+				require.NoError(t, err)
+				assert.InDelta(t, 30, max(deg[0], deg[1]), 0.3)
+				assert.InDelta(t, 20, min(deg[0], deg[1]), 0.3)
+			}
+			if c.kind == "profile" {
+				assert.Equal(t, []string{"square", "square"}, []string{e.Ends[0].Kind, e.Ends[1].Kind})
+			}
+		})
+	}
+}
