@@ -13,7 +13,10 @@ import (
 )
 
 // meet finds where the elements meet, in the order of their numbers.
-func (w *work) meet(ctx context.Context) error {
+func (w *work) meet(ctx context.Context, tell mesh.Tell) error {
+	if tell != nil {
+		tell("contacts", 0, 0)
+	}
 	var left int
 	var err error
 	w.contacts, left, err = assembly.Contacts(ctx, w.scaled.Mesh, w.bodies(), w.grain())

@@ -58,12 +58,19 @@ func OnlyOutputs(names []string) (Outputs, error) {
 }
 
 // write puts the output folder in place, all or nothing.
-func (w *work) write(ctx context.Context, doc *result.Document, dir string, o Outputs, tell mesh.Tell) error {
+func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt Options, tell mesh.Tell) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	o := opt.Outputs
 	folder, err := result.OpenFolder(dir)
 	if err != nil {
 		return err
 	}
 	defer folder.Abort()
+	if opt.Undo != nil {
+		opt.Undo(folder.Undo)
+	}
 	l := w.labels()
 	pictures := map[string][]byte{}
 	if o.Pictures {
@@ -72,7 +79,7 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, o Ou
 		}
 	}
 	if o.PLY {
-		if err := writePLY(ctx, folder, l); err != nil {
+		if err := writePLY(ctx, folder, l, tell); err != nil {
 			return err
 		}
 	}
@@ -130,29 +137,36 @@ func writePictures(folder *result.Folder, pictures map[string][]byte) error {
 	return nil
 }
 
-func writePLY(ctx context.Context, folder *result.Folder, l scanfile.Labelled) error {
+func writePLY(ctx context.Context, folder *result.Folder, l scanfile.Labelled, tell mesh.Tell) error {
 	f, err := folder.Create("elements.ply")
 	if err != nil {
 		return err
 	}
-	if err := scanfile.WritePLY(stoppable{ctx, f}, l); err != nil {
+	if err := scanfile.WritePLY(&stoppable{ctx: ctx, w: f, tell: tell, total: l.Bytes()}, l); err != nil {
 		f.Close()
 		return err
 	}
 	return f.Close()
 }
 
-// stoppable is a writer that fails once ctx has ended.
+// stoppable is a writer that fails once ctx has ended, and tells how far it is.
 type stoppable struct {
-	ctx context.Context
-	w   io.Writer
+	ctx         context.Context
+	w           io.Writer
+	tell        mesh.Tell
+	done, total int64
 }
 
-func (s stoppable) Write(p []byte) (int, error) {
+func (s *stoppable) Write(p []byte) (int, error) {
 	if err := s.ctx.Err(); err != nil {
 		return 0, err
 	}
-	return s.w.Write(p)
+	n, err := s.w.Write(p)
+	s.done += int64(n)
+	if s.tell != nil {
+		s.tell("write", s.done, s.total)
+	}
+	return n, err
 }
 
 // Roles of a facet in elements.ply.

@@ -28,6 +28,11 @@ type Options struct {
 	Build   string // tells one build of the program from another, for kept stages; the version where ""
 	Outputs Outputs
 	Fresh   bool // ignore kept stages
+
+	// Undo, unless nil, is handed a function that may be called from any goroutine
+	// while Run is at work, by a caller who then ends the program: it takes away
+	// what Run has put on disk. undone is false where the output is complete.
+	Undo func(take func() (undone bool))
 }
 
 // Run takes the scan of a job through the whole pipeline and writes the output
@@ -44,7 +49,7 @@ func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mes
 	}
 	defer lean(len(w.soup.Corners))()
 	doc := w.document(opt.Version)
-	if err := w.write(ctx, &doc, dir, opt.Outputs, tell); err != nil {
+	if err := w.write(ctx, &doc, dir, opt, tell); err != nil {
 		return none, err
 	}
 	keep.write()
@@ -105,7 +110,7 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	}
 	w.compareByHand()
 	w.expect()
-	if err := w.meet(ctx); err != nil {
+	if err := w.meet(ctx, tell); err != nil {
 		return nil, err
 	}
 	return w, nil

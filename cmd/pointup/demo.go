@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"pointup/mesh/synthetic"
 	"pointup/pipeline/result"
@@ -41,9 +42,11 @@ func (c *demoCommand) Run(s *session) error {
 		return err
 	}
 	jobFile := filepath.Join(dir, "tide-clock.yaml")
-	undo, err := writeDemo(dir, []demoFile{{synthetic.TideClockFile, stl.Bytes()}, {"tide-clock.yaml", []byte(text)}})
+	made := &demoFolder{}
+	s.undo.add(made.undo)
+	err = made.write(dir, []demoFile{{synthetic.TideClockFile, stl.Bytes()}, {"tide-clock.yaml", []byte(text)}})
 	if err != nil {
-		undo()
+		made.undo()
 		return err
 	}
 	j, path, err := readJob(jobFile)
@@ -51,7 +54,7 @@ func (c *demoCommand) Run(s *session) error {
 		err = runJob(s, j, path, dir, c.outputFlags)
 	}
 	if errors.Is(err, context.Canceled) {
-		undo() // interrupted: nothing is left behind
+		made.undo() // interrupted: nothing is left behind
 	}
 	return err
 }
@@ -61,46 +64,92 @@ type demoFile struct {
 	data []byte
 }
 
-// writeDemo writes the scan and its job. What stands there under their names with
-// other contents is somebody's work and is left; undo removes what was made here.
-func writeDemo(dir string, files []demoFile) (undo func(), err error) {
-	var made []string
-	undo = func() {
-		for i := len(made) - 1; i >= 0; i-- {
-			_ = os.Remove(made[i]) // a folder only if it is empty
-		}
+// demoFolder is what the demo made on disk.
+type demoFolder struct {
+	mu   sync.Mutex
+	made []string // folders, then files
+	gone bool
+}
+
+// undo removes what was made, a folder only if it is empty. It may be called from
+// any goroutine; nothing more is made after it.
+func (d *demoFolder) undo() (undone bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.gone = true
+	for i := len(d.made) - 1; i >= 0; i-- {
+		_ = os.Remove(d.made[i])
 	}
-	fail := func(path, what, advice string, err error) (func(), error) {
-		return undo, &result.FolderError{Path: path, What: what, Advice: advice, Err: err}
+	d.made = nil
+	return true
+}
+
+// make calls do, which makes path, unless all was taken away.
+func (d *demoFolder) make(path string, do func() error) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.gone {
+		return context.Canceled
 	}
-	for d := filepath.Clean(dir); ; d = filepath.Dir(d) {
-		if _, err := os.Stat(d); err == nil || d == filepath.Dir(d) {
-			break
-		}
-		made = append([]string{d}, made...)
-	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fail(dir, reason(err).Error(), "give another folder with -o", err)
+	d.made = append(d.made, path)
+	return do()
+}
+
+func demoError(path, what, advice string, err error) error {
+	return &result.FolderError{Path: path, What: what, Advice: advice, Err: err}
+}
+
+// write writes the scan and its job. What stands there under their names with
+// other contents is somebody's work and is left.
+func (d *demoFolder) write(dir string, files []demoFile) error {
+	if err := d.makeDirs(dir); err != nil {
+		return demoError(dir, reason(err).Error(), "give another folder with -o", err)
 	}
 	for _, f := range files {
-		path := filepath.Join(dir, f.name)
-		info, err := os.Lstat(path)
-		var old []byte
-		if err == nil && info.Mode().IsRegular() {
-			old, err = readUpTo(path, int64(len(f.data))+1)
-		}
-		switch {
-		case err == nil && bytes.Equal(old, f.data):
-			continue
-		case err == nil:
-			return fail(path, "a file of this name is here with other contents than the demo's", "move it away or choose another folder with -o", nil)
-		case !errors.Is(err, fs.ErrNotExist):
-			return fail(path, reason(err).Error(), "give another folder with -o", err)
-		}
-		made = append(made, path)
-		if err := os.WriteFile(path, f.data, 0o644); err != nil {
-			return fail(path, reason(err).Error(), "give another folder with -o", err)
+		if err := d.writeFile(filepath.Join(dir, f.name), f.data); err != nil {
+			return err
 		}
 	}
-	return undo, nil
+	return nil
+}
+
+// makeDirs makes dir and the folders above it that are missing.
+func (d *demoFolder) makeDirs(dir string) error {
+	var missing []string
+	for p := filepath.Clean(dir); ; p = filepath.Dir(p) {
+		if info, err := os.Stat(p); err == nil || p == filepath.Dir(p) {
+			if err == nil && !info.IsDir() {
+				return errors.New("not a directory")
+			}
+			break
+		}
+		missing = append(missing, p)
+	}
+	for i := len(missing) - 1; i >= 0; i-- {
+		if err := d.make(missing[i], func() error { return os.Mkdir(missing[i], 0o755) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (d *demoFolder) writeFile(path string, data []byte) error {
+	info, err := os.Lstat(path)
+	var old []byte
+	if err == nil && info.Mode().IsRegular() {
+		old, err = readUpTo(path, int64(len(data))+1)
+	}
+	switch {
+	case err == nil && bytes.Equal(old, data):
+		return nil
+	case err == nil:
+		return demoError(path, "a file of this name is here with other contents than the demo's", "move it away or choose another folder with -o", nil)
+	case !errors.Is(err, fs.ErrNotExist):
+		return demoError(path, reason(err).Error(), "give another folder with -o", err)
+	}
+	err = d.make(path, func() error { return os.WriteFile(path, data, 0o644) })
+	if err != nil && !errors.Is(err, context.Canceled) {
+		return demoError(path, reason(err).Error(), "give another folder with -o", err)
+	}
+	return err
 }

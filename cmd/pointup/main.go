@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"sync"
 	"syscall"
 
 	"github.com/alecthomas/kong"
@@ -47,6 +48,8 @@ type session struct {
 	stdout io.Writer
 	stderr io.Writer
 	tell   func(stage string, done, total int64)
+	clear  func() // takes the line of progress away
+	undo   undoing
 }
 
 func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
@@ -88,8 +91,15 @@ func run(args []string, stdout, stderr io.Writer) (status int) {
 		return exitInput
 	}
 	p := newProgress(stderr)
-	err = k.Run(&session{ctx, stdout, stderr, p.tell})
-	p.clear()
+	s := &session{ctx: ctx, stdout: stdout, stderr: stderr, tell: p.tell, clear: sync.OnceFunc(p.clear)}
+	ended := s.endWhenAsked()
+	err = k.Run(s)
+	ended()
+	s.clear()
+	if err != nil && ctx.Err() != nil && !errors.Is(err, errGate) {
+		s.undo.all()
+		err = ctx.Err() // whatever went wrong then, it was asked to stop
+	}
 	return statusOf(err, stderr)
 }
 

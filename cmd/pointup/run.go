@@ -127,7 +127,7 @@ func runJob(s *session, j job.Job, scan, dir string, f outputFlags) error {
 	if err != nil {
 		return err
 	}
-	doc, err := pipeline.Run(s.ctx, j, scan, dir, pipeline.Options{Version: version(), Build: build(), Outputs: o, Fresh: f.Fresh}, s.tell)
+	doc, err := pipeline.Run(s.ctx, j, scan, dir, pipeline.Options{Version: version(), Build: build(), Outputs: o, Fresh: f.Fresh, Undo: s.undo.add}, s.tell)
 	if err != nil {
 		return err
 	}

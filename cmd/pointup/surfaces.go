@@ -50,7 +50,7 @@ func (c *surfacesCommand) Run(s *session) error {
 		return err
 	}
 	if c.Labels != "" {
-		if err := writeLabels(c.Labels, label); err != nil {
+		if err := writeLabels(s, c.Labels, label); err != nil {
 			return err
 		}
 	}
@@ -128,12 +128,17 @@ func (c *surfacesCommand) print(s *session, found []surface.Surface) error {
 }
 
 // writeLabels writes a text of one integer a line, in place at once.
-func writeLabels(path string, label []int32) error {
+func writeLabels(s *session, path string, label []int32) error {
+	if err := s.ctx.Err(); err != nil {
+		return err
+	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".labels-*")
 	if err != nil {
 		return &result.FolderError{Path: path, What: reason(err).Error(), Advice: "give another place with --labels", Err: err}
 	}
-	defer os.Remove(f.Name())
+	remove := func() bool { return os.Remove(f.Name()) == nil }
+	defer remove()
+	s.undo.add(remove)
 	w := bufio.NewWriter(f)
 	for _, l := range label {
 		fmt.Fprintln(w, l+1)

@@ -66,6 +66,11 @@ func (l Labelled) points() int {
 	return len(l.Soup.Points)
 }
 
+// Bytes is about how long the file becomes.
+func (l Labelled) Bytes() int64 {
+	return plyVertexBytes*int64(l.points()) + plyFaceBytes*int64(len(l.Soup.Corners))
+}
+
 // pack hands all rows on in blocks of about writeBytes.
 func (l Labelled) pack(hand func([]byte) []byte) {
 	buf := hand(nil)

@@ -28,6 +28,9 @@ type Folder struct {
 	mu   sync.Mutex
 	sums map[string]string // name → sha256 in hex; "" while it is written
 	done bool
+
+	ending    sync.Mutex // held while a commit or an abort is at work
+	committed bool
 }
 
 const (
@@ -107,6 +110,25 @@ func (f *Folder) prepare() error {
 // Abort gives up: what was written so far goes, and folders that this run made, if
 // they are empty. After Commit or Abort it does nothing.
 func (f *Folder) Abort() error {
+	f.ending.Lock()
+	defer f.ending.Unlock()
+	return f.abort()
+}
+
+// Undo is Abort for another goroutine, while the run is at work on the folder: a
+// commit that has begun is waited for. undone is false where the output is
+// complete and stays.
+func (f *Folder) Undo() (undone bool) {
+	f.ending.Lock()
+	defer f.ending.Unlock()
+	if f.committed {
+		return false
+	}
+	_ = f.abort() // what cannot be removed now the next run clears away
+	return true
+}
+
+func (f *Folder) abort() error {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if f.done {

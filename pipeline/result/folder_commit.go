@@ -15,6 +15,8 @@ import (
 // an error nothing of ours stays in the folder but, where the old output was not
 // touched yet, that.
 func (f *Folder) Commit(d Document) error {
+	f.ending.Lock()
+	defer f.ending.Unlock()
 	f.mu.Lock()
 	done := f.done
 	open := slices.Contains(slices.Collect(maps.Values(f.sums)), "")
@@ -31,12 +33,12 @@ func (f *Folder) Commit(d Document) error {
 		err = f.place(slices.Sorted(maps.Keys(d.Files)))
 	}
 	if err != nil {
-		f.Abort()
+		f.abort()
 		return err
 	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.done = true
+	f.done, f.committed = true, true
 	f.root.RemoveAll(writingName) // the output is complete; the next run clears what stays
 	f.root.Close()
 	return nil

@@ -32,12 +32,22 @@ func (f *Folder) Create(name string) (io.WriteCloser, error) {
 		f.disown(name)
 		return nil, err
 	}
-	w, err := f.open(name)
+	w, err := f.begin(name)
 	if err != nil {
 		f.disown(name)
 		return nil, err
 	}
 	return w, nil
+}
+
+// begin opens a file unless the folder was given up meanwhile.
+func (f *Folder) begin(name string) (*writer, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.done {
+		return nil, fmt.Errorf("result: %s is written after the end", name)
+	}
+	return f.open(name)
 }
 
 // Write writes a whole output.
