@@ -85,4 +85,4 @@ func StockForms() []string {
 	return []string{"pipe", "tube", "box", "angle", "round", "square", "flat", "plate", "sheet"}
 }
 
-func processes() []string { return []string{"plasma", "laser", "oxyfuel", "waterjet", "saw"} }
+func processes() []string { return []string{"plasma", "laser", "flame", "waterjet", "saw"} }
