@@ -106,7 +106,7 @@ func (p *Part) flatStock(s Size) {
 	oldT, _ := p.Size("thickness_mm")
 	oldW, _ := p.Size("width_mm")
 	length, _ := p.Size("length_mm")
-	t, w := s.of("thickness_mm"), s.WidthMM
+	t, w := s.Of("thickness_mm"), s.WidthMM
 	if w == 0 {
 		w = oldW
 	}

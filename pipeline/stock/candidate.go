@@ -92,7 +92,7 @@ const leastLimit = 1e-6
 func (o Options) strain(s Size, lead []Lead) (strain float64, worst int) {
 	worst = -1
 	for i, l := range lead {
-		x := s.of(l.Key)
+		x := s.Of(l.Key)
 		if x == 0 || math.IsNaN(x) {
 			continue
 		}

@@ -120,7 +120,7 @@ func (c *choosing) pick(f Family, x candidate) Pick {
 	strain, worst := c.opt.strain(x.size, f.Lead)
 	if worst >= 0 && !f.Made {
 		l := f.Lead[worst]
-		p.ChangeOf, p.ChangeMM, p.ChangeU95MM = l.Key, x.size.of(l.Key)-l.ValueMM, l.U95MM
+		p.ChangeOf, p.ChangeMM, p.ChangeU95MM = l.Key, x.size.Of(l.Key)-l.ValueMM, l.U95MM
 		p.ChangeShare = p.ChangeMM / l.ValueMM
 		p.Within = strain <= 1+1e-9
 	}
@@ -138,7 +138,7 @@ func (c *choosing) each(i int, p Pick) Each {
 	e := Each{Part: i}
 	for _, l := range demandOf(c.parts[i]).lead {
 		if l.Key == p.ChangeOf && l.ValueMM > 0 {
-			e.ChangeMM = p.Size.of(l.Key) - l.ValueMM
+			e.ChangeMM = p.Size.Of(l.Key) - l.ValueMM
 			e.ChangeShare = e.ChangeMM / l.ValueMM
 		}
 	}
@@ -163,7 +163,7 @@ func (c *choosing) neighbours(f Family) (nearest, below, above *Size) {
 	}
 	var at []Lead
 	for _, l := range f.Lead {
-		if x := nearest.of(l.Key); x > 0 {
+		if x := nearest.Of(l.Key); x > 0 {
 			at = append(at, Lead{Key: l.Key, ValueMM: x})
 		}
 	}
@@ -171,8 +171,8 @@ func (c *choosing) neighbours(f Family) (nearest, below, above *Size) {
 		return func(s Size) bool {
 			moved := false
 			for _, l := range at {
-				d := sign * (s.of(l.Key) - l.ValueMM)
-				if d < -1e-9 || !(s.of(l.Key) > 0) {
+				d := sign * (s.Of(l.Key) - l.ValueMM)
+				if d < -1e-9 || !(s.Of(l.Key) > 0) {
 					return false
 				}
 				moved = moved || d > 1e-9
@@ -190,7 +190,7 @@ func nearestTo(list []Size, lead []Lead, may func(Size) bool) *Size {
 	for i, s := range list {
 		sum, has := 0.0, false
 		for _, l := range lead {
-			if x := s.of(l.Key); x > 0 && l.ValueMM > 0 {
+			if x := s.Of(l.Key); x > 0 && l.ValueMM > 0 {
 				sum, has = sum+sq(math.Log(x/l.ValueMM)), true
 			}
 		}

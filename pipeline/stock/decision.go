@@ -79,7 +79,7 @@ func (c *choosing) changeMM(p Pick, s Size) float64 {
 	if worst < 0 {
 		return 0
 	}
-	return s.of(p.Lead[worst].Key) - p.Lead[worst].ValueMM
+	return s.Of(p.Lead[worst].Key) - p.Lead[worst].ValueMM
 }
 
 // bendLeast is the least radius of a centreline, in outside diameters, that three

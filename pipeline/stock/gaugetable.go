@@ -62,7 +62,7 @@ func tableSizes(c Catalogue, form, key string) ([]standardSize, error) {
 	}
 	var out []standardSize
 	for _, s := range c.Of(form) {
-		values := []float64{s.of(key)}
+		values := []float64{s.Of(key)}
 		if form == "box" || form == "angle" && key != "thickness_mm" { // either side of it
 			values = []float64{s.HeightMM, s.WidthMM}
 		}

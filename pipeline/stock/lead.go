@@ -96,7 +96,7 @@ func profileDemand(p Part) demand {
 }
 
 // of is what a size of stock shows for a lead.
-func (s Size) of(key string) float64 {
+func (s Size) Of(key string) float64 {
 	switch key {
 	case "outside_diameter_mm", "section_diameter_mm", "diameter_mm", "large_diameter_mm":
 		return s.ODMM

@@ -70,7 +70,7 @@ func (m *massing) kg() float64 {
 	}
 	holes := 0.0
 	if m.s.Form == "flat" || m.s.Form == "square" {
-		holes = holesMM2(m.p.Holes) * m.s.of("thickness_mm") * steelKGM3 * 1e-9
+		holes = holesMM2(m.p.Holes) * m.s.Of("thickness_mm") * steelKGM3 * 1e-9
 	}
 	return m.s.MassKGM*m.lengthMM()*1e-3 - holes
 }
