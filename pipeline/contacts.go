@@ -25,6 +25,9 @@ func (w *work) meet(ctx context.Context, tell mesh.Tell) error {
 			What:   fmt.Sprintf("so many elements lie close together that %d pairs of them were not looked at for contacts", left),
 			Advice: "cut the scan into several, or check that it does not hold one surface many times over"}})
 	}
+	if err == nil {
+		w.relations = assembly.Relations(w.scaled.Mesh, w.bodies(), w.contacts, w.grain())
+	}
 	return err
 }
 

@@ -26,7 +26,8 @@ func (w *work) document(version string) result.Document {
 	d.Contacts, d.Relations = w.contactList(), w.relationList()
 	d.Unassigned = w.unassigned()
 	var findings []result.Finding
-	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, result.Measured{OpenLoopMM: w.openLoop()})
+	d.Stock, d.Shop, d.Cost = w.stockDoc(), w.shopDoc(), w.costDoc()
+	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, result.Measured{OpenLoopMM: openLoop(d.Stock), MissingStock: &d.Stock.Missing})
 	for _, f := range append(w.findings, missingUncertainty(w.job)...) {
 		d.Scan.Findings = append(d.Scan.Findings, findingOf(f))
 	}
@@ -75,13 +76,14 @@ func (w *work) scale() result.Scale {
 	return s
 }
 
-// openLoop is the widest opening of the scan at full size.
-func (w *work) openLoop() *float64 {
-	span := 0.0
-	for _, l := range w.report.Loops {
-		span = max(span, l.SpanMM*w.scaled.Ratio)
+// openLoop is the largest gap or overlap that stock sizes leave at a contact; nil
+// where the assembly was not laid out.
+func openLoop(s *result.Stock) *float64 {
+	if !s.Assembly.Solved {
+		return nil
 	}
-	return &span
+	gap := float64(s.Assembly.GapMM)
+	return &gap
 }
 
 func (w *work) unassigned() result.Unassigned {

@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -13,17 +14,18 @@ import (
 	"pointup/pipeline/job"
 	"pointup/pipeline/report"
 	"pointup/pipeline/result"
+	"pointup/pipeline/sheet"
 )
 
 // Outputs says which files are written beside result.json, which always is.
-type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF bool }
+type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF, Tables bool }
 
 // AllOutputs writes everything.
-func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true, true, true, true} }
+func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true, true, true, true, true} }
 
 // OutputNames are the names that --only takes.
 func OutputNames() []string {
-	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf"}
+	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf", "tables"}
 }
 
 // OnlyOutputs reads a list of names; result.json is always among them.
@@ -50,6 +52,8 @@ func OnlyOutputs(names []string) (Outputs, error) {
 			o.ThreeMF = true
 		case "dxf":
 			o.DXF = true
+		case "tables":
+			o.Tables = true
 		default:
 			return o, fmt.Errorf("there is no output %q; choose from %s", n, strings.Join(OutputNames(), ", "))
 		}
@@ -104,6 +108,11 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	if err := w.writeModels(folder, doc, o); err != nil {
 		return err
 	}
+	if o.Tables {
+		if err := writeTables(folder, *doc); err != nil {
+			return err
+		}
+	}
 	if err := writePictures(folder, pictures); err != nil {
 		return err
 	}
@@ -121,6 +130,28 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	}
 	doc.Files = folder.Sums()
 	return folder.Commit(*doc)
+}
+
+// writeTables writes the workshop's tables: a workbook, and each as CSV.
+func writeTables(folder *result.Folder, doc result.Document) error {
+	sheets := report.Sheets(doc)
+	book, err := sheet.XLSX(cmp.Or(doc.Job.Piece, "piece"), sheets)
+	if err != nil {
+		return fmt.Errorf("shop.xlsx: %w", err)
+	}
+	if err := folder.Write("tables/shop.xlsx", book); err != nil {
+		return err
+	}
+	for _, t := range sheets {
+		data, err := sheet.CSV(t)
+		if err != nil {
+			return fmt.Errorf("%s: %w", report.SheetFile(t.Name), err)
+		}
+		if err := folder.Write("tables/"+report.SheetFile(t.Name), data); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func writePictures(folder *result.Folder, pictures map[string][]byte) error {

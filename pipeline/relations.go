@@ -3,13 +3,12 @@ package pipeline
 import (
 	"pointup/pipeline/quantity"
 	"pointup/pipeline/result"
-	"pointup/segment/assembly"
 )
 
 // relationList writes what elements have in common.
 func (w *work) relationList() result.List[result.Relation] {
 	out := result.List[result.Relation]{}
-	for _, r := range assembly.Relations(w.scaled.Mesh, w.bodies(), w.contacts, w.grain()) {
+	for _, r := range w.relations {
 		x := result.Relation{Kind: r.Kind, Of: r.Of, Elements: w.ids(r.Bodies), Residual: figure(r.Residual), Within: figure(r.Within),
 			Unit: r.Unit, Chance: result.Share(min(r.Chance, 1))}
 		if len(r.To) > 0 {

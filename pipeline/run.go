@@ -68,6 +68,11 @@ type work struct {
 	contacts []assembly.Contact
 	findings []mesh.Finding
 	shared   map[uint32]bool // vertices of more than one piece, once asked for
+
+	relations []assembly.Relation
+	metal     *metal
+	models    []*model // of each element, once asked for
+	fidelity  *result.Fidelity
 }
 
 // measure reads, checks, scales, splits and fits.
@@ -113,7 +118,10 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if err := w.meet(ctx, tell); err != nil {
 		return nil, err
 	}
-	return w, nil
+	if err := w.toMetal(ctx, scan); err != nil {
+		return nil, err
+	}
+	return w, w.seen(ctx)
 }
 
 func (w *work) find(f []mesh.Finding) { w.findings = append(w.findings, f...) }

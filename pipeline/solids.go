@@ -3,6 +3,7 @@ package pipeline
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -21,7 +22,7 @@ func (w *work) solids(parts []stock.Part, scanned bool) ([]solid.Piece, []result
 	var findings []result.Finding
 	for _, part := range parts {
 		e := w.madeFrom(part)
-		best, off, err := w.nearestSolid(part, e)
+		best, off, err := w.solidFor(part, scanned)
 		if best.shape == nil {
 			findings = append(findings, result.Finding{Code: "no-solid", Severity: "note",
 				What:   fmt.Sprintf("%s has no solid model: %s", e.id, whyNoSolid(e, err)),
@@ -49,10 +50,8 @@ const (
 
 // madeFrom is what a part was made of.
 func (w *work) madeFrom(p stock.Part) *element {
-	for i := range w.elements {
-		if w.elements[i].id == p.ID {
-			return &w.elements[i]
-		}
+	if i := w.indexOf(p.ID); i >= 0 {
+		return &w.elements[i]
 	}
 	return &element{Element: primitive.Element{Kind: p.Kind}} // a piece that was added
 }
@@ -66,18 +65,74 @@ func whyNoSolid(e *element, err error) string {
 	return "the scan does not show all that it takes"
 }
 
+// model is the solid of an element: which of the possible ones it is, and how far
+// it leaves the ideal surface, mm at full size; err says why there is none.
+type model struct {
+	best  placed
+	which int
+	offMM float64
+	err   error
+}
+
+// solidOf is the solid of an element, found once.
+func (w *work) solidOf(i int) (best placed, which int, offMM float64, err error) {
+	if w.models == nil {
+		w.models = make([]*model, len(w.elements))
+	}
+	if w.models[i] == nil {
+		e := &w.elements[i]
+		m := new(model)
+		m.best, m.which, m.offMM, m.err = w.nearestSolid(w.partAtSite(e), e)
+		w.models[i] = m
+	}
+	m := w.models[i]
+	return m.best, m.which, m.offMM, m.err
+}
+
+// solidFor is the solid of a part. One with sizes of stock is the same of several
+// possible ones as the element that it was made from; nothing else can judge it.
+func (w *work) solidFor(part stock.Part, scanned bool) (best placed, offMM float64, err error) {
+	i := w.indexOf(part.ID)
+	if i < 0 {
+		for _, c := range solidsOf(part) {
+			return c, 0, nil // a piece that was added
+		}
+		return placed{}, 0, nil
+	}
+	best, which, off, err := w.solidOf(i)
+	if scanned || best.shape == nil {
+		return best, off, err
+	}
+	if _, faceted := best.shape.(solid.Facets); faceted {
+		best.frame = solid.NewFrame(part.Frame.OriginMM, part.Frame.Axis, part.Frame.Ref)
+		return best, 0, nil
+	}
+	all := solidsOf(part)
+	if which >= len(all) {
+		return placed{}, 0, nil
+	}
+	if _, err := all[which].shape.Body(); err != nil {
+		return placed{}, 0, err
+	}
+	return all[which], 0, nil
+}
+
+// indexOf is the place of an element, -1 for none.
+func (w *work) indexOf(id string) int {
+	return slices.IndexFunc(w.elements, func(e element) bool { return e.id == id })
+}
+
 // nearestSolid is the one of a part's possible solids whose surface lies nearest
-// to the element's ideal one, and how far it leaves that, mm at full size; err
-// says why there is none.
-func (w *work) nearestSolid(part stock.Part, e *element) (best placed, offMM float64, err error) {
+// to the element's ideal one.
+func (w *work) nearestSolid(part stock.Part, e *element) (best placed, which int, offMM float64, err error) {
 	if e.Kind == "freeform" && len(e.faces) > 0 {
 		if best, err = w.facetsOf(part, e); err != nil {
 			best.shape = nil
 		}
-		return best, 0, err
+		return best, 0, 0, err
 	}
 	offMM = math.Inf(1)
-	for _, c := range solidsOf(part) {
+	for k, c := range solidsOf(part) {
 		var m solid.Mesh
 		if _, err = c.shape.Body(); err != nil {
 			continue
@@ -91,13 +146,13 @@ func (w *work) nearestSolid(part stock.Part, e *element) (best placed, offMM flo
 			off = max(off, w.scaled.Ratio*math.Abs(e.DistanceMM(w.scanPoint(c.frame.Point(q.X, q.Y, q.Z)))))
 		}
 		if off < offMM {
-			best, offMM = c, off
+			best, which, offMM = c, k, off
 		}
 	}
 	if best.shape != nil {
 		err = nil
 	}
-	return best, offMM, err
+	return best, which, offMM, err
 }
 
 // solidLooks is how many points tell one solid from another.

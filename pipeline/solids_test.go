@@ -25,7 +25,7 @@ func TestSolidsOfDemo(t *testing.T) {
 	for i, p := range pieces {
 		e := &w.elements[i]
 		assert.Equal(t, e.id, p.Mark)
-		_, off, err := w.nearestSolid(w.partAtSite(e), e)
+		_, _, off, err := w.nearestSolid(w.partAtSite(e), e)
 		require.NoError(t, err)
 		limit := 0.2 * w.scaled.Ratio
 		if e.Kind == "toothed_wheel" {

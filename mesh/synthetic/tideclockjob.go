@@ -17,6 +17,8 @@ by_hand:
   - {piece: mast, dimension: outside_diameter, value: 18.02 mm, u95: 0.05 mm}
   - {piece: tide wheel, dimension: tip_diameter, value: 129.9 mm, u95: 0.2 mm}
   - {piece: float, dimension: section_diameter, value: 8.0 mm, u95: 0.05 mm}
+metal: {system: metric, grade: EN 10025 S235JR}
+shop: {rates: {currency: EUR, hour: 68, steel_kg: 1.7, weld_kg: 5}}
 pieces:
   expected: %d
   rows:

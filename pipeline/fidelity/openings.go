@@ -14,23 +14,23 @@ type hole struct {
 	at     int
 }
 
-// openings pairs the places that one sees through in both pictures by what they
-// share, largest change first. Those that neither shows wider than normal vision
-// are left out.
+// openings pairs the places that one sees through in both pictures, those that
+// share most first; the largest change comes first. Those that neither shows wider
+// than normal vision are left out.
 func openings(a, b picture, nearA, nearB offsets) []Opening {
 	ha, la := a.holes(nearA)
 	hb, _ := b.holes(nearB)
+	partner, taken := pairs(hb, la, len(ha))
 	var out []Opening
-	used := make([]bool, len(ha))
-	for _, h := range hb {
+	for k, h := range hb {
 		o := Opening{AfterArcmin: h.wide, AtDeg: b.degOf(h.at)}
-		if i := mostShared(h, la, len(ha)); i >= 0 && !used[i] {
-			o.BeforeArcmin, used[i] = ha[i].wide, true
+		if i := partner[k]; i >= 0 {
+			o.BeforeArcmin = ha[i].wide
 		}
 		out = append(out, o)
 	}
 	for i, h := range ha {
-		if !used[i] {
+		if !taken[i] {
 			out = append(out, Opening{BeforeArcmin: h.wide, AtDeg: a.degOf(h.at)})
 		}
 	}
@@ -41,18 +41,33 @@ func openings(a, b picture, nearA, nearB offsets) []Opening {
 	return out
 }
 
-// mostShared is the hole of the other picture in which most of h lies, -1 for none.
-func mostShared(h hole, label []int32, n int) int {
-	count := make([]int, n)
-	best := -1
-	for _, i := range h.pixels {
-		if l := label[i]; l > 0 {
-			if count[l-1]++; best < 0 || count[l-1] > count[best] {
-				best = int(l - 1)
+// pairs gives every hole the one of the other picture's n with which it shares
+// most pixels, each at most once, -1 for none.
+func pairs(holes []hole, label []int32, n int) (partner []int, taken []bool) {
+	type share struct{ hole, other, pixels int }
+	var all []share
+	partner, taken = make([]int, len(holes)), make([]bool, n)
+	for k, h := range holes {
+		partner[k] = -1
+		count := map[int32]int{}
+		for _, i := range h.pixels {
+			if l := label[i]; l > 0 {
+				count[l]++
 			}
 		}
+		for l, c := range count {
+			all = append(all, share{k, int(l - 1), c})
+		}
 	}
-	return best
+	slices.SortFunc(all, func(p, q share) int {
+		return cmp.Or(cmp.Compare(q.pixels, p.pixels), cmp.Compare(p.hole, q.hole), cmp.Compare(p.other, q.other))
+	})
+	for _, s := range all {
+		if partner[s.hole] < 0 && !taken[s.other] {
+			partner[s.hole], taken[s.other] = s.other, true
+		}
+	}
+	return partner, taken
 }
 
 // holes finds the holes and labels their pixels from 1.

@@ -16,10 +16,35 @@ func cover(doc result.Document) []fact {
 		{"Scale, full size to maquette", scaleText(doc.Scale), "from " + scaleFrom(doc.Scale.From)},
 		{"Height at full size", heightText(float64(doc.Scale.HeightFullMM)), feetNote(doc, float64(doc.Scale.HeightFullMM))},
 		{"Pieces of metal found", pieces(doc), expected(doc)},
+		{"Mass of steel, net", massText(doc), massNote(doc)},
 		{"Worst deviation, full size", worst(doc), worstNote(doc)},
 		{"Gates", gatesText(doc), ""},
 		{"Standing", "Preliminary. For discussion, not for manufacture or erection.", ""},
 	}
+}
+
+// massText is the mass of all pieces whose mass is known.
+func massText(doc result.Document) string {
+	if doc.Stock == nil || doc.Stock.MassKG <= 0 {
+		return "not known"
+	}
+	return fixed(float64(doc.Stock.MassKG), 0) + " kg"
+}
+
+func massNote(doc result.Document) string {
+	if doc.Stock == nil {
+		return ""
+	}
+	n := 0
+	for _, p := range doc.Stock.Parts {
+		if p.MassKG == nil {
+			n++
+		}
+	}
+	if n == 0 {
+		return "by the stock chosen; weigh before any lift"
+	}
+	return count(n, "piece is", "pieces are") + " not in it; weigh before any lift"
 }
 
 func scaleText(s result.Scale) string { return quantity.Decimal(float64(s.Ratio), 6) + " : 1" }

@@ -19,6 +19,7 @@ func decisions(doc result.Document) (list []decision, more string) {
 	list = append(list, findingsOf(doc, "warning")...)
 	list = append(list, unknownShapes(doc)...)
 	list = append(list, hiddenSizes(doc)...)
+	list = append(list, stockDecisions(doc.Stock)...)
 	if n := len(list) - decisionsMost; n > 0 {
 		list = list[:decisionsMost]
 		more = fmt.Sprintf("%s; see the scan check and the elements.", count(n, "more point stands below", "more points stand below"))
@@ -98,6 +99,33 @@ func hiddenSizes(doc result.Document) []decision {
 		"The scan cannot show some sizes: " + list(ids, 6) + ".",
 		"Measure them by hand on the maquette, or choose them.",
 	}}
+}
+
+// stockDecisions says what stock leaves open.
+func stockDecisions(s *result.Stock) []decision {
+	if s == nil {
+		return nil
+	}
+	var out []decision
+	var none, odd []string
+	for _, f := range s.Families {
+		switch {
+		case f.Missing && f.Class != "free":
+			none = append(none, f.Elements...)
+		case f.Route != nil:
+			odd = append(odd, f.Elements...)
+		}
+	}
+	if len(none) > 0 {
+		out = append(out, decision{"No stock within the limits makes " + list(none, 8) + ".", "Name the nearest in the job and accept its change, raise limits.stock_change, or give a table (metal.tables)."})
+	}
+	if len(odd) > 0 {
+		out = append(out, decision{"No stock as sold makes " + list(odd, 8) + "; they are rolled, built up or machined.", "See the decisions under Stock: the nearest size may do."})
+	}
+	for _, c := range s.Assembly.Conflicts {
+		out = append(out, decision{sentence(list(c.Elements, 8) + ": " + c.What), ""})
+	}
+	return out
 }
 
 // list joins names and says how many are left out over most.

@@ -13,7 +13,7 @@ func gateName(name string) string {
 	case "missing_stock":
 		return "the number of parts without stock"
 	case "open_loop":
-		return "the widest opening of the scan at full size"
+		return "the largest gap or overlap that stock sizes leave at a contact"
 	case "utilisation":
 		return "the largest utilisation of a member"
 	}
@@ -35,9 +35,9 @@ func gateAdvice(name string) string {
 	case "surface_p95":
 		return "Look at the picture of the deviation to see where it comes from; rework the maquette, scan it again, or accept it and raise the limit."
 	case "missing_stock":
-		return "Choose stock for them by hand."
+		return "Name stock for them in the job, or give a table with what makes them (metal.tables)."
 	case "open_loop":
-		return "Scan the place again, or accept what was filled in there."
+		return "Name another stock for one of the pieces, or cut one to fit on trial assembly and raise the limit."
 	case "utilisation":
 		return "A licensed engineer has to look at this member."
 	}

@@ -9,7 +9,8 @@ import (
 
 // parts are the sections after the elements.
 func parts(doc result.Document) []part {
-	return []part{scanPart(doc), scalePart(doc), gatePart(doc), readingPart(), cautionPart()}
+	out := append(metalParts(doc), scanPart(doc), scalePart(doc), gatePart(doc), readingPart())
+	return append(out, cautionPart())
 }
 
 func scanPart(doc result.Document) part {

@@ -22,7 +22,7 @@ func dimensionColumns() []string {
 
 // CSV writes elements.csv: a line of column names, then one row an element in the
 // order of the document. Dimensions are full size, a column each, empty where an
-// element has none. Stock and mass are empty until they are known. Comma, point,
+// element has none. Stock and mass are empty where they are not known. Comma, point,
 // line feed, UTF-8.
 func CSV(d Document) ([]byte, error) {
 	var b bytes.Buffer
@@ -30,8 +30,12 @@ func CSV(d Document) ([]byte, error) {
 	header := append([]string{"id", "name", "kind"}, dimensionColumns()...)
 	header = append(header, "stock", "mass_kg", "deviation_rms_mm", "deviation_mean_mm", "deviation_p95_mm", "deviation_max_mm", "deviation_within")
 	rows := [][]string{header}
-	for _, e := range d.Elements {
-		row, err := csvRow(e)
+	for i, e := range d.Elements {
+		var p Part
+		if d.Stock != nil && i < len(d.Stock.Parts) {
+			p = d.Stock.Parts[i]
+		}
+		row, err := csvRow(e, p)
 		if err != nil {
 			return nil, fmt.Errorf("result: csv: element %s: %w", e.ID, err)
 		}
@@ -43,7 +47,7 @@ func CSV(d Document) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func csvRow(e Element) ([]string, error) {
+func csvRow(e Element, p Part) ([]string, error) {
 	row := []string{e.ID, e.Name, e.Kind}
 	for _, key := range dimensionColumns() {
 		cell, err := csvCell(e.FullSize.Get(key))
@@ -52,7 +56,11 @@ func csvRow(e Element) ([]string, error) {
 		}
 		row = append(row, cell)
 	}
-	row = append(row, "", "")
+	mass := ""
+	if p.MassKG != nil {
+		mass = quantity.Decimal(float64(*p.MassKG), 3)
+	}
+	row = append(row, p.Stock, mass)
 	if e.Deviation == nil {
 		return append(row, "", "", "", "", ""), nil
 	}

@@ -19,6 +19,9 @@ type Document struct {
 	Relations  List[Relation]    `json:"relations,omitzero"`
 	Unassigned Unassigned        `json:"unassigned"`
 	Gates      List[Gate]        `json:"gates"`
+	Stock      *Stock            `json:"stock,omitempty"`
+	Shop       *Shop             `json:"shop,omitempty"`
+	Cost       *Cost             `json:"cost,omitempty"`
 }
 
 // Scan is what the file holds and how good it is.

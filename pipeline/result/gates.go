@@ -8,7 +8,7 @@ import (
 // Measured is what the gates are held against; nil where the stage that measures
 // it did not run.
 type Measured struct {
-	OpenLoopMM   *float64 // longest span of an opening of the scan, full size
+	OpenLoopMM   *float64 // largest gap or overlap left at a contact of the as-stock assembly
 	MissingStock *int     // parts for which no stock was found
 	Utilisation  *float64 // largest of any member, 1 being fully used
 }
@@ -37,7 +37,7 @@ func Gates(g job.Gates, elements []Element, m Measured) (List[Gate], []Finding) 
 	}
 	add("surface_p95", g.SurfaceP95MM, surfaceP95(elements), "no element has a deviation")
 	add("missing_stock", float(g.MissingStock), float(m.MissingStock), "stock was not looked for")
-	add("open_loop", g.OpenLoopMM, m.OpenLoopMM, "the openings of the scan were not measured")
+	add("open_loop", g.OpenLoopMM, m.OpenLoopMM, "the assembly could not be laid out with its stock sizes")
 	add("utilisation", g.Utilisation, m.Utilisation, "the strength was not checked")
 	return gates, findings
 }

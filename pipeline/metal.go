@@ -1,0 +1,191 @@
+package pipeline
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+
+	"pointup/pipeline/fitup"
+	"pointup/pipeline/shop"
+	"pointup/pipeline/stock"
+)
+
+// metal is what the pieces become: their stock, the assembly with its sizes, and
+// what the workshop makes of it.
+type metal struct {
+	scan     []stock.Part // at full size, as fitted
+	contacts []stock.Contact
+	choice   stock.Choice
+	assembly fitup.Assembly
+	unsolved string // why the assembly could not be laid out again
+	massKG   []float64
+	whyNot   []string // why a mass is not known
+
+	found    []stock.Found
+	gauge    stock.Gauge
+	readings []stock.Reading
+
+	list  shop.List
+	nests []shop.Nesting
+	buy   []shop.Purchase
+	welds []shop.Weld
+	cost  shop.Estimate
+}
+
+// toMetal chooses stock for all pieces, lays the assembly out again, and makes the
+// cut list. Everything after it comes from the as-stock parts.
+func (w *work) toMetal(ctx context.Context, scan string) error {
+	m := &metal{contacts: w.contactsAtSite()}
+	for i := range w.elements {
+		m.scan = append(m.scan, w.partAtSite(&w.elements[i]))
+	}
+	relations := w.relationsAtSite()
+	cat, err := w.catalogue(scan)
+	if err != nil {
+		return AsInput(err)
+	}
+	if m.choice, err = stock.Choose(m.scan, relations, cat, w.stockOptions()); err != nil {
+		return AsInput(fmt.Errorf("stock: %w", err))
+	}
+	if err := m.gaugeScale(relations, w.scaled.Ratio); err != nil {
+		return err
+	}
+	sized := stock.AsStock(m.scan, m.choice)
+	if err := m.layOut(ctx, sized, relations, w.fitupOptions()); err != nil {
+		return err
+	}
+	if err := m.weigh(w.job.Metal.Grade); err != nil {
+		return err
+	}
+	marks := stock.Remark(m.assembly.Parts, m.choice.Families)
+	m.list = shop.CutList(m.assembly.Parts, m.choice, marks, m.massKG)
+	m.nests = shop.Nest(m.list, w.job.Shop)
+	m.buy = shop.Purchases(m.list, m.nests)
+	m.welds = shop.Welds(m.assembly.Parts, m.choice, m.contacts, m.nests, m.list)
+	m.cost = shop.Cost(m.list, m.buy, m.welds, w.job.Shop, m.choice, m.assembly.Parts)
+	w.metal = m
+	return nil
+}
+
+// readingsMost is how many caliper readings are asked for.
+const readingsMost = 5
+
+// gaugeScale takes the maquette's own metal, whatever system it was of, as a gauge
+// of the scan's scale, and ranks what to measure by hand.
+func (m *metal) gaugeScale(relations []stock.Relation, ratio float64) error {
+	both, err := stock.Standard("both")
+	if err != nil {
+		return err
+	}
+	m.found = stock.FoundIn(m.scan, relations, ratio)
+	if m.gauge, err = stock.ScaleError(m.found, both, stock.DefaultGaugeOptions()); err != nil {
+		return err
+	}
+	m.readings = stock.MeasureFirst(m.choice, m.scan, readingsMost)
+	return nil
+}
+
+// catalogue is what the job's system sells, with the tables of the user.
+func (w *work) catalogue(scan string) (stock.Catalogue, error) {
+	cat, err := stock.Standard(w.job.Metal.System)
+	if err != nil {
+		return cat, err
+	}
+	for _, name := range w.job.Metal.Tables {
+		f, err := os.Open(partPlace(w.job.Scan.File, scan, name))
+		if err != nil {
+			var at *os.PathError
+			if errors.As(err, &at) {
+				err = at.Err
+			}
+			return cat, fmt.Errorf("metal.tables: %s: %w; a table is named relative to the job file", name, err)
+		}
+		cat, err = cat.With(name, f)
+		f.Close()
+		if err != nil {
+			return cat, err
+		}
+	}
+	return cat, nil
+}
+
+func (w *work) stockOptions() stock.Options {
+	opt := stock.DefaultOptions()
+	opt.ChangeShare, opt.ChangeMM = w.job.Limits.StockChange.Share, w.job.Limits.StockChange.SizeMM
+	opt.WallMinMM, opt.Grade, opt.Ban = w.job.Metal.WallMinMM, w.job.Metal.Grade, w.job.Metal.Ban
+	return opt
+}
+
+// fitupOptions: contacts of the scan are told to its noise and edges.
+func (w *work) fitupOptions() fitup.Options {
+	opt := fitup.DefaultOptions()
+	g := w.grain()
+	opt.TouchMM = max(opt.CloseMM, w.scaled.Ratio*(4*g.NoiseMM+0.15*g.EdgeMM))
+	return opt
+}
+
+// layOut solves for the assembly. Where that is not possible the sized parts stay
+// where they were scanned, and the result says why.
+func (m *metal) layOut(ctx context.Context, sized []stock.Part, relations []stock.Relation, opt fitup.Options) error {
+	var err error
+	m.assembly, err = fitup.Solve(ctx, m.scan, sized, m.contacts, relations, opt)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil {
+		m.assembly = fitup.Assembly{Parts: sized, Moves: make([]fitup.Move, len(sized)), Datum: -1}
+		m.unsolved = err.Error()
+	}
+	return nil
+}
+
+// weigh takes every as-stock part to its mass.
+func (m *metal) weigh(grade string) error {
+	material, err := stock.MaterialOf(grade)
+	if err != nil {
+		return AsInput(fmt.Errorf("metal.grade: %w", err))
+	}
+	m.massKG, m.whyNot = make([]float64, len(m.scan)), make([]string, len(m.scan))
+	for _, pick := range m.choice.Families {
+		for _, at := range pick.Members {
+			kg, err := stock.MassKG(m.assembly.Parts[at], pick.Size, material.DensityKGM3)
+			if err != nil {
+				m.whyNot[at] = err.Error()
+				continue
+			}
+			m.massKG[at] = kg
+		}
+	}
+	return nil
+}
+
+// contactsAtSite are the contacts at full size.
+func (w *work) contactsAtSite() []stock.Contact {
+	k := w.scaled.Ratio
+	var out []stock.Contact
+	for _, c := range w.contacts {
+		x := stock.Contact{A: c.A, B: c.B, Kind: c.Kind, LengthMM: k * c.LengthMM, AngleDeg: c.AngleDeg, GapMM: k * c.GapMM, Through: c.Through}
+		for run, r := range c.Seam {
+			for _, p := range r.Points {
+				na, nb := outward(p.NormalA, p.NormalB), outward(p.NormalB, p.NormalA)
+				x.Seam = append(x.Seam, stock.SeamAt{Run: run + 1, PointMM: w.scaled.SiteMM(p.AtMM), A: w.siteWay(na), B: w.siteWay(nb)})
+			}
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// relationsAtSite are the relations at full size.
+func (w *work) relationsAtSite() []stock.Relation {
+	var out []stock.Relation
+	for _, r := range w.relations {
+		x := stock.Relation{Kind: r.Kind, Of: r.Of, Parts: r.Bodies, To: r.To, Value: r.Value}
+		if r.Of != "circle" || r.Kind != "equally_spaced" {
+			x.Value *= w.scaled.Ratio
+		}
+		out = append(out, x)
+	}
+	return out
+}

@@ -1,0 +1,99 @@
+package pipeline
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/fidelity"
+	"pointup/pipeline/result"
+	"pointup/pipeline/solid"
+)
+
+// seen compares the fitted pieces with those of stock as visitors see both. A
+// piece that has no solid in one of the models is left out of both.
+func (w *work) seen(ctx context.Context) error {
+	var before, after []fidelity.Part
+	box := w.scaled.HeightFullMM
+	chord := 2 * box * fidelity.NormalVisionArcmin / 4 * math.Pi / 180 / 60
+	for i := range w.elements {
+		best, _, _, err := w.solidOf(i)
+		if err != nil || best.shape == nil {
+			continue
+		}
+		a, err := meshOf(best, chord)
+		if err != nil {
+			continue
+		}
+		c, _, err := w.solidFor(w.metal.assembly.Parts[i], false)
+		if err != nil || c.shape == nil {
+			continue
+		}
+		b, err := meshOf(c, chord)
+		if err != nil {
+			continue
+		}
+		n := w.elements[i].number
+		before, after = append(before, fidelity.Part{Number: n, Points: a.Points, Triangles: a.Triangles}), append(after, fidelity.Part{Number: n, Points: b.Points, Triangles: b.Triangles})
+	}
+	if len(before) == 0 {
+		return nil
+	}
+	opt := fidelity.DefaultOptions()
+	views, err := fidelity.Compare(ctx, before, after, opt)
+	if err != nil {
+		return err
+	}
+	w.fidelity = w.fidelityDoc(views, opt)
+	return nil
+}
+
+// meshOf is a placed shape as triangles in SITE.
+func meshOf(p placed, chordMM float64) (solid.Mesh, error) {
+	m, err := p.shape.Mesh(chordMM)
+	if err != nil {
+		return m, err
+	}
+	out := solid.Mesh{Points: make([]r3.Vec, len(m.Points)), Triangles: m.Triangles}
+	for i, q := range m.Points {
+		out.Points[i] = p.frame.Point(q.X, q.Y, q.Z)
+	}
+	return out, nil
+}
+
+func (w *work) fidelityDoc(views []fidelity.View, opt fidelity.Options) *result.Fidelity {
+	f := &result.Fidelity{EyeMM: result.MM(opt.EyeMM), VisionMin: fidelity.NormalVisionArcmin}
+	for i, v := range views {
+		x := result.View{AzimuthDeg: result.Deg(v.AzimuthDeg), DistanceMM: result.MM(v.DistanceMM), StepArcmin: arcmin(v.StepArcmin), OutlineArcmin: arcmin(v.OutlineArcmin),
+			OutlineMM: result.MM(v.OutlineMM), MovedShare: share(v.MovedShare)}
+		if v.PartNumber >= 0 {
+			x.Element = w.idOf(v.PartNumber)
+		}
+		most := v.OutlineArcmin
+		for k, o := range v.Openings {
+			most = max(most, math.Abs(o.ChangeArcmin()))
+			if k < openingsListed {
+				x.Openings = append(x.Openings, result.Opening{BeforeArcmin: arcmin(o.BeforeArcmin), AfterArcmin: arcmin(o.AfterArcmin)})
+			}
+		}
+		f.Views = append(f.Views, x)
+		if i == fidelity.Worst(views) {
+			f.WorstDeg, f.WorstArcmin, f.Seen = x.AzimuthDeg, arcmin(most), most > fidelity.NormalVisionArcmin
+		}
+	}
+	return f
+}
+
+const openingsListed = 5
+
+func arcmin(x float64) result.Factor { return result.Factor(math.Round(x*100) / 100) }
+
+func (w *work) idOf(number int) string {
+	for i := range w.elements {
+		if w.elements[i].number == number {
+			return w.elements[i].id
+		}
+	}
+	return ""
+}
