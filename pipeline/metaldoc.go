@@ -153,7 +153,7 @@ func (w *work) assemblyDoc() result.Assembly {
 	}
 	for _, c := range m.assembly.Conflicts {
 		a.Conflicts = append(a.Conflicts, result.Conflict{Elements: w.ids(c.Parts), WorstMM: result.MM(c.WorstMM),
-			What: fmt.Sprintf("%d contacts cannot all close with these sizes: %.1f mm are left at the worst; name another size for one of the pieces, or cut one to fit on trial assembly", len(c.Contacts), c.WorstMM)})
+			What: conflictText(len(c.Contacts), len(c.Relations), c.WorstMM)})
 	}
 	for _, b := range m.assembly.Broken {
 		r := w.relations[b.Relation]
@@ -258,4 +258,16 @@ func (w *work) costDoc() *result.Cost {
 		c.Lines = append(c.Lines, x)
 	}
 	return c
+}
+
+// conflictText says what cannot close, and what to do.
+func conflictText(contacts, relations int, worstMM float64) string {
+	what := "a contact cannot close with these sizes"
+	if contacts > 1 {
+		what = fmt.Sprintf("%d contacts cannot all close with these sizes", contacts)
+	}
+	if relations > 0 {
+		what += " while the pieces stay parallel, coaxial or the like as they were"
+	}
+	return fmt.Sprintf("%s: %.1f mm are left at the worst; name another size for one of the pieces, or cut one to fit on trial assembly", what, worstMM)
 }
