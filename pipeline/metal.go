@@ -45,7 +45,7 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	if err != nil {
 		return AsInput(err)
 	}
-	if m.choice, err = stock.Choose(m.scan, relations, cat, w.stockOptions()); err != nil {
+	if m.choice, err = stock.Choose(stock.MeetEnds(m.scan, m.contacts), relations, cat, w.stockOptions()); err != nil {
 		return AsInput(fmt.Errorf("stock: %w", err))
 	}
 	if err := m.gaugeScale(relations, w.scaled.Ratio); err != nil {
