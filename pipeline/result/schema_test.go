@@ -59,7 +59,7 @@ gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8}
 func TestSchemaIsOpenAtTheTop(t *testing.T) {
 	data, err := Encode(sample())
 	require.NoError(t, err)
-	more := strings.Replace(string(data), "{\n", "{\n  \"stock\": {\"parts\": []},\n", 1)
+	more := strings.Replace(string(data), "{\n", "{\n  \"rig\": {\"lifts\": []},\n", 1)
 	assert.NoError(t, validate(t, compiled(t), []byte(more)))
 }
 
@@ -105,4 +105,22 @@ func TestSchemaRefusesMutations(t *testing.T) {
 		changed := strings.Replace(string(data), change[0], change[1], 1)
 		assert.Error(t, validate(t, s, []byte(changed)), name)
 	}
+}
+
+// What later stages add keeps to the schema too: a document with a family, a cut
+// and a cost, and no number that is not there.
+func TestStockShopAndCostKeepTheSchema(t *testing.T) {
+	d := sample()
+	mm := MM(500)
+	d.Stock = &Stock{System: "us", Grade: "ASTM A36", Families: List[Family]{{Letter: "A", Class: "hollow", Elements: List[string]{"E01"}, Marks: List[string]{"A1"}, ChangeMM: -2.2, ChangeShare: -0.0122,
+		Stock: &StockSize{Mark: "NPS 8 Sch 40", Form: "pipe", System: "us", Standard: "ASME B36.10M"}}},
+		Parts: List[Part]{{ID: "E01", Frame: Frame{Axis: Vector{0, 0, 1}, Ref: Vector{1, 0, 0}}}}}
+	d.Shop = &Shop{CutList: List[Cut]{{Mark: "A1", Quantity: 1, Elements: List[string]{"E01"}, Kind: "tube", LengthMM: &mm}}}
+	d.Cost = &Cost{Lines: List[CostLine]{{What: "saw cuts", Quantity: 2, Unit: "pieces"}}}
+	data, err := Encode(d)
+	require.NoError(t, err)
+	assert.NoError(t, validate(t, compiled(t), data))
+	wrong := strings.Replace(string(data), `"system": "us",`, `"system": "imperial",`, 1)
+	require.NotEqual(t, string(data), wrong)
+	assert.Error(t, validate(t, compiled(t), []byte(wrong)))
 }
