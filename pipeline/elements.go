@@ -4,14 +4,12 @@ import (
 	"context"
 	"fmt"
 	"runtime"
-	"slices"
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh"
 	"pointup/pipeline/job"
-	"pointup/segment/assembly"
 	"pointup/segment/primitive"
 )
 
@@ -69,66 +67,6 @@ func (w *work) recognise(ctx context.Context, tell mesh.Tell) ([]element, error)
 		}))
 	}
 	return out, g.Wait()
-}
-
-// fitShells fits every shell, as many at a time as there are processors; each
-// writes to its own place.
-func (w *work) fitShells(ctx context.Context, tell mesh.Tell) ([]piece, error) {
-	shells := make([][]piece, len(w.parts.Shells))
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	step := counter(tell, "fit", len(shells))
-	for i := range w.parts.Shells {
-		g.Go(mesh.Guarded(func() error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			var err error
-			shells[i], err = w.fitShell(ctx, i)
-			step()
-			return err
-		}))
-	}
-	if err := g.Wait(); err != nil {
-		return nil, err
-	}
-	return slices.Concat(shells...), nil
-}
-
-// fusedFacets is the least size of a shell that may be several pieces welded
-// together.
-const fusedFacets = 2000
-
-// fitShell fits the shell as one piece; what is no primitive may be several
-// pieces and is taken apart.
-func (w *work) fitShell(ctx context.Context, i int) ([]piece, error) {
-	s := w.parts.Shells[i]
-	opt := w.fitOptions()
-	e, p := primitive.RecogniseShell(w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, opt)
-	if e.Kind != "freeform" || e.Whole || len(s.Faces) < fusedFacets {
-		e.Survey(p, opt)
-		return []piece{w.wholeShell(e, i)}, nil
-	}
-	pieces, err := assembly.Pieces(ctx, w.scaled.Mesh, p, opt)
-	if err != nil {
-		return nil, err
-	}
-	if len(pieces) < 2 {
-		e.Notes = append(e.Notes, "no seams were found that would part it into known pieces")
-		e.Survey(p, opt)
-		return []piece{w.wholeShell(e, i)}, nil
-	}
-	var out []piece
-	for _, x := range pieces {
-		out = append(out, surveyed(x, i, opt))
-	}
-	return out, nil
-}
-
-// surveyed is a settled piece; a freeform is measured more closely.
-func surveyed(x assembly.Piece, shell int, opt primitive.Options) piece {
-	x.Element.Survey(x.Patch, opt)
-	return pieceOf(x, shell)
 }
 
 // counter tells progress of parts that end in any order.

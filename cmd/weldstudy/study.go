@@ -107,21 +107,25 @@ func apart(ctx context.Context, scan synthetic.Welded) ([]assembly.Piece, []int3
 		return nil, nil, err
 	}
 	opt := primitive.DefaultOptions()
-	var out []assembly.Piece
+	var out, small []assembly.Piece
 	for _, shell := range parts.Shells {
-		p := primitive.NewPatch(m, shell.Faces, report.NoiseMM)
-		whole := assembly.Piece{Element: primitive.Recognise(p, opt), Faces: shell.Faces, Patch: p}
-		if whole.Element.Kind == "freeform" && len(shell.Faces) >= 2000 {
-			pieces, err := assembly.Pieces(ctx, m, p, opt)
-			if err != nil {
-				return nil, nil, err
-			}
-			if len(pieces) > 1 {
-				out = append(out, pieces...)
-				continue
-			}
+		whole, pieces, err := assembly.Shell(ctx, m, shell.Faces, shell.Points, report.NoiseMM, opt)
+		if err != nil {
+			return nil, nil, err
 		}
-		out = append(out, whole)
+		switch {
+		case len(pieces) > 0:
+			out = append(out, pieces...)
+		case len(shell.Faces) < assembly.IslandFacets:
+			small = append(small, whole)
+		default:
+			out = append(out, whole)
+		}
+	}
+	for i, taken := range assembly.Islands(m, out, small, report.NoiseMM, opt) {
+		if !taken {
+			out = append(out, small[i])
+		}
 	}
 	label := make([]int32, len(scan.Triangles))
 	for i := range label {

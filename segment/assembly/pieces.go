@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"runtime"
@@ -49,7 +50,8 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil {
 		return nil, err
 	}
-	pieces = rejoin(m, p, absorb(p, merge(m, p, absorb(p, pieces), opt)), opt)
+	pieces = absorb(p, bores(m, p, absorb(p, pieces), opt))
+	pieces = rejoin(m, p, absorb(p, merge(m, p, pieces, opt)), opt)
 	if len(pieces) < 2 {
 		return pieces, nil
 	}
@@ -212,12 +214,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		if a.Element.Kind != "freeform" && a.Element.Coverage > 0.6 {
 			continue
 		}
-		var with []int
-		for j := range pieces {
-			if j != i && len(with) < tries && near(a.Patch, pieces[j].Patch) {
-				with = append(with, j)
-			}
-		}
+		with := nearest(pieces, i, tries)
 		tries -= len(with)
 		joint := make([]Piece, len(with))
 		var g errgroup.Group
@@ -249,6 +246,41 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		out = append(out, x)
 	}
 	return out
+}
+
+// nearest lists at most n pieces near to piece i, that one first on whose ideal
+// surface it lies best; freeforms, which have none, come last.
+func nearest(pieces []Piece, i, n int) []int {
+	type row struct {
+		j  int
+		mm float64
+	}
+	var list []row
+	for j := range pieces {
+		if j != i && near(pieces[i].Patch, pieces[j].Patch) {
+			list = append(list, row{j, offMM(pieces[i].Patch, &pieces[j])})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b row) int { return cmp.Compare(a.mm, b.mm) })
+	var out []int
+	for _, r := range list[:min(n, len(list))] {
+		out = append(out, r.j)
+	}
+	return out
+}
+
+// offMM is the mean distance of a patch's facets from a piece's ideal surface,
+// no finite number for a freeform.
+func offMM(q *primitive.Patch, x *Piece) float64 {
+	if x.Element.Kind == "freeform" {
+		return math.Inf(1)
+	}
+	sum, n := 0.0, 0.0
+	for i := 0; i < len(q.Facet); i += len(q.Facet)/looksMost + 1 {
+		sum += math.Abs(x.Element.DistanceMM(r3.Add(q.FacetC[i], q.OriginMM)))
+		n++
+	}
+	return sum / n
 }
 
 // fitBoth fits two pieces as one: as what b is, where enough of that is seen.
