@@ -32,7 +32,7 @@ func flatArcs(list []candidate) proposal {
 func arcAxis(c *candidate) (frame, bool) {
 	switch s := c.sol.(type) {
 	case *round:
-		return s.f, !s.free && s.ri > 0
+		return s.f, s.ri > 0
 	case *plate:
 		centre, ok := s.arcCentre()
 		f := s.f

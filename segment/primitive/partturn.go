@@ -19,7 +19,7 @@ func (c *candidate) turnGapDeg(p *Patch) float64 {
 	var radius float64
 	switch s := c.sol.(type) {
 	case *round:
-		if s.free || s.ri == 0 {
+		if s.ri == 0 {
 			return 0
 		}
 		f, radius = s.f, s.ri
@@ -38,41 +38,78 @@ func (c *candidate) turnGapDeg(p *Patch) float64 {
 	return max(float64(gap)*360/sectors-1.5*p.EdgeMM/radius*180/math.Pi, 0)
 }
 
+// halfTurn tells a full turn of which an open scan lacks more than things across
+// it hide.
+func (c *candidate) halfTurn(p *Patch) bool {
+	return p.OpenEdges > 0 && c.turnGapDeg(p) > gapLongDeg
+}
+
 // parted tells whether the candidate is a full turn of which a closed scan lacks
 // a part.
 func (c *candidate) parted(p *Patch) bool { return c.turnGapDeg(p) > gapDeg }
 
-// partOfTurn tells that a full turn, ring or disc, lacks a part of its round
-// while a swept piece with its ends in sight explains as much: then it is that
-// piece, not a ring that the scan saw little of.
-func partOfTurn(p *Patch, c *candidate, list []candidate) bool {
+// partOfTurn tells that a full turn, ring, tube or disc, lacks a part of its
+// round while a swept piece with its ends in sight explains as much: then it is
+// that piece, whose place in the list is given, not a ring that the scan saw
+// little of.
+func partOfTurn(p *Patch, c *candidate, list []candidate) (at int, ok bool) {
 	least := float64(gapDeg)
 	if p.OpenEdges > 0 {
 		least = gapOpenDeg
 	}
 	gap := c.turnGapDeg(p)
 	if gap < least {
-		return false
+		return 0, false
 	}
 	for i := range list {
 		o := &list[i]
-		var ends arcEnds
-		switch s := o.sol.(type) {
-		case *bend:
-			ends = s.ends
-		case *sector:
-			ends = s.ends
-		case *coneSection:
-			ends = s.ends
-		default:
+		seen, arc := o.endsInSight()
+		if !arc || seen == 0 || seen == 1 && gap < gapLongDeg {
 			continue
 		}
-		sight := ends.seen[0] && ends.seen[1] || gap > gapLongDeg && (ends.seen[0] || ends.seen[1])
-		if sight && o.explained >= c.explained-0.05 && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
-			return true
+		enough := c.explained - 0.05
+		if gap > gapLongDeg { // the wide gate of a large turn reaches over the ends
+			enough = min(enough, refitExplained)
+		}
+		if o.explained >= enough && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
+			return i, true
 		}
 	}
-	return false
+	return 0, false
+}
+
+// endsInSight is the number of its ends that a part of a turn shows; ok is false
+// for what is none.
+func (c *candidate) endsInSight() (n int, ok bool) {
+	var ends arcEnds
+	switch s := c.sol.(type) {
+	case *bend:
+		ends = s.ends
+	case *sector:
+		ends = s.ends
+	case *coneSection:
+		ends = s.ends
+	default:
+		return 0, false
+	}
+	for _, seen := range ends.seen {
+		if seen {
+			n++
+		}
+	}
+	return n, true
+}
+
+// partFirst puts the part of a turn before the full turn that it is too.
+func partFirst(list []candidate, p *Patch) {
+	if len(list) == 0 {
+		return
+	}
+	if i, ok := partOfTurn(p, &list[0], list); ok {
+		c := list[i]
+		copy(list[1:i+1], list[:i])
+		list[0] = c
+	}
 }
 
 // turnFirst puts a full turn before a part of one of which no end is seen, where
@@ -81,16 +118,10 @@ func turnFirst(list []candidate, p *Patch) {
 	if len(list) == 0 || p.OpenEdges == 0 {
 		return
 	}
-	switch s := list[0].sol.(type) {
-	case *bend:
-		if s.ends.seen[0] || s.ends.seen[1] {
-			return
-		}
-	case *sector:
-		if s.ends.seen[0] || s.ends.seen[1] {
-			return
-		}
-	default:
+	if _, cone := list[0].sol.(*coneSection); cone {
+		return
+	}
+	if seen, arc := list[0].endsInSight(); !arc || seen > 0 {
 		return
 	}
 	for i := range list {

@@ -1,6 +1,7 @@
 package primitive
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -30,6 +31,26 @@ func TestPartOfTurnWithOneEnd(t *testing.T) {
 		k := part.sol.(*sector)
 		k.ends.seen = [2]bool{false, true}
 		full := candidate{sol: &round{f: k.f, ro: k.ro, ri: k.ri}, explained: part.explained, rmsMM: part.rmsMM}
-		assert.Equal(t, want, partOfTurn(p, &full, []candidate{*part}), "%v°", sweep)
+		_, got := partOfTurn(p, &full, []candidate{*part})
+		assert.Equal(t, want, got, "%v°", sweep)
+	}
+}
+
+// TestPartOfTurnSeenWhole: a rolled plate of 82 degrees and a flat arc of 106 that
+// stands on something, both ends in sight, are no tube and no ring of which a
+// quarter was seen.
+func TestPartOfTurnSeenWhole(t *testing.T) {
+	for _, c := range []struct {
+		kind  string
+		shape synthetic.Shape
+		gone  func(r3.Vec) bool
+	}{
+		{"rolled_plate", synthetic.RolledPlate{InsideDiameterMM: 39.3, ThicknessMM: 1.9, WidthMM: 22, SweepDeg: 82},
+			func(q r3.Vec) bool { return q.Z > 10.5 && q.X > 4 }},
+		{"arc", synthetic.FlatArc{OutsideDiameterMM: 64.5, InsideDiameterMM: 43.7, ThicknessMM: 3.7, SweepDeg: 106},
+			func(q r3.Vec) bool { return q.Z < -1 && math.Abs(q.X-10) < 2 }},
+	} {
+		e := Recognise(cutPatch(t, upright(c.shape), 0.6, c.gone), DefaultOptions())
+		assert.Equal(t, c.kind, e.Kind)
 	}
 }

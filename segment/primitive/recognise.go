@@ -109,7 +109,7 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	}
 	bare := unlocated(directions)
 	try(simple, bare)
-	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) {
+	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) || list[0].halfTurn(p) {
 		try([]proposal{proposeSlab, proposePrism}, bare)
 		try([]proposal{flatArcs(list)}, nil)
 		preferArc(list, p)
@@ -144,9 +144,10 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	straightFirst(list)
 	endsFirst(list)
 	turnFirst(list, p)
+	partFirst(list, p)
 	for i := range list {
 		c := &list[i]
-		if partOfTurn(p, c, list) {
+		if _, part := partOfTurn(p, c, list); part {
 			continue
 		}
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
