@@ -90,6 +90,16 @@ func (w *work) familyDoc(p stock.Pick) result.Family {
 	return f
 }
 
+// stockOf is the mark of a part's stock, empty where it has none.
+func (m *metal) stockOf(part int) string {
+	for _, pick := range m.choice.Families {
+		if slices.Contains(pick.Members, part) {
+			return pick.Size.Mark
+		}
+	}
+	return ""
+}
+
 // kg is the mass of a part, nil where it is not known.
 func (m *metal) kg(part int) *result.KG {
 	if m.massKG[part] <= 0 {
@@ -119,11 +129,7 @@ func (w *work) partDoc(i int) result.Part {
 	out := result.Part{ID: p.ID, Mark: m.list.Marks[i], MassKG: m.kg(i),
 		Frame:   result.Frame{OriginMM: point(p.Frame.OriginMM), Axis: vector(p.Frame.Axis), Ref: vector(p.Frame.Ref)},
 		ShiftMM: result.MM(r3.Norm(m.assembly.Moves[i].ShiftMM)), TurnDeg: result.Deg(r3.Norm(m.assembly.Moves[i].TurnDeg))}
-	for _, pick := range m.choice.Families {
-		if slices.Contains(pick.Members, i) {
-			out.Stock = pick.Size.Mark
-		}
-	}
+	out.Stock = m.stockOf(i)
 	for _, d := range p.Dims {
 		out.FullSize = append(out.FullSize, result.Named{Key: d.Key, Value: result.Factor(quantity.Round(d.Value, 4))})
 	}

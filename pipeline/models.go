@@ -18,8 +18,12 @@ import (
 	"pointup/segment/primitive"
 )
 
-// asScanned is the set of models with the sizes that were fitted.
-const asScanned = "as-scanned"
+// The sets of models: with the sizes that were fitted, and with those of stock in
+// the assembly that closes with them.
+const (
+	asScanned = "as-scanned"
+	asStock   = "as-stock"
+)
 
 // modelChord is how far triangles of a model leave curved surfaces, mm on the
 // maquette: what a scan of it would not tell.
@@ -28,7 +32,10 @@ const modelChord = 0.05
 // writeModels writes what was asked for of the models, and tells of elements that
 // have none.
 func (w *work) writeModels(folder *result.Folder, doc *result.Document, o Outputs) error {
-	return w.writeSet(folder, doc, o, asScanned, w.scannedParts())
+	if err := w.writeSet(folder, doc, o, asScanned, w.scannedParts()); err != nil || w.metal == nil {
+		return err
+	}
+	return w.writeSet(folder, doc, o, asStock, w.metal.assembly.Parts)
 }
 
 // scannedParts are the elements at full size, in their order.

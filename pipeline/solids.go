@@ -30,6 +30,9 @@ func (w *work) solids(parts []stock.Part, scanned bool) ([]solid.Piece, []result
 			continue
 		}
 		p := pieceFor(part, best, w.job.Metal.Grade)
+		if !scanned {
+			p.Props = append(w.stockProps(part.ID), p.Props...)
+		}
 		if f, faceted := best.shape.(solid.Facets); faceted {
 			p.Notes = append(p.Notes, facetsNote(f))
 		} else if limit := max(w.scaled.Ratio*modelOff*e.RMSMM, modelShare*w.partSize(part)); scanned && off > limit {
@@ -87,6 +90,19 @@ func (w *work) solidOf(i int) (best placed, which int, offMM float64, err error)
 	}
 	m := w.models[i]
 	return m.best, m.which, m.offMM, m.err
+}
+
+// stockProps are what the floor calls a piece: its mark, its stock, its mass.
+func (w *work) stockProps(id string) []solid.Prop {
+	i := w.indexOf(id)
+	if i < 0 || w.metal == nil {
+		return nil
+	}
+	out := []solid.Prop{{Key: "piece_mark", Text: w.metal.list.Marks[i]}, {Key: "stock", Text: w.metal.stockOf(i)}}
+	if kg := w.metal.massKG[i]; kg > 0 {
+		out = append(out, solid.Prop{Key: "mass_kg", Unit: "kg", Num: math.Round(kg*1000) / 1000})
+	}
+	return slices.DeleteFunc(out, func(p solid.Prop) bool { return p.Text == "" && p.Num == 0 })
 }
 
 // solidFor is the solid of a part. One with sizes of stock is the same of several

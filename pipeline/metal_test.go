@@ -1,0 +1,127 @@
+package pipeline
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"pointup/mesh/synthetic"
+	"pointup/pipeline/job"
+	"pointup/pipeline/stock"
+)
+
+// stand is a foot, a post on it and an arm: 10 : 1.
+func stand(t *testing.T) string {
+	return scanned(t, func(float32) bool { return false },
+		synthetic.Piece{Name: "foot", Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 40), ThicknessMM: 2.5}, Pose: synthetic.Upright(0, 0, 1.25)},
+		synthetic.Piece{Name: "post", Shape: synthetic.Tube{OutsideDiameterMM: 11.43, InsideDiameterMM: 10.2, LengthMM: 80}, Pose: synthetic.Upright(0, 0, 42.5)},
+		synthetic.Piece{Name: "arm", Shape: synthetic.Bar{OutsideDiameterMM: 5.08, LengthMM: 50}, Pose: synthetic.Upright(20, 0, 27.5)},
+	)
+}
+
+func standing(t *testing.T, more string) (*work, error) {
+	scan := stand(t)
+	j, err := job.Parse("stand.yaml", []byte("job: 1\nscan: {file: few.stl, unit: mm}\nenlarge: {ratio: 10}\n"+more))
+	require.NoError(t, err)
+	return measure(context.Background(), j, scan, newKeeper("", "", true), nil)
+}
+
+func (w *work) familyOf(t *testing.T, name string) (stockMark string, at int) {
+	for i := range w.elements {
+		if w.elements[i].Kind == name {
+			return w.metal.stockOf(i), i
+		}
+	}
+	t.Fatalf("no %s was found", name)
+	return "", -1
+}
+
+// ASME B36.10M: NPS 4 is 114.3 mm outside; AISC: bar of 2 in; the foot of 25 mm
+// lies within 3 % of 1 in plate.
+func TestStockOfAStand(t *testing.T) {
+	w, err := standing(t, "")
+	require.NoError(t, err)
+	mark, _ := w.familyOf(t, "tube")
+	assert.Regexp(t, "^(NPS 4|HSS4.500)", mark)
+	foot, base := w.familyOf(t, "plate")
+	assert.Equal(t, "PL 1 in", foot)
+	assert.True(t, w.metal.assembly.Settled)
+	for _, j := range w.metal.assembly.Joints {
+		assert.InDelta(t, 0, j.GapMM, 0.05)
+	}
+	// The foot becomes 0.4 mm thicker and stays where it stood.
+	bottom := func(p stock.Part) float64 {
+		t, _ := p.Size("thickness_mm")
+		return p.Frame.OriginMM.Z - t/2
+	}
+	assert.InDelta(t, bottom(w.metal.scan[base]), bottom(w.metal.assembly.Parts[base]), 0.05)
+	d := w.document("test")
+	assert.Zero(t, d.Stock.Missing)
+	assert.Len(t, d.Stock.Parts, 3)
+	assert.NotEmpty(t, d.Shop.CutList)
+	assert.NotNil(t, d.Stock.Fidelity)
+	assert.Greater(t, float64(d.Cost.Hours), 0.0)
+}
+
+// What the solids of the as-stock models hold times the density of steel is what
+// the tables say that the pieces weigh: mills' masses are nominal to 1 %, and
+// rounded corners are none here.
+func TestStockSolidsWeighWhatTheTablesSay(t *testing.T) {
+	w, err := standing(t, "")
+	require.NoError(t, err)
+	pieces, _ := w.solids(w.metal.assembly.Parts, false)
+	require.Len(t, pieces, 3)
+	for _, p := range pieces {
+		v, ok := p.Shape.(interface{ VolumeMM3() float64 })
+		require.True(t, ok)
+		kg := v.VolumeMM3() * 7850e-9
+		assert.InEpsilon(t, w.metal.massKG[w.indexOf(p.Mark)], kg, 0.01, p.Mark)
+	}
+}
+
+// Stock that the job names is taken whatever its change; unknown stock is refused
+// with the nearest; banned forms are not used; the user's table adds sizes.
+func TestStockThatTheJobNames(t *testing.T) {
+	row := "pieces: {rows: [{name: post, at: [5.7, 0, 42.5], stock: %}]}\n"
+	w, err := standing(t, strings.Replace(row, "%", "NPS 4 Sch 80", 1))
+	require.NoError(t, err)
+	mark, _ := w.familyOf(t, "tube")
+	assert.Equal(t, "NPS 4 Sch 80", mark)
+
+	_, err = standing(t, strings.Replace(row, "%", "NPS 4 Sch 81", 1))
+	var in *InputError
+	require.ErrorAs(t, err, &in)
+	assert.ErrorContains(t, err, `"NPS 4 Sch 81"`)
+	assert.ErrorContains(t, err, "NPS 4 Sch 80")
+
+	w, err = standing(t, "metal: {ban: [pipe]}\n")
+	require.NoError(t, err)
+	mark, _ = w.familyOf(t, "tube")
+	assert.NotContains(t, mark, "NPS")
+}
+
+func TestTablesOfTheUser(t *testing.T) {
+	scan := stand(t)
+	dir := filepath.Dir(scan)
+	run := func(table string) (*work, error) {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "own.csv"), []byte(table), 0o644))
+		j, err := job.Parse("stand.yaml", []byte("job: 1\nscan: {file: few.stl, unit: mm}\nenlarge: {ratio: 10}\nmetal: {tables: [own.csv]}\n"))
+		require.NoError(t, err)
+		return measure(context.Background(), j, scan, newKeeper("", "", true), nil)
+	}
+	_, err := run("form,mark\npipe\n")
+	var in *InputError
+	require.ErrorAs(t, err, &in)
+	assert.ErrorContains(t, err, "own.csv")
+	require.NoError(t, os.Remove(filepath.Join(dir, "own.csv")))
+	j, err := job.Parse("stand.yaml", []byte("job: 1\nscan: {file: few.stl, unit: mm}\nenlarge: {ratio: 10}\nmetal: {tables: [own.csv]}\n"))
+	require.NoError(t, err)
+	_, err = measure(context.Background(), j, scan, newKeeper("", "", true), nil)
+	require.ErrorAs(t, err, &in)
+	assert.ErrorContains(t, err, "own.csv: no such file")
+}
