@@ -90,6 +90,15 @@ func (w *work) familyDoc(p stock.Pick) result.Family {
 	return f
 }
 
+// tilt is a turn without the spin about the part's own axis, where that changes
+// nothing.
+func tilt(p stock.Part, turn r3.Vec) r3.Vec {
+	if len(p.Holes) == 0 && slices.Contains([]string{"tube", "bar", "disc", "ring", "cone"}, p.Kind) {
+		return r3.Sub(turn, r3.Scale(r3.Dot(turn, p.Frame.Axis), p.Frame.Axis))
+	}
+	return turn
+}
+
 // stockOf is the mark of a part's stock, empty where it has none.
 func (m *metal) stockOf(part int) string {
 	for _, pick := range m.choice.Families {
@@ -128,7 +137,7 @@ func (w *work) partDoc(i int) result.Part {
 	p := m.assembly.Parts[i]
 	out := result.Part{ID: p.ID, Mark: m.list.Marks[i], MassKG: m.kg(i),
 		Frame:   result.Frame{OriginMM: point(p.Frame.OriginMM), Axis: vector(p.Frame.Axis), Ref: vector(p.Frame.Ref)},
-		ShiftMM: result.MM(r3.Norm(m.assembly.Moves[i].ShiftMM)), TurnDeg: result.Deg(r3.Norm(m.assembly.Moves[i].TurnDeg))}
+		ShiftMM: result.MM(r3.Norm(m.assembly.Moves[i].ShiftMM)), TurnDeg: result.Deg(r3.Norm(tilt(p, m.assembly.Moves[i].TurnDeg)))}
 	out.Stock = m.stockOf(i)
 	for _, d := range p.Dims {
 		out.FullSize = append(out.FullSize, result.Named{Key: d.Key, Value: result.Factor(quantity.Round(d.Value, 4))})

@@ -92,6 +92,14 @@ func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
 	if len(w.elements) > 1 {
 		list = append(list, w.apart(ctx, piece, sheet))
 	}
+	if w.worstPlate != nil {
+		seen := sheet
+		seen.Note = "as fitted and of stock, as a visitor sees both"
+		seen.Subtitle = fmt.Sprintf("from %.0f°, eyes at %.1f m", float64(w.fidelity.WorstDeg), float64(w.fidelity.EyeMM)/1000)
+		list = append(list, drawing{"seen.png", []any{words(seen), fmt.Sprintf("%+v %+v", w.metal.scan, w.metal.assembly.Parts)}, func() (*image.RGBA, error) {
+			return w.worstPicture(seen)
+		}})
+	}
 	small := sheet
 	small.WidthPx, small.HeightPx = 1000, 750
 	locator := sync.OnceValue(func() *render.Locator {

@@ -10,6 +10,7 @@ import (
 
 	"pointup/mesh"
 	"pointup/mesh/scanfile"
+	"pointup/pipeline/fidelity"
 	"pointup/pipeline/job"
 	"pointup/pipeline/result"
 	"pointup/segment"
@@ -73,6 +74,8 @@ type work struct {
 	metal     *metal
 	models    []*model // of each element, once asked for
 	fidelity  *result.Fidelity
+
+	worstPlate func() (fidelity.Plate, error) // nil where nothing was compared
 }
 
 // measure reads, checks, scales, splits and fits.

@@ -2,10 +2,12 @@ package pipeline
 
 import (
 	"context"
+	"image"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"pointup/mesh/render"
 	"pointup/pipeline/fidelity"
 	"pointup/pipeline/result"
 	"pointup/pipeline/solid"
@@ -46,7 +48,18 @@ func (w *work) seen(ctx context.Context) error {
 		return err
 	}
 	w.fidelity = w.fidelityDoc(views, opt)
+	w.worstPlate = func() (fidelity.Plate, error) { return fidelity.Picture(before, after, opt, fidelity.Worst(views)) }
 	return nil
+}
+
+// worstPicture shows the view in which stock changes most.
+func (w *work) worstPicture(s render.Sheet) (*image.RGBA, error) {
+	p, err := w.worstPlate()
+	if err != nil {
+		return nil, err
+	}
+	return render.Outlines(render.Compared{Wide: p.Wide, High: p.High, Class: p.Class, At: p.At, StepArcmin: p.View.StepArcmin,
+		MMPerArcmin: p.View.DistanceMM * math.Pi / 180 / 60, First: "as fitted", After: "of stock"}, s)
 }
 
 // meshOf is a placed shape as triangles in SITE.

@@ -122,6 +122,47 @@ func Worst(views []View) int {
 	return best
 }
 
+// Plate is one view as a picture: rows from below, a class a pixel.
+type Plate struct {
+	Wide, High int
+	Class      []uint8 // 0 neither model, 1 both, 2 only the first, 3 only the second
+	At         [2]int  // where the outline moves most
+	View       View
+}
+
+// Picture draws the view of one standpoint, by its place among the options'
+// directions.
+func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
+	stands, err := Standpoints(before, opt)
+	if err != nil {
+		return Plate{}, err
+	}
+	if direction < 0 || direction >= len(stands) {
+		return Plate{}, fmt.Errorf("fidelity: direction %d of %d", direction, len(stands))
+	}
+	if _, err := bounds(after); err != nil {
+		return Plate{}, err
+	}
+	s := stands[direction]
+	l := s.lens(before, after)
+	a, b := draw(l, before), draw(l, after)
+	p := Plate{Wide: l.wide, High: l.high, Class: make([]uint8, l.wide*l.high), View: s.compare(before, after)}
+	for i := range p.Class {
+		switch {
+		case a.shows[i] >= 0 && b.shows[i] >= 0:
+			p.Class[i] = 1
+		case a.shows[i] >= 0:
+			p.Class[i] = 2
+		case b.shows[i] >= 0:
+			p.Class[i] = 3
+		}
+	}
+	for k, deg := range p.View.AtDeg {
+		p.At[k] = int(math.Round((math.Tan(deg*math.Pi/180) - [2]float64{l.x0, l.y0}[k]) / l.step))
+	}
+	return p, nil
+}
+
 // compare is one view. Both pictures are drawn at the same time, but one view
 // after the other: a picture takes up to 60 MB.
 func (s Standpoint) compare(before, after []Part) View {

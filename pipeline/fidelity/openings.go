@@ -14,60 +14,32 @@ type hole struct {
 	at     int
 }
 
-// openings pairs the places that one sees through in both pictures, those that
-// share most first; the largest change comes first. Those that neither shows wider
-// than normal vision are left out.
+// openings measures the places of one picture through which one sees in both: the
+// widest circle about a pixel of the place. Those of the second come first, then
+// those of the first that the second does not have; the largest change is sorted
+// to the front. Those that neither shows wider than normal vision are left out.
 func openings(a, b picture, nearA, nearB offsets) []Opening {
-	ha, la := a.holes(nearA)
-	hb, _ := b.holes(nearB)
-	partner, taken := pairs(hb, la, len(ha))
+	ha, _ := a.holes(nearA)
+	hb, lb := b.holes(nearB)
 	var out []Opening
-	for k, h := range hb {
-		o := Opening{AfterArcmin: h.wide, AtDeg: b.degOf(h.at)}
-		if i := partner[k]; i >= 0 {
-			o.BeforeArcmin = ha[i].wide
-		}
-		out = append(out, o)
+	for _, h := range hb {
+		before := h
+		before.widest(nearA)
+		out = append(out, Opening{BeforeArcmin: before.wide, AfterArcmin: h.wide, AtDeg: b.degOf(h.at)})
 	}
-	for i, h := range ha {
-		if !taken[i] {
-			out = append(out, Opening{BeforeArcmin: h.wide, AtDeg: a.degOf(h.at)})
+	for _, h := range ha {
+		if lb[h.at] > 0 {
+			continue // it is one of the second's
 		}
+		after := h
+		after.widest(nearB)
+		out = append(out, Opening{BeforeArcmin: h.wide, AfterArcmin: after.wide, AtDeg: a.degOf(h.at)})
 	}
 	out = slices.DeleteFunc(out, func(o Opening) bool { return max(o.BeforeArcmin, o.AfterArcmin) < NormalVisionArcmin })
 	slices.SortStableFunc(out, func(p, q Opening) int {
 		return cmp.Compare(math.Abs(q.ChangeArcmin()), math.Abs(p.ChangeArcmin()))
 	})
 	return out
-}
-
-// pairs gives every hole the one of the other picture's n with which it shares
-// most pixels, each at most once, -1 for none.
-func pairs(holes []hole, label []int32, n int) (partner []int, taken []bool) {
-	type share struct{ hole, other, pixels int }
-	var all []share
-	partner, taken = make([]int, len(holes)), make([]bool, n)
-	for k, h := range holes {
-		partner[k] = -1
-		count := map[int32]int{}
-		for _, i := range h.pixels {
-			if l := label[i]; l > 0 {
-				count[l]++
-			}
-		}
-		for l, c := range count {
-			all = append(all, share{k, int(l - 1), c})
-		}
-	}
-	slices.SortFunc(all, func(p, q share) int {
-		return cmp.Or(cmp.Compare(q.pixels, p.pixels), cmp.Compare(p.hole, q.hole), cmp.Compare(p.other, q.other))
-	})
-	for _, s := range all {
-		if partner[s.hole] < 0 && !taken[s.other] {
-			partner[s.hole], taken[s.other] = s.other, true
-		}
-	}
-	return partner, taken
 }
 
 // holes finds the holes and labels their pixels from 1.
@@ -105,7 +77,8 @@ func (p picture) flood(first int, label []int32, as int32) []int {
 	return all
 }
 
-// widest finds the largest circle in a hole, to a pixel.
+// widest finds the largest circle about a pixel of a hole, to a pixel; 0 where all
+// of it is covered.
 func (h *hole) widest(near offsets) {
 	best := int32(-1)
 	for _, i := range h.pixels {

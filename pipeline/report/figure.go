@@ -26,6 +26,10 @@ func mainFigures(doc result.Document, pictures map[string][]byte) ([]figure, err
 			"deviation.png", "deviation", "How far the scan lies outside (red) or inside (blue) of the ideal elements, in mm at full size. Hatched areas lie beyond the ends of the scale; grey ones have no value.",
 			"The whole piece coloured by signed deviation in mm at full size, blue inside, pale at zero, red outside, with a legend at the right. The numbers stand in table 1.",
 		},
+		{
+			"seen.png", "seen-picture", "The view in which stock sizes change most, and the place where they do. Where only the work as fitted covers the background the hatch rises, where only that of stock does it falls.",
+			"The outline of the work from the standpoint where stock changes it most, with that place enlarged and hatched. The numbers of all standpoints stand under What visitors see of it.",
+		},
 	}
 	var out []figure
 	for _, x := range list {

@@ -192,17 +192,14 @@ func fitupPart(s *result.Stock) part {
 	for _, c := range a.Conflicts {
 		p.List = append(p.List, sentence(list(c.Elements, 8)+": "+c.What))
 	}
+	t = table{Caption: "Ends that are cut anew, against the piece as scanned: longer for +.", Head: []string{"Piece", "End along its axis", "By, mm", "Leaning by"}}
 	for _, x := range a.Trims {
-		p.List = append(p.List, fmt.Sprintf("%s: its %s end is cut anew, %s mm%s.", x.ID, x.End, signed(float64(x.ByMM), 1), lean(float64(x.LeanDeg))))
+		t.Rows = append(t.Rows, []string{x.ID, x.End, signed(float64(x.ByMM), 1), fixed(float64(x.LeanDeg), 1) + "°"})
+	}
+	if len(t.Rows) > 0 {
+		p.Tables = append(p.Tables, t)
 	}
 	return p
-}
-
-func lean(deg float64) string {
-	if deg < 0.05 {
-		return ""
-	}
-	return ", leaning by " + fixed(deg, 1) + "°"
 }
 
 func orDash(s string) string {
@@ -247,7 +244,11 @@ func measurePart(s *result.Stock) part {
 		t := table{Caption: "What the maquette's own metal most likely was.", Head: []string{"Piece", "Dimension", "Found", "Taken for", "Chance that it was standard"}}
 		for _, m := range g.Fitted {
 			name, _ := nameAndUnit(m.Key)
-			t.Rows = append(t.Rows, []string{m.Element, name, mm(float64(m.FoundMM), 2), m.Mark + ", " + mm(float64(m.SizeMM), 2), fixed(100*float64(m.Chance), 0) + " %"})
+			taken := "no standard size"
+			if m.Mark != "" {
+				taken = m.Mark + ", " + mm(float64(m.SizeMM), 2)
+			}
+			t.Rows = append(t.Rows, []string{m.Element, name, mm(float64(m.FoundMM), 2), taken, fixed(100*float64(m.Chance), 0) + " %"})
 		}
 		if len(t.Rows) > 0 {
 			p.Tables = append(p.Tables, t)

@@ -148,8 +148,16 @@ func (c *choosing) lips(p Pick) (kg float64, text string) {
 		return 0, fmt.Sprintf("the ends are bevelled from inside until the rim is %s", shown(rim))
 	}
 	deep := max(rim, c.opt.WallMinMM)
-	return c.discsKG(p, inner, bore, deep), fmt.Sprintf("%d rings, %s outside, %s inside, %s deep, welded into the ends",
-		c.seenEnds(p.Family), shown(inner), shown(bore), shown(deep))
+	return c.discsKG(p, inner, bore, deep), fmt.Sprintf("%s, %s outside, %s inside, %s deep, welded into the ends",
+		count(c.seenEnds(p.Family), "ring"), shown(inner), shown(bore), shown(deep))
+}
+
+// count is a number of things in words: 1 ring, 2 rings.
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // endDecision lists the ways to end an open tube, or one that stands in for a bar.
@@ -159,9 +167,9 @@ func (c *choosing) endDecision(p Pick) (Decision, bool) {
 		return Decision{}, false
 	}
 	d := Decision{Parts: p.Members, Letter: p.Letter, Taken: p.End}
-	lid := Way{Name: "end plate", MassKG: c.lidsKG(p), Text: fmt.Sprintf("%d discs of %s of %s close the ends", c.seenEnds(p.Family), shown(p.Size.ODMM), c.lid(p).Mark)}
+	lid := Way{Name: "end plate", MassKG: c.lidsKG(p), Text: fmt.Sprintf("%s of %s of %s to close the ends", count(c.seenEnds(p.Family), "disc"), shown(p.Size.ODMM), c.lid(p).Mark)}
 	if p.Class == "round" {
-		d.What = fmt.Sprintf("a bar of the scan becomes a tube: %d ends are seen", c.seenEnds(p.Family))
+		d.What = fmt.Sprintf("a bar of the scan becomes a tube: open to the eye at %s", count(c.seenEnds(p.Family), "end"))
 		d.Ways = []Way{lid, {Name: "plain", Text: "the ends stay open: a bore is seen where the scan has none"}}
 		if solid := nearestTo(c.cat.Of("round"), p.Lead, func(Size) bool { return true }); solid != nil {
 			kg, _ := c.massOf(p.Family, *solid)
