@@ -6,6 +6,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// flattest is the radius, in lengths of the piece, up to which it is looked at as
+// an arc: the bow is then an 800th of its length, which of a piece of 40 times its
+// diameter is within the form limit of a straight one.
+const flattest = 100
+
 // bowed is the turning motion of a long piece that is bent a little: the axis
 // that a parabola through the centres of its slices curves about. The search of
 // slidingMotions draws such an axis into the piece, where the motion is slow.
@@ -35,7 +40,7 @@ func bowed(p *Patch, directions []r3.Vec) (m motion, ok bool) {
 	}
 	a, b := parabola(h, u), parabola(h, v)
 	bend := hypot(a[2], b[2]) // half the curvature, but for the slope
-	if radius := 1 / (2 * bend); !(radius < 20*p.SizeMM) || !(radius > 0.3*p.SizeMM) {
+	if radius := 1 / (2 * bend); !(radius < flattest*p.SizeMM) || !(radius > 0.3*p.SizeMM) {
 		return m, false
 	}
 	along := unit(f.dir(a[1], b[1], 1))
@@ -90,15 +95,29 @@ func parabola(x, y []float64) [3]float64 {
 
 // straightFirst puts a straight tube or bar before an arc: where the bow is
 // within the form that is allowed, the piece is a straight one that is bowed.
+//
+// A bow of height s leaves |y cos φ| at the wall, y from -s/3 to 2s/3 over the
+// length and φ round the section. Nine tenths of that lie within the form limit
+// where s is under about three times it. The limit is never under 5 times the noise: what
+// the scan cannot tell from straight is well within it, and on the far side an
+// arc's height stands 15 standard deviations of one point, some hundreds of the
+// fit's, above the noise.
 func straightFirst(list []candidate) {
 	if len(list) == 0 {
 		return
 	}
-	if _, arc := list[0].sol.(*bend); !arc {
+	section := 0.0
+	switch s := list[0].sol.(type) {
+	case *bend:
+		section = s.rs
+	case *torus:
+		section = s.rs
+	default:
 		return
 	}
 	for i := range list {
-		if r, ok := list[i].sol.(*round); ok && r.free && r.lengthMM() > r.ro && list[i].explained > 0.9 {
+		r, ok := list[i].sol.(*round)
+		if ok && r.free && r.lengthMM() > r.ro && math.Abs(r.ro-section) < 0.1*section && list[i].explained > straightShare {
 			c := list[i]
 			copy(list[1:i+1], list[:i])
 			list[0] = c
@@ -106,3 +125,6 @@ func straightFirst(list []candidate) {
 		}
 	}
 }
+
+// straightShare of the surface must lie within the form limit of a straight piece.
+const straightShare = 0.9

@@ -142,6 +142,7 @@ func startEnds(p *Patch, f frame, rc, reach float64) (a arcEnds, ok bool) {
 	const sectors = 720
 	var filled [sectors]bool
 	var cap [2][]int
+	var wall []float64 // angles of the facets along the sweep
 	for i, q := range p.FacetC {
 		u, v, _ := f.local(q)
 		rho := hypot(u, v)
@@ -156,6 +157,8 @@ func startEnds(p *Patch, f frame, rc, reach float64) (a arcEnds, ok bool) {
 			cap[1] = append(cap[1], i)
 		case along < -0.8:
 			cap[0] = append(cap[0], i)
+		default:
+			wall = append(wall, phi)
 		}
 	}
 	from, n := longestGap(filled[:])
@@ -166,8 +169,23 @@ func startEnds(p *Patch, f frame, rc, reach float64) (a arcEnds, ok bool) {
 	step := 2 * math.Pi / sectors
 	a.phi[1] = -math.Pi + step*float64(from)
 	a.phi[0] = -math.Pi + step*float64(from+n) - 2*math.Pi
+	a.narrow(wall)
 	a.find(p, f, rc, reach, cap)
 	return a, true
+}
+
+// narrow moves the ends, known to a sector, to where the wall ends: of an arc of
+// large radius a sector is many facets long. One facet in 500 may be astray.
+func (a *arcEnds) narrow(wall []float64) {
+	if len(wall) < 100 {
+		return
+	}
+	mid := (a.phi[0] + a.phi[1]) / 2
+	for i := range wall {
+		wall[i] = math.Remainder(wall[i]-mid, 2*math.Pi)
+	}
+	a.phi[0] = max(a.phi[0], mid+quantile(wall, 0.002))
+	a.phi[1] = min(a.phi[1], mid+quantile(wall, 0.998))
 }
 
 // find stands the ends at their angles and looks for their planes among the cap
