@@ -128,9 +128,9 @@ func (t *teeth) concentric(land [2][]polar) {
 }
 
 // seats fits one circle to the bottoms of all tooth gaps folded on each other.
-// They are round seats where the circle explains them, its bulge over the bottom
-// is over three deviations, and heights or normals across the land bear it out;
-// then the root is the bottom of the seat.
+// They are round seats where the circle explains them better than a land at one
+// radius does, its bulge over the bottom is over three deviations, and heights or
+// normals across the land bear it out; then the root is the bottom of the seat.
 func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 	depth := t.tip - t.root
 	var p [][2]float64
@@ -165,6 +165,9 @@ func (t *teeth) seats(w *wallLoop, edgeMM, marginMM float64) {
 	}
 	bulge := rho - math.Sqrt(max(rho*rho-wide*wide, 0))
 	if rms > max(2.5*t.residualMM, 0.02*depth) || bulge < max(3*rms, 0.05*depth) {
+		return
+	}
+	if likelier, ok := t.seatLikelier(w, c[1], rho, marginMM); ok && !likelier {
 		return
 	}
 	t.form, t.seatMM = "round-seated", rho
