@@ -84,6 +84,10 @@ func (w *work) familyDoc(p stock.Pick) result.Family {
 		x := result.Each{ID: w.elements[e.Part].id, ChangeMM: result.MM(e.ChangeMM), ChangeShare: share(e.ChangeShare), WhyNoMass: m.whyNot[e.Part]}
 		x.MassKG = m.kg(e.Part)
 		f.Marks = append(f.Marks, m.list.Marks[e.Part])
+		if v := w.elements[e.Part].deviation; v != nil && (f.FitRMSMM == nil || result.MM(v.rmsMM) > *f.FitRMSMM) {
+			rms := result.MM(v.rmsMM)
+			f.FitRMSMM = &rms
+		}
 		f.MassKG += result.KG(m.massKG[e.Part])
 		f.Each = append(f.Each, x)
 	}

@@ -167,25 +167,21 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 // after the other: a picture takes up to 60 MB.
 func (s Standpoint) compare(before, after []Part) View {
 	var p [2]picture
-	var near [2]offsets
 	l := s.lens(before, after)
 	var both sync.WaitGroup
 	for i, m := range [2][]Part{before, after} {
-		both.Go(func() {
-			p[i] = draw(l, m)
-			near[i] = p[i].offsets()
-		})
+		both.Go(func() { p[i] = draw(l, m) })
 	}
 	both.Wait()
 	v := View{AzimuthDeg: s.AzimuthDeg, DistanceMM: s.DistanceMM, StepArcmin: l.stepArcmin(), PartNumber: -1}
-	v.outline(p, near)
+	v.outline(p)
 	v.OutlineMM = s.DistanceMM * math.Tan(v.OutlineArcmin*arcmin)
-	v.Openings = openings(p[0], p[1], near[0], near[1])
+	v.Openings = openings(p[0], p[1])
 	return v
 }
 
 // outline measures how far what one picture covers lies outside the other.
-func (v *View) outline(p [2]picture, near [2]offsets) {
+func (v *View) outline(p [2]picture) {
 	most := map[int]float64{}
 	moved, rim := 0, 0
 	for i := range p {
@@ -201,7 +197,7 @@ func (v *View) outline(p [2]picture, near [2]offsets) {
 				return
 			}
 			part := of.part(x, y)
-			d := near[1-i].arcmin(x, y)
+			d := other.nearest(x, y)
 			most[part] = max(most[part], d)
 			if d > v.OutlineArcmin {
 				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, part, of.lens.atDeg(x, y)

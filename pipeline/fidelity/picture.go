@@ -111,78 +111,26 @@ func (p picture) rim(x, y int) bool {
 	return p.shows[i-1] < 0 || p.shows[i+1] < 0 || p.shows[i-w] < 0 || p.shows[i+w] < 0
 }
 
-// offsets leads from every pixel to the nearest that shows a part: two sweeps over
-// eight neighbours (Danielsson, Euclidean distance mapping, Computer Graphics and
-// Image Processing 14 (1980) 227), which err by a small part of a pixel.
-type offsets struct {
-	lens lens
-	to   [][2]int16
-}
-
-const none = math.MaxInt16 // nothing is shown within reach
-
-func (p picture) offsets() offsets {
-	w, h := p.lens.wide, p.lens.high
-	o := offsets{p.lens, make([][2]int16, w*h)}
-	for i, k := range p.shows {
-		if k < 0 {
-			o.to[i] = [2]int16{none, none}
+// nearest is the angle from a pixel to the nearest that shows a part, looked for in
+// widening squares: outlines move by few pixels. The width of the picture where
+// there is none at all.
+func (p picture) nearest(x, y int) float64 {
+	best, reach := math.MaxInt, max(p.lens.wide, p.lens.high)
+	u, v := x+reach, y
+	look := func(dx, dy int) {
+		if d := dx*dx + dy*dy; d < best && p.part(x+dx, y+dy) >= 0 {
+			best, u, v = d, x+dx, y+dy
 		}
 	}
-	for y := 1; y < h-1; y++ { // a picture has a bare margin
-		o.sweep(y, -w)
-	}
-	for y := h - 2; y > 0; y-- {
-		o.sweep(y, w)
-	}
-	return o
-}
-
-// sweep takes over from the row beside, which lies step pixels on, and from both
-// neighbours in the row.
-func (o offsets) sweep(y, step int) {
-	w := o.lens.wide
-	first, dy := y*w, int16(1)
-	if step < 0 {
-		dy = -1
-	}
-	for i := first + 1; i < first+w-1; i++ {
-		if own := o.to[i]; own != [2]int16{} {
-			own = nearer(own, o.to[i+step], 0, dy)
-			own = nearer(own, o.to[i+step-1], -1, dy)
-			own = nearer(own, o.to[i+step+1], 1, dy)
-			o.to[i] = nearer(own, o.to[i-1], -1, 0)
+	for r := 1; r <= reach && r*r <= best; r++ {
+		for t := -r; t <= r; t++ {
+			look(t, -r)
+			look(t, r)
+			look(-r, t)
+			look(r, t)
 		}
 	}
-	for i := first + w - 2; i > first; i-- {
-		if own := o.to[i]; own != [2]int16{} {
-			o.to[i] = nearer(own, o.to[i+1], 1, 0)
-		}
-	}
-}
-
-// nearer is the shorter of a way and that over a neighbour.
-func nearer(own, next [2]int16, dx, dy int16) [2]int16 {
-	if next[0] == none {
-		return own
-	}
-	c := [2]int16{next[0] + dx, next[1] + dy}
-	if own[0] == none || square(c) < square(own) {
-		return c
-	}
-	return own
-}
-
-func square(d [2]int16) int32 { return int32(d[0])*int32(d[0]) + int32(d[1])*int32(d[1]) }
-
-// arcmin is the angle to the nearest pixel that shows a part; the width of the
-// picture where none does.
-func (o offsets) arcmin(x, y int) float64 {
-	d := o.to[y*o.lens.wide+x]
-	if d[0] == none {
-		return o.lens.angle(0, y, o.lens.wide-1, y)
-	}
-	return o.lens.angle(x, y, x+int(d[0]), y+int(d[1]))
+	return p.lens.angle(x, y, u, v)
 }
 
 // rimNear tells whether a pixel within reach of one has covered and bare

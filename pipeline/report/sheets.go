@@ -54,7 +54,7 @@ func yesCell(b bool) sheet.Cell {
 // familySheet: what each family is made of and what that does to its size.
 func familySheet(d result.Document) sheet.Table {
 	t := sheet.Table{Name: "Stock", Columns: []sheet.Column{column("Family", 0), column("Pieces", 0), column("Elements", 0), column("Stock", 0), column("Standard", 0), column("Size list from memory", 0),
-		column("Size", 0), column("Scan [mm]", 2), column("± u95 [mm]", 2), column("Stock [mm]", 2), column("Change [mm]", 2), column("Change [%]", 2), column("Within the limit", 0),
+		column("Size", 0), column("Scan [mm]", 2), column("± u95 [mm]", 2), column("Scan off the fit, rms [mm]", 2), column("Stock [mm]", 2), column("Change [mm]", 2), column("Change [%]", 2), column("Within the limit", 0),
 		column("Nearest", 0), column("Next below", 0), column("Next above", 0), column("Wall", 0), column("Route", 0), column("Mass [kg]", 1)}}
 	for _, f := range d.Stock.Families {
 		row := []sheet.Cell{textCell(f.Letter), sheet.Count(len(f.Elements)), joinCell(f.Elements), textCell("none"), textCell(""), textCell(""), textCell(f.ChangeOf)}
@@ -71,7 +71,7 @@ func familySheet(d result.Document) sheet.Table {
 		if f.Route != nil {
 			route = f.Route.Text
 		}
-		t.Rows = append(t.Rows, append(row, scan, u95, stock, mmCell(f.ChangeMM), sheet.Number(100*float64(f.ChangeShare)), yesCell(f.Within),
+		t.Rows = append(t.Rows, append(row, scan, u95, maybeCell(f.FitRMSMM), stock, mmCell(f.ChangeMM), sheet.Number(100*float64(f.ChangeShare)), yesCell(f.Within),
 			textCell(f.Nearest), textCell(f.Below), textCell(f.Above), textCell(f.WhyWall), textCell(route), kgCell(f.MassKG)))
 	}
 	return t

@@ -34,9 +34,9 @@ func stockPart(doc result.Document) part {
 		fmt.Sprintf("Like pieces are one family and get one size. Sizes are those of the %s tables, grade %s. The size that is seen leads; walls are chosen for strength and need not follow the scan.", systemName(s.System), s.Grade),
 		bound(s.Objective),
 	}}
-	t := table{Caption: "Families. Change is stock less scan, of the size that changes most against its limit.", Head: []string{"Family", "Elements", "Stock", "Scan ± u95, full size", "Change", "Next below, above", "Mass, kg"}}
+	t := table{Caption: "Families, from scan to fit to stock: how far the scan lies off the fitted pieces, and stock less scan of the size that changes most against its limit.", Head: []string{"Family", "Elements", "Stock", "Scan ± u95, full size", "Fit, rms", "Change", "Next below, above", "Mass, kg"}}
 	for _, f := range s.Families {
-		t.Rows = append(t.Rows, []string{f.Letter, list(f.Elements, 6), stockName(f), leadText(f), changeText(f), neighbours(f), kgText(f.MassKG)})
+		t.Rows = append(t.Rows, []string{f.Letter, list(f.Elements, 6), stockName(f), leadText(f), fitText(f), changeText(f), neighbours(f), kgText(f.MassKG)})
 	}
 	p.Tables = append(p.Tables, t)
 	if memory := fromMemory(s); memory != "" {
@@ -92,6 +92,13 @@ func leadText(f result.Family) string {
 		out = append(out, fmt.Sprintf("%s %s ± %s mm", name, fixed(float64(l.ScanMM), 1), fixed(float64(l.U95MM), 2)))
 	}
 	return strings.Join(out, ", ")
+}
+
+func fitText(f result.Family) string {
+	if f.FitRMSMM == nil {
+		return noNumber
+	}
+	return mm(float64(*f.FitRMSMM), 2)
 }
 
 func changeText(f result.Family) string {

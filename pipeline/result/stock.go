@@ -51,6 +51,7 @@ type Family struct {
 	ChangeU95MM MM           `json:"change_u95_mm"`
 	Within      bool         `json:"within"` // limits.stock_change
 	WhyWall     string       `json:"why_wall,omitempty"`
+	FitRMSMM    *MM          `json:"fit_rms_mm,omitempty"` // largest deviation of the scan from a fitted piece
 	MassKG      KG           `json:"mass_kg"`
 	Each        List[Each]   `json:"each"`
 }
