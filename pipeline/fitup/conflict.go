@@ -1,39 +1,44 @@
 package fitup
 
 import (
+	"cmp"
+	"context"
 	"math"
 	"slices"
+
+	"pointup/pipeline/stock"
 )
 
 // conflicts names what cannot close.
 //
-// Where contacts that cannot all close are balanced, each pulls with its residual
-// times its weight, and the pulls hold each other: at the least sum of squares the
-// rows' residuals times the rows add up to next to nothing. So a contact that pulls
-// is in a conflict, and those that share a part which is free to move are in one.
-func (m *model) conflicts(joints []Joint) []Conflict {
+// Contacts that cannot all close pull at each other: at the least sum of squares
+// each has a part of what is missing. Those that share a part free to move, with
+// some of it left, are one knot. Of a knot, as long as what is left still cannot
+// close, contacts and relations are let go; what remains is a set of which every
+// member is needed (Chinneck, Feasibility and Infeasibility in Optimization, 2008:
+// the deletion filter). Whether a set can close is told by laying it out alone.
+func (m *model) conflicts(ctx context.Context, joints []Joint) []Conflict {
+	f := m.filter()
 	open := make([]bool, len(joints))
-	none := true
 	for k, j := range joints {
-		open[k] = left(j) > m.opt.CloseMM && (j.Way != "through" || m.held(k))
-		none = none && !open[k]
-	}
-	if none {
-		return nil
+		open[k] = left(j) > m.opt.CloseMM*strainShare && (j.Way != "through" || m.held(k))
 	}
 	var out []Conflict
 	for _, set := range m.joined(open) {
-		c := Conflict{Contacts: set}
+		worst := 0.0
 		for _, k := range set {
-			c.WorstMM = max(c.WorstMM, left(joints[k]))
-			c.Parts = append(c.Parts, joints[k].A, joints[k].B)
+			worst = max(worst, left(joints[k]))
 		}
-		slices.Sort(c.Parts)
-		c.Parts = slices.Compact(c.Parts)
-		out = append(out, c)
+		if worst > m.opt.CloseMM {
+			out = append(out, m.conflict(ctx, f, set, joints, worst))
+		}
 	}
 	return out
 }
+
+// strainShare of CloseMM is how far open a contact is that pulls at others; motion
+// alone leaves less.
+const strainShare = 0.1
 
 // left is what of a joint is not closed.
 func left(j Joint) float64 {
@@ -48,6 +53,104 @@ func (m *model) held(k int) bool {
 	for _, x := range m.keeps {
 		if x.contact == k {
 			return x.held
+		}
+	}
+	return false
+}
+
+// trialsMost bounds how often a part of the assembly is laid out again to narrow
+// its conflicts down; beyond it a conflict is named with all that takes part.
+const trialsMost = 150
+
+// conflict narrows a knot down.
+func (m *model) conflict(ctx context.Context, f *filter, set []int, joints []Joint, worst float64) Conflict {
+	c := Conflict{WorstMM: worst, Contacts: slices.Clone(set)}
+	for _, k := range set {
+		if left(joints[k]) > m.opt.CloseMM {
+			c.Open = append(c.Open, k)
+		}
+	}
+	all := make([]int, len(m.relations))
+	for k := range all {
+		all[k] = k
+	}
+	if f.open(ctx, set, all) {
+		slices.SortStableFunc(set, func(a, b int) int { return cmp.Compare(left(joints[a]), left(joints[b])) })
+		contacts := narrowed(set, func(list []int) bool { return f.open(ctx, list, all) }) // the least strained go first
+		relations := narrowed(all, func(list []int) bool { return f.open(ctx, contacts, list) })
+		if f.trials <= trialsMost && ctx.Err() == nil {
+			c.Contacts, c.Relations, c.Minimal = contacts, relations, true
+			slices.Sort(c.Contacts)
+		}
+	}
+	for _, k := range c.Contacts {
+		c.Parts = append(c.Parts, joints[k].A, joints[k].B)
+	}
+	slices.Sort(c.Parts)
+	c.Parts = slices.Compact(c.Parts)
+	return c
+}
+
+// narrowed lets members of a set go as long as what is left still fails: halves
+// first, then one by one.
+func narrowed(set []int, fails func([]int) bool) []int {
+	kept := slices.Clone(set)
+	for size := (len(kept) + 1) / 2; size > 0; size /= 2 {
+		for from := 0; from < len(kept); {
+			less := slices.Delete(slices.Clone(kept), from, min(from+size, len(kept)))
+			if fails(less) {
+				kept = less
+				continue
+			}
+			from += size
+		}
+	}
+	return kept
+}
+
+// filter tells which contacts and relations can hold together, by laying out the
+// assembly with these alone.
+type filter struct {
+	m           *model
+	scan, sized []stock.Part
+	trials      int
+}
+
+func (m *model) filter() *filter {
+	f := &filter{m: m}
+	for _, b := range m.bodies {
+		f.scan, f.sized = append(f.scan, b.was), append(f.sized, b.part)
+	}
+	return f
+}
+
+// open tells whether one of the contacts stays open.
+func (f *filter) open(ctx context.Context, contacts, relations []int) bool {
+	if f.trials++; f.trials > trialsMost || len(contacts) == 0 {
+		return false
+	}
+	var c []stock.Contact
+	var r []stock.Relation
+	for _, k := range contacts {
+		c = append(c, f.m.contacts[k])
+	}
+	for _, k := range relations {
+		r = append(r, f.m.relations[k])
+	}
+	opt := f.m.opt
+	if f.m.datum >= 0 {
+		opt.Datum = f.m.bodies[f.m.datum].was.ID
+	}
+	m, err := newModel(f.scan, f.sized, c, r, opt)
+	if err != nil {
+		return false
+	}
+	if _, err := m.settleAll(ctx); err != nil {
+		return false
+	}
+	for k, j := range m.joints() {
+		if left(j) > f.m.opt.CloseMM && (j.Way != "through" || m.held(k)) {
+			return true
 		}
 	}
 	return false

@@ -114,14 +114,16 @@ type Joint struct {
 }
 
 // Conflict is a set of contacts that cannot all close, with the relations that
-// take part: without any one of them the others would, as far as it could be
-// told. WorstMM is the largest gap or overlap left in it.
+// take part and the parts of both: without any one contact the others would close,
+// if Minimal says that all were tried. What is missing is shared out: Open are all
+// contacts that are left open for it, WorstMM the largest gap or overlap of these.
 type Conflict struct {
 	Contacts  []int
 	Relations []int
 	Parts     []int
+	Open      []int
 	WorstMM   float64
-	Minimal   bool // each of Contacts was tried and found needed
+	Minimal   bool
 }
 
 // Break is a relation that could not be kept: those before it, or parts that do
@@ -154,7 +156,7 @@ func Solve(ctx context.Context, scan, sized []stock.Part, contacts []stock.Conta
 	if err != nil {
 		return Assembly{}, err
 	}
-	out := m.assembly(before)
+	out := m.assembly(ctx, before)
 	out.Settled = settled
 	return out, nil
 }

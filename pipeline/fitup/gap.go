@@ -78,12 +78,21 @@ const (
 	settleRounds = 4
 	probeMM      = 0.1  // for second derivatives
 	bentLeast    = 5e-6 // 1/mm: a radius of 200 m is flat
+	rollTouches  = 10   // how far from its seam a touch may go, in touch tolerances
 )
 
 func (m *model) faceToFace(a, b half) meeting {
 	x := r3.Scale(0.5, r3.Add(a.at.point(a.place), b.at.point(b.place)))
 	if !a.flat() || !b.flat() {
 		x = m.roll(a, b, x)
+		if e, ok := a.edged(x); ok {
+			return m.edgeOnFace(e, b)
+		}
+		if e, ok := b.edged(x); ok {
+			y := m.edgeOnFace(e, a)
+			y.na, y.nb = y.nb, y.na
+			return y
+		}
 	}
 	return meeting{a.distance(x) + b.distance(x), x, a.normal(x), b.normal(x)}
 }
@@ -93,7 +102,7 @@ func (m *model) faceToFace(a, b half) meeting {
 // that lies on a plate.
 func (m *model) roll(a, b half, x r3.Vec) r3.Vec {
 	slope := func(p r3.Vec) r3.Vec { return r3.Add(a.normal(p), b.normal(p)) }
-	limit := 10 * m.opt.TouchMM
+	limit, from := rollTouches*m.opt.TouchMM, x
 	for range settleRounds {
 		n := unit(r3.Sub(a.normal(x), b.normal(x)))
 		e, f := square(n)
@@ -107,6 +116,9 @@ func (m *model) roll(a, b half, x r3.Vec) r3.Vec {
 			step = r3.Scale(limit/l, step)
 		}
 		x = r3.Add(x, step)
+		if w := r3.Sub(x, from); r3.Norm(w) > limit {
+			return r3.Add(from, r3.Scale(limit/r3.Norm(w), w))
+		}
 		// Back between the surfaces, so that both distances are near 0.
 		x = r3.Sub(x, r3.Scale((a.distance(x)-b.distance(x))/2, n))
 		if r3.Norm(step) < 1e-7 {
@@ -114,6 +126,30 @@ func (m *model) roll(a, b half, x r3.Vec) r3.Vec {
 		}
 	}
 	return x
+}
+
+// offMM is how far beyond an edge a touch may roll before it is one of the edge.
+const offMM = 0.5
+
+// edged is the side of a touch with the edge beyond which x lies, false where it
+// lies on the metal.
+func (h half) edged(x r3.Vec) (half, bool) {
+	q := h.at.local(x)
+	worst, at := offMM, -1
+	for i := range h.s.faces {
+		f := &h.s.faces[i]
+		if i == h.faces[0] || f.on != nil || !f.bears && h.s.faces[h.faces[0]].on != nil {
+			continue
+		}
+		if d := f.dist(q); d > worst && math.Abs(r3.Dot(h.s.normal(i, q), h.s.normal(h.faces[0], q))) < 0.9 {
+			worst, at = d, i
+		}
+	}
+	if at < 0 {
+		return h, false
+	}
+	h.faces, h.place = []int{h.faces[0], at}, q
+	return h, true
 }
 
 // bentStep is -H⁺g for the symmetric H = [p q; q r], leaving out directions in
@@ -179,7 +215,7 @@ func (m *model) edgeOnFace(a, b half) meeting {
 // slide leads a place along its edge to where it is nearest to a face: a round edge
 // or a straight one on a round face.
 func (m *model) slide(a, b half, q r3.Vec) r3.Vec {
-	limit := 10 * m.opt.TouchMM
+	limit, gone := rollTouches*m.opt.TouchMM, 0.0
 	for range settleRounds {
 		t := unit(r3.Cross(a.s.normal(a.faces[0], q), a.s.normal(a.faces[1], q)))
 		const h = 10 * probeMM
@@ -191,7 +227,7 @@ func (m *model) slide(a, b half, q r3.Vec) r3.Vec {
 		}
 		step := min(max(-(hi-lo)/(2*h)/bend, -limit), limit)
 		q = a.s.onto(a.faces, r3.Add(q, r3.Scale(step, t)))
-		if math.Abs(step) < 1e-6 {
+		if gone += math.Abs(step); math.Abs(step) < 1e-6 || gone > limit {
 			break
 		}
 	}

@@ -1,6 +1,7 @@
 package fitup
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -22,6 +23,12 @@ func (m *model) joints() []Joint {
 			continue
 		}
 		j := &out[t.contact]
+		if t.sense != 0 {
+			if least, _ := m.open(list); t.sense < 0 && least < 0 {
+				j.GapMM = min(j.GapMM, least)
+			}
+			continue
+		}
 		j.GapMM, j.OpensMM = m.open(list)
 		j.WantedMM = math.Inf(1)
 		for _, i := range list {
@@ -39,7 +46,7 @@ func (m *model) joints() []Joint {
 }
 
 // assembly puts the answer together.
-func (m *model) assembly(before []Joint) Assembly {
+func (m *model) assembly(ctx context.Context, before []Joint) Assembly {
 	out := Assembly{Joints: m.joints(), Datum: m.datum}
 	for k := range out.Joints {
 		out.Joints[k].BeforeMM = before[k].GapMM
@@ -62,6 +69,6 @@ func (m *model) assembly(before []Joint) Assembly {
 			out.Broken = append(out.Broken, Break{Relation: k, ByMM: by})
 		}
 	}
-	out.Conflicts = m.conflicts(out.Joints)
+	out.Conflicts = m.conflicts(ctx, out.Joints)
 	return out
 }

@@ -21,7 +21,7 @@ type keep struct {
 	held    bool // the opening is a bore or hole of its own: exactly in its middle
 }
 
-func newKeep(k int, c stock.Contact, a, b *body) keep {
+func newKeep(k int, c stock.Contact, a, b *body, nested bool) keep {
 	var mid r3.Vec
 	for _, s := range c.Seam {
 		mid = r3.Add(mid, r3.Scale(1/float64(len(c.Seam)), s.PointMM))
@@ -34,7 +34,7 @@ func newKeep(k int, c stock.Contact, a, b *body) keep {
 		if guest == b {
 			x.guest = c.B
 		}
-		x.held = host.scan.opens(host.scanned.local(mid))
+		x.held = host.scan.opens(host.scanned.local(mid), nested)
 	}
 	x.qa, x.qb = a.scanned.local(mid), b.scanned.local(mid)
 	return x
@@ -65,11 +65,11 @@ func sectionOf(b *body) float64 {
 	return max(z.mm("outside_diameter_mm"), z.mm("section_diameter_mm"), z.mm("thickness_mm"))
 }
 
-// opens tells whether q lies in a bore or hole of the shape.
-func (s *shape) opens(q r3.Vec) bool {
+// opens tells whether q lies in a bore or hole of the shape; in that of a tube only
+// what sits in it along its run, not what crosses it.
+func (s *shape) opens(q r3.Vec, nested bool) bool {
 	for i := range s.faces {
-		name := s.faces[i].name
-		if (name == "bore" && s.run == nil || strings.HasPrefix(name, "hole")) && s.faces[i].dist(q) > 0 {
+		if f := s.faces[i]; opening(f.name) && f.on == nil && (s.run == nil || nested) && f.dist(q) > 0 {
 			return true
 		}
 	}

@@ -36,7 +36,9 @@ type body struct {
 	scan      *shape
 	scanned   pose
 	at        pose
-	middle    r3.Vec // local
+	anchor    pose          // where it would stay
+	anchored  [2][3]float64 // and its cuts
+	middle    r3.Vec        // local
 	reachMM   float64
 	weight    float64 // root of its area against the mean
 	fixed     bool
@@ -60,10 +62,11 @@ type model struct {
 	unknowns  int
 	datum     int
 	mirrors   []mirror
+	fresh     bool // not settled yet
 }
 
 func newModel(scan, sized []stock.Part, contacts []stock.Contact, relations []stock.Relation, opt Options) (*model, error) {
-	m := &model{opt: opt, floor: newFloor(), contacts: contacts, relations: relations, way: make([]string, len(contacts))}
+	m := &model{opt: opt, floor: newFloor(), fresh: true, contacts: contacts, relations: relations, way: make([]string, len(contacts))}
 	for i := range scan {
 		m.bodies = append(m.bodies, newBody(scan[i], sized[i], seamsOf(i, contacts)))
 	}
@@ -78,6 +81,9 @@ func newModel(scan, sized []stock.Part, contacts []stock.Contact, relations []st
 		if b.grounded && !b.fixed {
 			m.stand(i)
 		}
+	}
+	for _, b := range m.bodies {
+		b.settleHere()
 	}
 	m.prepareRelations()
 	m.number()
@@ -267,10 +273,10 @@ func volume(p stock.Part) float64 {
 }
 
 // Weights of motion: that of a part of mean area is 1. A part of no area would
-// move freely, one of a hundred times the mean never.
+// move freely, one of a hundred times the mean never: the scale is cut off.
 const (
-	weightLeast = 0.05
-	weightMost  = 20
+	weightLeast = 0.25
+	weightMost  = 16
 )
 
 func (m *model) weigh() {
@@ -288,6 +294,11 @@ func (m *model) weigh() {
 
 // number gives the unknowns their places.
 func (m *model) number() {
+	for _, list := range m.byContact() {
+		for _, i := range list {
+			m.touches[i].weight = touchWeight / math.Sqrt(float64(len(list)))
+		}
+	}
 	n := 0
 	for _, b := range m.bodies {
 		if b.fixed {

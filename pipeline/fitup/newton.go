@@ -20,34 +20,59 @@ const (
 	followsSteps = 4
 )
 
-// roundsMost is how often what came apart is joined and what cannot lie flush is
-// eased.
-const roundsMost = 4
+// roundsMost is how often all is anchored anew: each time what is left of a gap
+// that motion can close falls to under a twentieth.
+const roundsMost = 8
 
-// settleAll settles, and again with crossings that came apart, and with contacts
-// that cannot lie on each other all along their seam.
+// settleAll settles, anchors all parts where they are, and settles again: iterated
+// regularisation (Riley, Mathematical Tables and Other Aids to Computation 9 (1955)
+// 96), which goes to the answer of least motion and leaves alone what no sensible
+// motion would close. In between, crossings that came apart are joined, and contacts
+// that cannot lie on each other all along their seam are eased.
 func (m *model) settleAll(ctx context.Context) (bool, error) {
+	m.ease()
+	before := math.Inf(1)
 	for range roundsMost {
 		ok, err := m.settle(ctx)
 		if err != nil {
 			return ok, err
 		}
-		joined, eased := m.rejoin(), m.ease()
-		if !joined && !eased {
+		joined, more, eased := m.rejoin(), m.beside(), m.ease()
+		worst := m.worst()
+		if !joined && !more && !eased && (worst < m.opt.CloseMM/roundsShare || worst > 0.9*before) {
 			return ok, nil
+		}
+		before = worst
+		for _, b := range m.bodies {
+			b.settleHere()
 		}
 	}
 	return m.settle(ctx)
 }
 
-// ease lets a contact that is not closed all along its seam touch where it is
-// closest: other sizes have other shapes, and relations may hold a part that would
-// have to lean. It tells whether a contact was eased.
+// roundsShare of CloseMM is the gap below which no round more is worth it.
+const roundsShare = 50
+
+// worst is the largest gap of a touch.
+func (m *model) worst() float64 {
+	worst := 0.0
+	for i := range m.touches {
+		t := &m.touches[i]
+		worst = max(worst, math.Abs(m.missing(t))*m.pull(t)/t.weight)
+	}
+	return worst
+}
+
+// ease lets an uneven contact, or one that is not closed all along its seam, touch
+// where it is closest: other sizes have other shapes, and relations may hold a part
+// that would have to lean. Rows of one contact that ask for different gaps along
+// nearly one normal would move parts far aside for little. It tells whether a
+// contact was eased.
 func (m *model) ease() bool {
 	eased := false
 	for _, list := range m.byContact() {
 		least, most := m.open(list)
-		if max(-least, most) <= m.opt.CloseMM {
+		if t := &m.touches[list[0]]; t.sense != 0 || !t.uneven && (m.fresh || max(-least, most) <= m.opt.CloseMM) {
 			continue
 		}
 		for _, i := range list {
@@ -57,16 +82,18 @@ func (m *model) ease() bool {
 			t.spare = spare
 		}
 	}
+	m.fresh = false
 	return eased
 }
 
-// byContact are the touches of each contact, the ground's by part.
+// byContact are the touches of each contact, the ground's by part, those of one
+// sense by themselves.
 func (m *model) byContact() [][]int {
 	var out [][]int
-	last := [2]int{-2, -2}
+	last := [3]int{-2, -2, -2}
 	for i := range m.touches {
 		t := &m.touches[i]
-		key := [2]int{t.contact, t.a.part}
+		key := [3]int{t.contact, t.a.part, t.sense}
 		if key != last {
 			out, last = append(out, nil), key
 		}
@@ -151,7 +178,7 @@ func (m *model) merit() float64 {
 	add := func(v, weight float64) { sum += v * v * weight * weight }
 	for i := range m.touches {
 		t := &m.touches[i]
-		add(m.now(t).gap-t.wanted-t.spare, touchWeight)
+		add(m.missing(t), m.pull(t))
 	}
 	for i := range m.keeps {
 		for _, r := range m.keepRows(&m.keeps[i]) {

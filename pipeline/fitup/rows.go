@@ -1,6 +1,8 @@
 package fitup
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -28,14 +30,16 @@ func (r *row) place(b *body, n, x r3.Vec) {
 	}
 }
 
-// Roots of weights, against 1 for a shift of a part of mean area. A contact yields
-// to motion by a forty-thousandth of it, so that 10 mm of motion leave it open by
-// 0.0003 mm; but one that would close by a millimetre only if parts moved by
-// hundreds stays open. Parts that lie in each other, or a part in an opening that
-// will be cut to fit, follow each other to a hundredth; a cut costs a
-// ten-thousandth of what moving would.
+// Roots of weights, against 1 for a shift of a part of mean area. All rows of a
+// contact together have touchWeight: a gap is closed where that takes up to some
+// fifty times its size in motion; where it would take more (a lever, a curve's
+// second order, noise in nearly parallel rows) it is rather left open. What such a
+// weight leaves of other gaps, a part in 2500 of the motion, the next anchor takes
+// (see settleAll). Parts that lie in each other, or a part in an opening that will
+// be cut to fit, follow each other to a hundredth; a cut costs a hundredth of what
+// moving would.
 const (
-	touchWeight = 200
+	touchWeight = 50
 	keepWeight  = 10
 	cutWeight   = 0.01
 )
@@ -44,7 +48,9 @@ const (
 func (m *model) rows() []row {
 	var out []row
 	for i := range m.touches {
-		out = append(out, m.touchRow(&m.touches[i]))
+		if t := &m.touches[i]; t.sense == 0 || m.missing(t) != 0 {
+			out = append(out, m.touchRow(t))
+		}
 	}
 	for i := range m.keeps {
 		out = append(out, m.keepRows(&m.keeps[i])...)
@@ -52,9 +58,21 @@ func (m *model) rows() []row {
 	return out
 }
 
+// missing is what a touch is open or too close by.
+func (m *model) missing(t *touch) float64 {
+	gap := m.now(t).gap - t.wanted - t.spare
+	switch t.sense {
+	case 1:
+		return max(gap, 0)
+	case -1:
+		return min(gap, 0)
+	}
+	return gap
+}
+
 func (m *model) touchRow(t *touch) row {
 	x := m.now(t)
-	r := row{value: x.gap - t.wanted - t.spare, weight: touchWeight, contact: t.contact}
+	r := row{value: x.gap - t.wanted - t.spare, weight: m.pull(t), contact: t.contact}
 	r.place(m.body(t.a.part), r3.Scale(-1, x.na), x.at)
 	r.place(m.body(t.b.part), r3.Scale(-1, x.nb), x.at)
 	for _, s := range []side{t.a, t.b} {
@@ -66,6 +84,15 @@ func (m *model) touchRow(t *touch) row {
 		}
 	}
 	return r
+}
+
+// spareShare of the touch tolerance is the spare gap at which a row counts for half.
+const spareShare = 0.2
+
+// pull is the weight of a touch. Where shapes leave a spare gap, only closing would
+// be wrong: the wider it is, the less the row holds.
+func (m *model) pull(t *touch) float64 {
+	return t.weight / math.Hypot(1, t.spare/(spareShare*m.opt.TouchMM))
 }
 
 // cutColumns adds the derivatives by a cut, by central differences.
@@ -103,7 +130,7 @@ func (m *model) keepRows(k *keep) []row {
 	return out
 }
 
-// motion are the equations that want everything where it was.
+// motion are the equations that want everything where its anchor is.
 func (m *model) motion() []row {
 	var out []row
 	one := func(i int, value, weight float64) {
@@ -111,15 +138,16 @@ func (m *model) motion() []row {
 	}
 	for _, b := range m.bodies {
 		if b.first >= 0 {
-			s, w := b.shift(), r3.Scale(b.reachMM, b.turn())
+			s := r3.Sub(b.centre(), b.anchor.point(b.middle))
+			w := r3.Scale(b.reachMM, turnBetween(b.anchor, b.at))
 			for k, v := range []float64{s.X, s.Y, s.Z, w.X, w.Y, w.Z} {
 				one(b.first+k, v, b.weight)
 			}
 		}
 		for k, at := range b.cutAt {
 			for i := range b.cutOf[k] {
-				c := b.shape.cuts[k]
-				one(at+i, [3]float64{c.slide, c.tilt[0], c.tilt[1]}[i], cutWeight)
+				c, was := b.shape.cuts[k], b.anchored[k]
+				one(at+i, [3]float64{c.slide - was[0], c.tilt[0] - was[1], c.tilt[1] - was[2]}[i], cutWeight)
 			}
 		}
 	}
@@ -134,3 +162,13 @@ func (m *model) motion() []row {
 // shift and turn are how far a part lies from where it was scanned, mm and rad.
 func (b *body) shift() r3.Vec { return r3.Sub(b.centre(), b.scanned.point(b.middle)) }
 func (b *body) turn() r3.Vec  { return turnBetween(b.scanned, b.at) }
+
+// settleHere makes the anchor of a part the place where it is.
+func (b *body) settleHere() {
+	b.anchor = b.at
+	for k, c := range b.shape.cuts {
+		if c != nil {
+			b.anchored[k] = [3]float64{c.slide, c.tilt[0], c.tilt[1]}
+		}
+	}
+}

@@ -1,7 +1,9 @@
 package fitup
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -134,23 +136,97 @@ func (m *model) cameApart(k int) float64 {
 	return max(2*best, 0)
 }
 
-// rejoin makes touches of crossings that came apart; it tells whether there were.
+// Bounds of the search for places where parts that touch lie in each other beside
+// their seam.
+const (
+	besideMost  = 12 // places of each part
+	besideApart = 3  // in touch tolerances: nearer to a known place it is that one
+)
+
+// beside makes touches of places away from their seam where parts that touch have
+// come to lie in each other: a thicker coil with its next turn. It tells whether
+// there were.
+func (m *model) beside() bool {
+	found := false
+	for k, c := range m.contacts {
+		if m.way[k] != "touch" {
+			continue
+		}
+		a, b := m.bodies[c.A], m.bodies[c.B]
+		for _, t := range m.deepest(c, a.asNow(), b.asNow(), m.deepIn(a, b)) {
+			if x := m.now(&t); x.gap < -m.opt.CloseMM && !m.knows(k, x.at) {
+				t.contact, t.sense, found = k, -1, true
+				m.touches = append(m.touches, t)
+			}
+		}
+	}
+	if found {
+		m.gather()
+		m.number()
+	}
+	return found
+}
+
+// deepIn are the places of either part that lie deepest in the other.
+func (m *model) deepIn(a, b *body) []r3.Vec {
+	var out []r3.Vec
+	for _, o := range [2][2]*body{{a, b}, {b, a}} {
+		type place struct {
+			at r3.Vec
+			d  float64
+		}
+		var list []place
+		for _, q := range o[0].shape.edges {
+			p := o[0].at.point(q)
+			if r3.Norm(r3.Sub(p, o[1].centre())) > o[1].reachMM {
+				continue
+			}
+			if d := o[1].shape.distance(o[1].at.local(p)); d < -m.opt.CloseMM {
+				list = append(list, place{p, d})
+			}
+		}
+		slices.SortStableFunc(list, func(x, y place) int { return cmp.Compare(x.d, y.d) })
+		for _, p := range thinned(list, besideMost) {
+			out = append(out, p.at)
+		}
+	}
+	return out
+}
+
+// knows tells whether a contact has a touch near a place.
+func (m *model) knows(k int, at r3.Vec) bool {
+	for i := range m.touches {
+		t := &m.touches[i]
+		if t.contact == k && r3.Norm(r3.Sub(m.now(t).at, at)) < besideApart*m.opt.TouchMM {
+			return true
+		}
+	}
+	return false
+}
+
+// gather puts the touches of each contact together again.
+func (m *model) gather() {
+	slices.SortStableFunc(m.touches, func(a, b touch) int {
+		return cmp.Or(cmp.Compare(a.contact, b.contact), cmp.Compare(a.a.part, b.a.part), cmp.Compare(b.sense, a.sense))
+	})
+}
+
+// rejoin adds touches to crossings that came apart; it tells whether there were.
 func (m *model) rejoin() bool {
 	found := false
 	for k, c := range m.contacts {
 		if m.way[k] != "crossing" || m.cameApart(k) <= m.opt.CloseMM {
 			continue
 		}
-		list := m.deepest(c, m.bodies[c.A].asNow(), m.bodies[c.B].asNow(), m.halfWay(c))
-		for i := range list {
-			list[i].contact = k
-		}
-		if len(list) > 0 {
-			m.way[k], found = "touch", true
-			m.touches = append(m.touches, thinned(list, touchesMost)...)
+		for _, t := range thinned(m.deepest(c, m.bodies[c.A].asNow(), m.bodies[c.B].asNow(), m.halfWay(c)), touchesMost) {
+			if !m.knows(k, m.now(&t).at) {
+				t.contact, t.sense, found = k, 1, true
+				m.touches = append(m.touches, t)
+			}
 		}
 	}
 	if found {
+		m.gather()
 		m.number()
 	}
 	return found

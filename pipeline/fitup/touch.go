@@ -2,6 +2,7 @@ package fitup
 
 import (
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -24,7 +25,10 @@ type touch struct {
 	contact int // -1: the ground
 	a, b    side
 	wanted  float64 // gap, mm, as in the scan
-	spare   float64 // and what sizes leave open there beside a place that touches
+	weight  float64 // root
+	sense   int     // 1: only a gap counts, -1: only an overlap
+	uneven  bool    // its contact touches only where it is closest
+	spare   float64 // what shapes leave open here beside the place that touches
 }
 
 // touchesMost is the number of places that stand for a seam: a plane needs three,
@@ -46,17 +50,38 @@ func (m *model) meet(k int) {
 		return
 	}
 	m.way[k] = "crossing"
-	if c.Through {
+	nested := m.nested(k)
+	if c.Through = c.Through || nested; c.Through {
 		m.way[k] = "through"
 	}
 	if len(c.Seam) > 0 {
-		m.keeps = append(m.keeps, newKeep(k, c, m.bodies[c.A], m.bodies[c.B]))
+		m.keeps = append(m.keeps, newKeep(k, c, m.bodies[c.A], m.bodies[c.B], nested))
 	}
 }
 
+// nested tells a part that sits in a bore or hole of the other: surfaces that face
+// each other all round leave it no way to go. The opening is cut to fit.
+func (m *model) nested(k int) bool {
+	n := 0
+	list := m.bearing(k)
+	for _, t := range list {
+		for _, s := range []side{t.a, t.b} {
+			for _, f := range s.faces {
+				if name := m.bodies[s.part].shape.faces[f].name; opening(name) {
+					n++
+				}
+			}
+		}
+	}
+	return 2*n > len(list)
+}
+
+// opening tells the wall of a bore or hole.
+func opening(face string) bool { return face == "bore" || strings.HasPrefix(face, "hole") }
+
 func (m *model) touching(k int) []touch {
 	c := m.contacts[k]
-	if c.Through || c.GapMM < -m.opt.TouchMM {
+	if c.Through || c.GapMM < -m.opt.TouchMM || m.nested(k) {
 		return nil
 	}
 	list := m.bearing(k)
@@ -130,19 +155,19 @@ func (m *model) bearing(k int) []touch {
 	return m.shaped(out)
 }
 
-// shaped lets a contact where an edge bears on a round face, or on another edge,
-// keep the gaps that it had beyond the least: a square end touches a round side at
-// two places, and stays as far off between them.
+// shaped marks a contact where an edge bears on a round face, or on another edge: a
+// square end touches a round side at two places, and how far off it stays between
+// them follows from its size.
 func (m *model) shaped(list []touch) []touch {
 	least, uneven := math.Inf(1), false
 	for i := range list {
 		t := &list[i]
-		least = min(least, m.scanned(t).gap-t.wanted)
+		least = min(least, t.wanted)
 		uneven = uneven || m.uneven(t.a, t.b) || m.uneven(t.b, t.a)
 	}
 	for i := range list {
 		if uneven {
-			list[i].wanted = m.scanned(&list[i]).gap - least
+			list[i].wanted, list[i].uneven = least, true
 		}
 	}
 	return list
