@@ -26,11 +26,40 @@ func Console(w io.Writer, doc result.Document) error {
 	for _, s := range unassigned(doc) {
 		fmt.Fprintf(&b, "\n%s\n", s)
 	}
+	consoleMetal(&b, doc)
 	consoleFindings(&b, doc)
 	consoleGates(&b, doc)
 	b.WriteString("\nPreliminary: deviations are of the scan. Strength, lifting and public safety need qualified people and local codes.\n")
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// consoleMetal says in three lines what the pieces become.
+func consoleMetal(b *strings.Builder, doc result.Document) {
+	s := doc.Stock
+	if s == nil || len(s.Families) == 0 {
+		return
+	}
+	odd := 0
+	for _, f := range s.Families {
+		if f.Route != nil {
+			odd += len(f.Elements)
+		}
+	}
+	fmt.Fprintf(b, "\nstock (%s): %s of %s, %s not sold as such, %s without; %s net\n", systemName(s.System), count(len(s.Families), "family", "families"),
+		count(s.Objective.Sizes, "size", "sizes"), count(odd, "piece", "pieces"), count(s.Missing, "piece", "pieces"), massText(doc))
+	if a := s.Assembly; a.Solved {
+		fmt.Fprintf(b, "fit-up with stock sizes: gaps and overlaps to %s mm, no piece moved over %s mm\n", fixed(float64(a.GapMM), 2), fixed(float64(a.ShiftMM), 1))
+	} else {
+		fmt.Fprintf(b, "fit-up with stock sizes: not solved; %s\n", a.WhyNot)
+	}
+	if c := doc.Cost; c != nil {
+		money := ""
+		if c.Money != nil {
+			money = fmt.Sprintf(", %s %s", fixed(float64(*c.Money), 0), c.Currency)
+		}
+		fmt.Fprintf(b, "workshop: %s h%s, in %s to %s h; see tables/shop.xlsx\n", fixed(float64(c.Hours), 0), money, fixed(float64(c.HoursLow), 0), fixed(float64(c.HoursHigh), 0))
+	}
 }
 
 // sizesWidth is where a list of sizes goes on in the next line: with the columns
