@@ -48,7 +48,8 @@ func (w *work) scannedParts() []stock.Part {
 }
 
 // writeSet writes the models of one set of parts, those of an element under its
-// id. Findings about parts without a solid are told for the first set only.
+// id. Findings about parts without a solid are told for the first set only, and it
+// alone holds the scan.
 func (w *work) writeSet(folder *result.Folder, doc *result.Document, o Outputs, set string, parts []stock.Part) error {
 	if !o.STEP && !o.GLTF && !o.ThreeMF && !o.DXF || len(parts) == 0 {
 		return nil
@@ -73,9 +74,12 @@ func (w *work) writeSet(folder *result.Folder, doc *result.Document, o Outputs, 
 		}
 	}
 	if o.GLTF {
-		scan, err := w.thinScan()
-		if err != nil {
-			return err
+		var scan solid.Mesh
+		if set == asScanned {
+			var err error
+			if scan, err = w.thinScan(); err != nil {
+				return err
+			}
 		}
 		if err := writeModel(folder, set+".glb", func(b io.Writer) error { return solid.WriteGLB(b, title, pieces, scan, chord) }); err != nil {
 			return err

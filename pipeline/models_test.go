@@ -38,7 +38,7 @@ func TestSetsOfModels(t *testing.T) {
 	w := lumps(t)
 	pieces, findings := w.solids(w.scannedParts(), true)
 	require.Empty(t, findings)
-	kinds := map[bool]int{}
+	kinds, whole := map[bool]int{}, ""
 	for _, p := range pieces {
 		f, faceted := p.Shape.(solid.Facets)
 		if !faceted {
@@ -48,6 +48,7 @@ func TestSetsOfModels(t *testing.T) {
 		assert.LessOrEqual(t, len(f.Surface.Triangles), freeformFacets)
 		assert.Equal(t, f.Open, strings.Contains(strings.Join(p.Notes, "; "), "skin"))
 		if !f.Open {
+			whole = p.Mark
 			i := slices.IndexFunc(p.Props, func(x solid.Prop) bool { return x.Key == "volume_mm3" })
 			require.GreaterOrEqual(t, i, 0)
 			assert.InEpsilon(t, p.Props[i].Num, f.VolumeMM3(), 2e-3) // full size
@@ -60,10 +61,12 @@ func TestSetsOfModels(t *testing.T) {
 	require.NoError(t, err)
 	defer folder.Abort()
 	doc := w.document("test")
-	for _, set := range []string{asScanned, "as-stock"} {
+	for _, set := range []string{asScanned, asStock} {
 		require.NoError(t, w.writeSet(folder, &doc, AllOutputs(), set, w.scannedParts()))
 	}
+	require.NoError(t, w.writePatterns(folder, &doc, w.scannedParts(), nil))
 	doc.Files = folder.Sums()
+	assert.NotEmpty(t, doc.Files["patterns/"+whole+"-section-5.pdf"])
 	require.NoError(t, folder.Commit(doc))
 	read := func(name string) []byte {
 		data, err := os.ReadFile(filepath.Join(dir, "models", name))

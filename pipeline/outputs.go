@@ -18,14 +18,16 @@ import (
 )
 
 // Outputs says which files are written beside result.json, which always is.
-type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF, Tables bool }
+type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF, Tables, Patterns bool }
 
 // AllOutputs writes everything.
-func AllOutputs() Outputs { return Outputs{true, true, true, true, true, true, true, true, true, true} }
+func AllOutputs() Outputs {
+	return Outputs{true, true, true, true, true, true, true, true, true, true, true}
+}
 
 // OutputNames are the names that --only takes.
 func OutputNames() []string {
-	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf", "tables"}
+	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf", "tables", "patterns"}
 }
 
 // OnlyOutputs reads a list of names; result.json is always among them.
@@ -54,6 +56,8 @@ func OnlyOutputs(names []string) (Outputs, error) {
 			o.DXF = true
 		case "tables":
 			o.Tables = true
+		case "patterns":
+			o.Patterns = true
 		default:
 			return o, fmt.Errorf("there is no output %q; choose from %s", n, strings.Join(OutputNames(), ", "))
 		}
@@ -110,6 +114,11 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	}
 	if o.Tables {
 		if err := writeTables(folder, *doc); err != nil {
+			return err
+		}
+	}
+	if o.Patterns {
+		if err := w.writePatterns(folder, doc, w.metal.assembly.Parts, w.metal.contacts); err != nil {
 			return err
 		}
 	}

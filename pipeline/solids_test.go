@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/result"
 )
 
 // TestSolidsOfDemo: every element of the demo has a closed solid whose surface
@@ -41,4 +43,27 @@ func TestSolidsOfDemo(t *testing.T) {
 	assert.InEpsilon(t, math.Pi/4*(180*180-150*150)*5000, mast.Shape.VolumeMM3(), 1e-3)
 	p := r3.Vec{X: 12, Y: -7, Z: 33}
 	assert.Less(t, r3.Norm(r3.Sub(p, w.scanPoint(w.scaled.SiteMM(p)))), 1e-9)
+	patternsOfDemo(t, w)
+}
+
+// patternsOfDemo: what goes to the floor is written for every kind that is cut,
+// bent or set out, the same bytes every time; what cannot be drawn is told.
+func patternsOfDemo(t *testing.T, w *work) {
+	var sums [2]map[string]string
+	for i := range sums {
+		folder, err := result.OpenFolder(t.TempDir())
+		require.NoError(t, err)
+		defer folder.Abort()
+		var doc result.Document
+		require.NoError(t, w.writePatterns(folder, &doc, w.metal.assembly.Parts, w.metal.contacts))
+		sums[i] = folder.Sums()
+		require.Len(t, doc.Scan.Findings, 1)
+		require.Equal(t, "no-pattern", doc.Scan.Findings[0].Code)
+		require.Contains(t, doc.Scan.Findings[0].What, "E13", "the dial is wider than a sheet")
+	}
+	require.Equal(t, sums[0], sums[1])
+	for _, name := range []string{"E01.dxf", "E01.svg", "E02.dxf", "E04-bend-1.svg", "E05-on-E03.pdf", "E05-on-E03-hole.dxf", "E11-jig.dxf", "E17-end-1.pdf",
+		"sheet-60mm-1.dxf", "flat.csv", "bends.csv", "teeth.csv", "saddles.csv"} {
+		assert.NotEmpty(t, sums[0]["patterns/"+name], name)
+	}
 }

@@ -3,6 +3,7 @@ package shop
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"pointup/pipeline/draw"
 	"pointup/pipeline/solid"
@@ -104,6 +105,9 @@ func FlatOf(p stock.Part, opt FlatOptions) (Flat, error) {
 			return f, fmt.Errorf("%s: hole %d: %w", p.ID, i+1, err)
 		}
 		f.Openings = append(f.Openings, Opening{Loop: l, WidthMM: w})
+	}
+	if len(p.Hidden) > 0 {
+		f.Notes = append(f.Notes, "not seen by the scan: "+strings.Join(p.Hidden, ", "))
 	}
 	f.setOut(opt)
 	f.measure(opt)

@@ -66,15 +66,16 @@ func (l Loop) box() (lo, hi [2]float64) { return draw.Box(l.shape()) }
 
 // moved turns the loop about the origin, then shifts it.
 func (l Loop) moved(turnRad float64, by [2]float64) Loop {
-	sin, cos := math.Sincos(turnRad)
-	move := func(p [2]float64) [2]float64 {
-		return [2]float64{cos*p[0] - sin*p[1] + by[0], sin*p[0] + cos*p[1] + by[1]}
-	}
-	out := Loop{CentreMM: move(l.CentreMM), RadiusMM: l.RadiusMM, Contour: draw.Contour{Closed: l.Contour.Closed}}
+	out := Loop{CentreMM: moved(l.CentreMM, turnRad, by), RadiusMM: l.RadiusMM, Contour: draw.Contour{Closed: l.Contour.Closed}}
 	for _, v := range l.Contour.Vertices {
-		out.Contour.Vertices = append(out.Contour.Vertices, draw.Vertex{At: move(v.At), SweepRad: v.SweepRad})
+		out.Contour.Vertices = append(out.Contour.Vertices, draw.Vertex{At: moved(v.At, turnRad, by), SweepRad: v.SweepRad})
 	}
 	return out
+}
+
+func moved(p [2]float64, turnRad float64, by [2]float64) [2]float64 {
+	sin, cos := math.Sincos(turnRad)
+	return [2]float64{cos*p[0] - sin*p[1] + by[0], sin*p[0] + cos*p[1] + by[1]}
 }
 
 // turnOf is the sweep of the arc from a through via to b: twice the turn between

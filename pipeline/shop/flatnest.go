@@ -16,13 +16,13 @@ type NestedSheet struct {
 	Drawing     draw.Drawing
 }
 
-// NestFlats lays patterns of one thickness together on sheets and draws each
-// sheet at full size. why lists those that fit on no sheet.
+// NestFlats lays patterns of one thickness, to a tenth of a millimetre, together
+// on sheets and draws each sheet at full size. why lists those that fit on no sheet.
 func NestFlats(flats []Flat, sheets [][2]float64, opt SheetOptions, material string) (out []NestedSheet, why []error) {
 	groups := map[float64][]Flat{}
 	var thick []float64
 	for _, f := range flats {
-		t := math.Round(f.ThicknessMM*1e3) / 1e3
+		t := math.Round(f.ThicknessMM*10) / 10
 		if _, err := NestSheets([]FlatPiece{f.piece()}, sheets, opt); err != nil {
 			why = append(why, err)
 			continue
@@ -73,9 +73,9 @@ func sheetDrawing(thick float64, number, of int, s CutSheet, byMark map[string]F
 		for _, o := range f.Openings {
 			d.Add(draw.Cut, o.Loop.moved(turn, by).shape())
 		}
-		_, hi := f.Outer.moved(turn, by).box()
-		h := math.Min(20, (hi[1]-p.AtMM[1])/4)
-		d.Add(draw.Mark, draw.Label{At: [2]float64{(hi[0] + p.AtMM[0]) / 2, (hi[1]+p.AtMM[1])/2 - h/2}, HeightMM: h, Middle: true, Text: p.Mark})
+		h := math.Min(20, math.Min(f.BoxMM[0], f.BoxMM[1])/6)
+		at := f.clear(3*h, h)
+		d.Add(draw.Mark, draw.Label{At: moved(at, turn, by), TurnRad: turn, HeightMM: h, Text: p.Mark})
 	}
 	return d
 }

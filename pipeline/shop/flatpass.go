@@ -14,28 +14,53 @@ import (
 
 // FlatsOf are the patterns of all parts that are cut from plate, with an opening
 // where a contact says that another part passes through, and the line on which
-// others stand. A part of which no pattern can be made is left out; why says so.
+// others stand. A ring whose bore another piece fills is bored for that piece. A
+// part of which no pattern can be made is left out; why says so.
 func FlatsOf(parts []stock.Part, contacts []stock.Contact, opt FlatOptions) (flats []Flat, why []error) {
 	for i, p := range parts {
 		if !IsFlat(p) || p.Made {
 			continue
 		}
 		f, err := FlatOf(p, opt)
-		if err != nil {
+		filled := false
+		if err != nil && p.Kind == "ring" {
+			if _, seen := p.Size("inside_diameter_mm"); !seen {
+				f, filled = filledRing(p, opt)
+			}
+		}
+		if err != nil && !filled {
 			why = append(why, err)
 			continue
 		}
 		if flatFace(p) {
-			for _, c := range contacts {
-				if c.A == i || c.B == i {
-					f.meet(p, parts[c.A+c.B-i], c, opt)
-				}
-			}
-			f.measure(opt)
+			f.meetAll(i, parts, contacts, opt)
+		}
+		if filled && len(f.Openings) == 0 {
+			why = append(why, err)
+			continue
 		}
 		flats = append(flats, f)
 	}
 	return flats, why
+}
+
+// filledRing is a ring without its bore.
+func filledRing(p stock.Part, opt FlatOptions) (Flat, bool) {
+	p.Kind = "disc"
+	f, err := FlatOf(p, opt)
+	f.Kind = "ring"
+	f.Notes = append(f.Notes, "the bore was not seen: it is that of the piece which fills it")
+	return f, err == nil
+}
+
+// meetAll adds what all contacts of part i do to its pattern.
+func (f *Flat) meetAll(i int, parts []stock.Part, contacts []stock.Contact, opt FlatOptions) {
+	for _, c := range contacts {
+		if c.A == i || c.B == i {
+			f.meet(parts[i], parts[c.A+c.B-i], c, opt)
+		}
+	}
+	f.measure(opt)
 }
 
 // flatFace tells whether the pattern lies in the part's own u, v as it stands.

@@ -67,6 +67,22 @@ func TestOpenings(t *testing.T) {
 	assert.Len(t, f[0].Openings, 1)
 }
 
+// TestFilledRing: a ring whose bore a tube fills is bored for the tube; one that
+// nothing fills has no pattern.
+func TestFilledRing(t *testing.T) {
+	ring := flatRing()
+	ring.Dims = ring.Dims[:1:1]
+	ring.Dims = append(ring.Dims, stock.Dim{Key: "thickness_mm", Value: 20})
+	pipe := along(part("E02", "tube", "outside_diameter_mm", 300.0, "length_mm", 2000.0), r3.Vec{}, r3.Vec{Z: 1})
+	f, why := FlatsOf([]stock.Part{ring, pipe}, []stock.Contact{{A: 0, B: 1, Through: true}}, DefaultFlatOptions())
+	require.Empty(t, why)
+	assert.InEpsilon(t, math.Pi*(250*250-151.5*151.5), f[0].NetMM2, 1e-9)
+	f, why = FlatsOf([]stock.Part{ring, pipe}, nil, DefaultFlatOptions())
+	assert.Empty(t, f)
+	require.Len(t, why, 1)
+	assert.ErrorContains(t, why[0], "inside_diameter_mm")
+}
+
 // TestFootprints: a bar that stands on a plate is marked by its circle and its
 // name, a seam of another piece as it runs.
 func TestFootprints(t *testing.T) {

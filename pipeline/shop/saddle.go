@@ -181,6 +181,11 @@ func SaddleOf(branch, header stock.Part, opt SaddleOptions) (Saddle, error) {
 	s.Branch, s.Header = branch.ID, header.ID
 	sin := math.Sqrt(math.Max(0, 1-cos*cos))
 	s.ZeroWay = r3.Sub(r3.Scale(cos, z), r3.Scale(sin, x))
+	for _, e := range branch.Ends {
+		if (e.Kind == "square" || e.Kind == "mitre") && e.Out != (r3.Vec{}) && r3.Dot(e.Out, way) < 0 {
+			s.Notes = append(s.Notes, "on the maquette this end is a plane, "+e.Kind+": cut it so, or saddle it to close the gap")
+		}
+	}
 	s.Notes = append(s.Notes, "station 1 is on the side of the obtuse angle; seen from the header along the branch, stations run counter-clockwise")
 	return s, nil
 }
