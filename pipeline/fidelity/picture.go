@@ -13,12 +13,26 @@ type picture struct {
 	of    []Part
 }
 
-func draw(l lens, model []Part) picture {
-	p := picture{lens: l, shows: make([]int16, l.wide*l.high), of: model}
-	near := make([]float32, len(p.shows)) // 1 over the depth: linear in the plane
-	for i := range p.shows {
-		p.shows[i] = -1
+// sheet is the memory of a picture, used again for the next.
+type sheet struct {
+	shows []int16
+	near  []float32 // 1 over the depth: linear in the plane
+}
+
+func (s *sheet) clear(pixels int) {
+	if cap(s.shows) < pixels {
+		s.shows, s.near = make([]int16, pixels), make([]float32, pixels)
 	}
+	s.shows, s.near = s.shows[:pixels], s.near[:pixels]
+	for i := range s.shows {
+		s.shows[i], s.near[i] = -1, 0
+	}
+}
+
+func draw(l lens, model []Part, s *sheet) picture {
+	s.clear(l.wide * l.high)
+	p := picture{lens: l, shows: s.shows, of: model}
+	near := s.near
 	for k := range model {
 		at := make([]r3.Vec, len(model[k].Points))
 		for i, q := range model[k].Points {
