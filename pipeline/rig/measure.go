@@ -1,0 +1,89 @@
+package rig
+
+import (
+	"errors"
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Tensor is symmetric: xx, yy, zz, xy, yz, zx.
+type Tensor [6]float64
+
+// Measured is what a closed mesh encloses, filled evenly.
+type Measured struct {
+	VolumeMM3 float64
+	CentreMM  r3.Vec
+	SpreadMM2 Tensor // mean of the products of coordinates from the centre
+}
+
+// Measure integrates 1, x and x·xᵀ over the inside of a closed mesh: the sum over
+// the tetrahedra that its triangles make with one point, each a polynomial and
+// so exact (F. Tonon, Explicit exact formulas for the 3-D tetrahedron inertia
+// tensor, J. Math. Stat. 1, 2004, 8). Multiplying the points by k multiplies the
+// volume by k³, the spread by k². A mesh that is open, or looks inwards, is refused.
+func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
+	if err := checkedMesh(points, triangles); err != nil {
+		return Measured{}, err
+	}
+	if err := closed(triangles); err != nil {
+		return Measured{}, err
+	}
+	at := points[triangles[0][0]] // near the mesh, so that little cancels
+	var six float64
+	var first r3.Vec
+	var second Tensor
+	for _, t := range triangles {
+		a, b, c := r3.Sub(points[t[0]], at), r3.Sub(points[t[1]], at), r3.Sub(points[t[2]], at)
+		det := r3.Dot(a, r3.Cross(b, c))
+		sum := r3.Add(a, r3.Add(b, c))
+		six += det
+		first = r3.Add(first, r3.Scale(det/24, sum))
+		for _, v := range []r3.Vec{a, b, c, sum} {
+			second = second.plus(outer(v), det/120)
+		}
+	}
+	if !(six > 0) {
+		return Measured{}, errors.New("its mesh encloses no volume or looks inwards; give one whose triangles turn counter-clockwise seen from outside")
+	}
+	centre := r3.Scale(6/six, first)
+	spread := Tensor{}.plus(second, 6/six).plus(outer(centre), -1)
+	return Measured{VolumeMM3: six / 6, CentreMM: r3.Add(at, centre), SpreadMM2: spread}, nil
+}
+
+// closed tells whether every edge is met once each way.
+func closed(triangles [][3]uint32) error {
+	edges := map[[2]uint32]int{}
+	for _, t := range triangles {
+		for k := range 3 {
+			edges[[2]uint32{t[k], t[(k+1)%3]}]++
+		}
+	}
+	open := 0
+	for e, n := range edges {
+		if edges[[2]uint32{e[1], e[0]}] != n {
+			open++
+		}
+	}
+	if open > 0 {
+		return fmt.Errorf("its mesh is open at %d edges; give a closed one", open)
+	}
+	return nil
+}
+
+func outer(v r3.Vec) Tensor {
+	return Tensor{v.X * v.X, v.Y * v.Y, v.Z * v.Z, v.X * v.Y, v.Y * v.Z, v.Z * v.X}
+}
+
+func (t Tensor) plus(u Tensor, k float64) Tensor {
+	for i := range t {
+		t[i] += k * u[i]
+	}
+	return t
+}
+
+// inertia takes a spread to moments: the trace less the tensor.
+func (t Tensor) inertia() Tensor {
+	trace := t[0] + t[1] + t[2]
+	return Tensor{trace - t[0], trace - t[1], trace - t[2], -t[3], -t[4], -t[5]}
+}
