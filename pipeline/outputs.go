@@ -118,7 +118,7 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 		}
 	}
 	if o.Patterns {
-		if err := w.writePatterns(folder, doc, w.metal.assembly.Parts, w.metal.contacts); err != nil {
+		if err := w.writePatterns(folder, doc, w.markedParts(), w.metal.contacts); err != nil {
 			return err
 		}
 	}

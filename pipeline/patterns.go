@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"pointup/pipeline/draw"
 	"pointup/pipeline/quantity"
@@ -49,6 +51,16 @@ func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts 
 		doc.Scan.Findings = append(doc.Scan.Findings, result.Finding{Code: "no-pattern", Severity: "note", What: e.Error(), Advice: "draw it by hand, or give what is missing in the job"})
 	}
 	return p.err
+}
+
+// markedParts are the as-stock parts with their piece marks before their names, as
+// the floor calls them.
+func (w *work) markedParts() []stock.Part {
+	parts := slices.Clone(w.metal.assembly.Parts)
+	for i := range parts {
+		parts[i].Name = strings.TrimSpace(w.metal.list.Marks[i] + " " + parts[i].Name)
+	}
+	return parts
 }
 
 // densityKGM3 is that of the job's metal, of steel where the tables do not know it.

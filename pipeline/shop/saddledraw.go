@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"pointup/pipeline/draw"
+	"pointup/pipeline/quantity"
 )
 
 // Of a wrap-round template, mm: how far it reaches up the branch beyond the
@@ -18,7 +19,7 @@ const (
 // face out, the curve towards the header. Its edges meet along station 1.
 func (x Saddle) Wrap() draw.Drawing {
 	d := draw.Drawing{Title: fmt.Sprintf("%s on %s, wrap-round template", x.Branch, x.Header), Notes: append([]string{
-		fmt.Sprintf("branch %.1f mm on header %.1f mm, %.2f° between the axes, %.1f mm off centre", x.BranchMM, x.HeaderMM, x.AngleDeg, x.OffsetMM),
+		fmt.Sprintf("branch %.1f mm on header %.1f mm, %.2f° between the axes, %s mm off centre", x.BranchMM, x.HeaderMM, x.AngleDeg, quantity.Decimal(x.OffsetMM, 1)),
 		"wrap it printed face out, the curve towards the header; edges meet at station 1"}, x.Notes...)}
 	s, most := x.geometry()
 	d.Items = wrapped(x.BranchMM, len(x.Stations), func(t float64) float64 { return most - s.w(t) }).Items
