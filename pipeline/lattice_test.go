@@ -33,6 +33,7 @@ func TestImports(t *testing.T) {
 		"pipeline/stock":    "pipeline/quantity pipeline/job",
 		"pipeline/fitup":    "pipeline/quantity pipeline/job pipeline/stock",
 		"pipeline/rig":      "pipeline/quantity pipeline/job pipeline/stock",
+		"pipeline/site":     "pipeline/quantity pipeline/job pipeline/stock",
 		"pipeline/sheet":    "pipeline/quantity",
 		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet pipeline/draw pipeline/solid",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
