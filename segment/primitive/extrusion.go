@@ -27,7 +27,13 @@ func (c *extrusion) wall(p r3.Vec) (float64, r3.Vec) {
 	return d, n
 }
 
-func (c *extrusion) areaMM2() float64 { return 2*c.netMM2 + c.perimeterMM*c.thicknessMM() }
+func (c *extrusion) areaMM2() float64 {
+	faces := 2.0
+	if c.standing() {
+		faces = 1
+	}
+	return faces*c.netMM2 + c.perimeterMM*c.thicknessMM()
+}
 
 // opening is a hole's contour.
 type opening struct {
@@ -81,39 +87,35 @@ func insideChain(q [2]float64, chain [][2]float64) bool {
 // wallVertices are enough to place two faces and to see how far edges reach in.
 const wallVertices = 15000
 
-// slabWalls fits the faces about d and sorts the walls into the outer contour
+// slabWalls fits the faces of c and sorts the walls into the outer contour
 // and those inside it. It goes twice: the rough contours of the first time tell
 // how far from an edge the scan is biased by it.
 //
 // rim is the outer contour of a wheel: where the scan is open, parts of it round
 // the gaps between teeth look like parts of holes, and are not in outer.
-func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer, rim wallLoop, inner []wallLoop, ok bool) {
-	c, ok = startSlab(scout, d)
-	if !ok {
-		return nil, a, outer, rim, nil, false
-	}
+func slabWalls(scout *Patch, c *slab) (a association, outer, rim wallLoop, inner []wallLoop, ok bool) {
 	p := scout.whole()
 	for pass, q := range []*Patch{scout, p.thin(wallVertices)} {
 		a, err := associate(q, c, c.gateMM, pass == 0, pass == 1)
 		if err != nil {
-			return nil, a, outer, rim, nil, false
+			return a, outer, rim, nil, false
 		}
 		walls := wallLoops(p, c, a.MarginMM)
 		var open []wallLoop
 		if p.OpenEdges > 0 {
 			if rim, _, ok = sortWalls(joinWalls(p, c, slices.Clone(walls))); !ok {
-				return nil, a, outer, rim, nil, false
+				return a, outer, rim, nil, false
 			}
 			open = sheetOpenings(p, c, walls, a.MarginMM)
 		}
 		if outer, inner, ok = sortWalls(joinWalls(p, c, outsideOf(open, walls))); !ok {
-			return nil, a, outer, rim, nil, false
+			return a, outer, rim, nil, false
 		}
 		if inner = append(open, inner...); p.OpenEdges == 0 {
 			rim = outer
 		}
 		if pass == 1 {
-			return c, a, outer, rim, inner, true
+			return a, outer, rim, inner, true
 		}
 		lines := []*contourLine{newContourLine(outer.Chain)}
 		for _, w := range inner {
@@ -127,7 +129,7 @@ func slabWalls(scout *Patch, d r3.Vec) (c *slab, a association, outer, rim wallL
 			return d
 		}
 	}
-	return c, a, outer, rim, inner, true
+	return a, outer, rim, inner, true
 }
 
 // leastClosure tells a hole from a splinter of wall: a slot eight times as long
@@ -174,12 +176,35 @@ func openingOf(p *Patch, w wallLoop) opening {
 // proposeSlab looks for wheels and plates: what has two parallel faces and walls
 // across them. Directions alone are enough.
 func proposeSlab(scout *Patch, axes []motion) []candidate {
+	return slabs(scout, axes, startSlab)
+}
+
+// proposeStanding looks for those of which one face is hidden: a plate that lies
+// on another, a profile that stands on one. Of their walls a half is seen, over
+// some facets' height, else anything with a flat side would be one.
+func proposeStanding(scout *Patch, axes []motion) []candidate {
+	const rows, seen = 3, 0.5
+	out := slabs(scout, axes, func(p *Patch, d r3.Vec) (*slab, bool) {
+		c, ok := startStanding(p, d)
+		return c, ok && c.thicknessMM() > rows*p.whole().EdgeMM
+	})
+	for i := range out {
+		out[i].leastSeen = seen
+	}
+	return out
+}
+
+func slabs(scout *Patch, axes []motion, start func(*Patch, r3.Vec) (*slab, bool)) []candidate {
 	var out []candidate
 	for _, m := range axes {
 		if m.located {
 			continue
 		}
-		c, a, outer, rim, inner, ok := slabWalls(scout, m.f.D)
+		c, ok := start(scout, m.f.D)
+		if !ok {
+			continue
+		}
+		a, outer, rim, inner, ok := slabWalls(scout, c)
 		if !ok {
 			continue
 		}

@@ -351,17 +351,16 @@ func circleThrough(a, v, b [2]float64) [3]float64 {
 
 // describe names the piece by its outline and sizes.
 func (c *plate) describe(e *Element, a association, p *Patch) {
-	ut := a.u95([]float64{0, 0, -1, 1})
 	t := c.thicknessMM()
 	phi := c.edgeInflation(a)
 	if c.outline.Circle && t <= c.outline.RadiusMM {
-		c.describeRound(e, t, ut, phi)
+		c.describeRound(e, a, phi)
 	} else if t > c.box.WidthMM*1.0001 {
-		c.describeProfile(e, t, ut, phi)
+		c.describeProfile(e, a, phi)
 	} else {
 		e.Kind = "plate"
 		k := 1.96 * c.outline.SigmaMM / max(c.outline.SigmaMM, 1e-12) * math.Sqrt(phi)
-		e.add("thickness_mm", t, ut)
+		c.through(e, "thickness_mm", a)
 		c.addOrHide(e, 0, "length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
 		c.addOrHide(e, 1, "width_mm", c.box.WidthMM, k*c.box.WidthSDMM)
 		e.count("hole_count", len(c.inner))
@@ -370,7 +369,7 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 	c.place(e, p)
 	e.Form = noForm
 	if e.Kind != "profile" {
-		e.Form.FlatnessMM = max(flatness(p, c.f, a, 0), flatness(p, c.f, a, 1))
+		e.Form.FlatnessMM = c.flatnessMM(p, a)
 	}
 }
 
@@ -392,7 +391,7 @@ func (c *plate) edgeInflation(a association) float64 {
 
 // describeRound is a disc, or with a concentric hole a ring; other holes stay
 // listed.
-func (c *plate) describeRound(e *Element, t, ut, phi float64) {
+func (c *plate) describeRound(e *Element, a association, phi float64) {
 	r := c.outline.RadiusMM
 	e.Kind = "disc"
 	for i, h := range c.inner {
@@ -402,12 +401,12 @@ func (c *plate) describeRound(e *Element, t, ut, phi float64) {
 			c.inner = append(c.inner[:i:i], c.inner[i+1:]...)
 			e.add("outside_diameter_mm", 2*r, c.roundU95(phi))
 			e.add("inside_diameter_mm", h.hole.DiameterMM, 2*1.96*h.radiusU)
-			e.add("thickness_mm", t, ut)
+			c.through(e, "thickness_mm", a)
 			return
 		}
 	}
 	e.add("outside_diameter_mm", 2*r, c.roundU95(phi))
-	e.add("thickness_mm", t, ut)
+	c.through(e, "thickness_mm", a)
 }
 
 func (c *plate) roundU95(phi float64) float64 {
@@ -418,7 +417,8 @@ func (c *plate) roundU95(phi float64) float64 {
 	return 2 * 1.96 * sd * c.outline.SigmaMM * math.Sqrt(phi)
 }
 
-func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
+func (c *plate) describeProfile(e *Element, a association, phi float64) {
+	t := c.thicknessMM()
 	bevel, bevelled := c.bevels(t)
 	if len(c.inner) == 0 && (bevelled || c.rectangular()) {
 		e.Kind = "plate" // a flat bar standing on end: its shortest side is the thickness
@@ -426,19 +426,19 @@ func (c *plate) describeProfile(e *Element, t, ut, phi float64) {
 			c.notes = append(c.notes, fmt.Sprintf("ends are cut obliquely through the thickness, by %.1f and %.1f degrees", bevel[0], bevel[1]))
 		}
 		k := 1.96 * math.Sqrt(phi)
-		e.add("thickness_mm", c.box.WidthMM, k*c.box.WidthSDMM)
+		c.addOrHide(e, 1, "thickness_mm", c.box.WidthMM, k*c.box.WidthSDMM)
 		if t >= c.box.LengthMM {
-			e.add("length_mm", t, ut)
-			e.add("width_mm", c.box.LengthMM, k*c.box.LengthSDMM)
+			c.through(e, "length_mm", a)
+			c.addOrHide(e, 0, "width_mm", c.box.LengthMM, k*c.box.LengthSDMM)
 		} else {
-			e.add("length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
-			e.add("width_mm", t, ut)
+			c.addOrHide(e, 0, "length_mm", c.box.LengthMM, k*c.box.LengthSDMM)
+			c.through(e, "width_mm", a)
 		}
 		e.count("hole_count", 0)
 		return
 	}
 	e.Kind = "profile"
-	e.add("length_mm", t, ut)
+	c.through(e, "length_mm", a)
 }
 
 // bevels are the angles from square of the ends of a flat bar that is cut
@@ -508,6 +508,14 @@ func (c *plate) place(e *Element, p *Patch) {
 	if e.Kind == "profile" {
 		half := r3.Scale(c.thicknessMM()/2, d)
 		e.Ends = []End{{Kind: "square", AtMM: r3.Sub(e.Frame.OriginMM, half), Out: r3.Scale(-1, d)}, {Kind: "square", AtMM: r3.Add(e.Frame.OriginMM, half), Out: d}}
+		for k, hidden := range c.unseen {
+			if flip {
+				k = 1 - k
+			}
+			if hidden {
+				e.Ends[k].Kind = "hidden"
+			}
+		}
 	}
 	for _, h := range c.inner {
 		e.Holes = append(e.Holes, holeIn(h, to, flip, c.f, ref, w))

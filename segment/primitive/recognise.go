@@ -145,6 +145,40 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	endsFirst(list)
 	turnFirst(list, p)
 	partFirst(list, p)
+	c := firstThatHolds(list, p, opt)
+	if p.OpenEdges > 0 && (c == nil || c.lacksSide()) {
+		others := list
+		list = nil
+		try([]proposal{proposeStanding}, bare)
+		if s := firstThatHolds(list, p, opt); s != nil && (c == nil || s.coverage > c.coverage+sideShare) {
+			c = s
+		}
+		list = slices.Concat(list, others)
+	}
+	if c != nil {
+		e := c.element(p)
+		e.Alternatives = alternatives(list, e.Kind)
+		return e, !c.sheet && !c.sizeable() && c.more == 0 && c.convincing(p, opt)
+	}
+	e = freeform(p)
+	e.wound(p, opt)
+	return e, false
+}
+
+// sideShare of its surface is what a plate that lacks a side shows less of than
+// one that stands on a hidden face.
+const sideShare = 0.1
+
+// lacksSide tells a plate or profile of whose outline a side is hidden: seen from
+// another direction it may stand on that.
+func (c *candidate) lacksSide() bool {
+	pl, ok := c.sol.(*plate)
+	return ok && (pl.hidden[0] || pl.hidden[1])
+}
+
+// firstThatHolds fits candidates to the whole patch, best first, and returns the
+// first that holds there too; nil for none.
+func firstThatHolds(list []candidate, p *Patch, opt Options) *candidate {
 	for i := range list {
 		c := &list[i]
 		if _, part := partOfTurn(p, c, list); part {
@@ -152,14 +186,10 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		}
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
 		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
-			e := c.element(p)
-			e.Alternatives = alternatives(list, e.Kind)
-			return e, !c.sheet && !c.sizeable() && c.more == 0 && c.convincing(p, opt)
+			return c
 		}
 	}
-	e = freeform(p)
-	e.wound(p, opt)
-	return e, false
+	return nil
 }
 
 // weigh finds how far the candidate's residuals are correlated.

@@ -12,6 +12,7 @@ import (
 type slab struct {
 	f      frame
 	z      [2]float64
+	unseen [2]bool                    // faces that something hides: z is as far as the walls are seen
 	gateMM float64                    // distance from a face within which a vertex may belong to it at first
 	bounds func(u, v float64) float64 // signed distance from the outline, outside positive; nil: unbounded
 	// contour is what bounds is of, once the piece is found.
@@ -23,8 +24,20 @@ type slab struct {
 	}
 }
 
-func (c *slab) params() int   { return 4 }
+func (c *slab) params() int   { return c.at(2) }
 func (c *slab) surfaces() int { return 2 }
+
+// at is the parameter of face s: two of the direction come first, then one of
+// each face that is seen.
+func (c *slab) at(s int) int {
+	i := 2
+	for k := range s {
+		if !c.unseen[k] {
+			i++
+		}
+	}
+	return i
+}
 
 func (c *slab) prepare(x []float64) {
 	t := &c.trial
@@ -33,14 +46,22 @@ func (c *slab) prepare(x []float64) {
 	t.d = r3.Scale(1/l, d)
 	t.d0 = r3.Scale(1/l, r3.Sub(c.f.E1, r3.Scale(r3.Dot(c.f.E1, t.d), t.d)))
 	t.d1 = r3.Scale(1/l, r3.Sub(c.f.E2, r3.Scale(r3.Dot(c.f.E2, t.d), t.d)))
-	t.z = [2]float64{c.z[0] + x[2], c.z[1] + x[3]}
+	t.z = c.z
+	for s := range t.z {
+		if !c.unseen[s] {
+			t.z[s] += x[c.at(s)]
+		}
+	}
 }
 
 func (c *slab) residual(p r3.Vec, s int, grad []float64) float64 {
+	if c.unseen[s] {
+		return math.Inf(1)
+	}
 	q := r3.Sub(p, c.f.C)
 	sign := float64(2*s - 1)
 	grad[0], grad[1] = sign*r3.Dot(q, c.trial.d0), sign*r3.Dot(q, c.trial.d1)
-	grad[2+s] = -sign
+	grad[c.at(s)] = -sign
 	return sign * (r3.Dot(q, c.trial.d) - c.trial.z[s])
 }
 
@@ -76,34 +97,93 @@ func (c *slab) areaMM2() float64 { return math.Inf(1) }
 
 func (c *slab) thicknessMM() float64 { return c.z[1] - c.z[0] }
 
+// standing tells that a face of the slab is hidden, and with it the thickness.
+func (c *slab) standing() bool { return c.unseen[0] || c.unseen[1] }
+
+// through adds the dimension across the slab, or hides it.
+func (c *slab) through(e *Element, key string, a association) {
+	if c.standing() {
+		e.hide(key)
+		return
+	}
+	e.add(key, c.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
+}
+
+// flatnessMM is the larger of the faces' that are seen.
+func (c *slab) flatnessMM(p *Patch, a association) float64 {
+	most := 0.0
+	for s, hidden := range c.unseen {
+		if !hidden {
+			most = max(most, flatness(p, c.f, a, s))
+		}
+	}
+	return most
+}
+
 // startSlab places the faces by the weighted medians of the heights of facets
 // that face along d; ok is false where facets that face neither along nor
-// across d are over a quarter of the patch.
+// across d are over a quarter of the patch, or a face is missing.
 func startSlab(p *Patch, d r3.Vec) (*slab, bool) {
-	c := &slab{f: newFrame(r3.Vec{}, d)}
-	var face [2]weighted
+	c, face, _, ok := slabFaces(p, d)
+	if !ok || len(face[0].v) < 2 || len(face[1].v) < 2 {
+		return nil, false
+	}
+	c.z = [2]float64{face[0].median(), face[1].median()}
+	return c, c.gate(p, max(face[0].spread(c.z[0]), face[1].spread(c.z[1])))
+}
+
+// hiddenFace is the share of the other face's area under which a face is hidden.
+const hiddenFace = 0.1
+
+// startStanding does so where a face is hidden by what the piece stands on: there
+// the slab goes as far as its walls are seen.
+func startStanding(p *Patch, d r3.Vec) (*slab, bool) {
+	c, face, wall, ok := slabFaces(p, d)
+	if !ok || len(wall) < 8 {
+		return nil, false
+	}
+	for k := range face {
+		o := face[1-k]
+		if face[k].total >= hiddenFace*o.total || len(o.v) < 2 {
+			continue
+		}
+		c.unseen[k] = true
+		c.z[1-k] = o.median()
+		c.z[k] = quantile(wall, 0.005+0.99*float64(k))
+		return c, c.gate(p, o.spread(c.z[1-k]))
+	}
+	return nil, false
+}
+
+// slabFaces are the heights of the facets that face along d, on either side, and
+// of those that face across.
+func slabFaces(p *Patch, d r3.Vec) (c *slab, face [2]weighted, wall []float64, ok bool) {
+	c = &slab{f: newFrame(r3.Vec{}, d)}
 	slanted, total := 0.0, 0.0
 	for i, n := range p.FacetN {
 		w := p.FacetMM2[i]
 		k := r3.Dot(n, c.f.D)
 		total += w
+		_, _, h := c.f.local(p.FacetC[i])
 		switch {
 		case math.Abs(k) > 0.9:
-			_, _, h := c.f.local(p.FacetC[i])
 			face[(1+sign(k))/2].add(h, w)
 		case math.Abs(k) > 0.35:
 			slanted += w
+		default:
+			wall = append(wall, h)
 		}
 	}
-	if slanted > 0.25*total || len(face[0].v) < 2 || len(face[1].v) < 2 {
-		return nil, false
-	}
-	c.z = [2]float64{face[0].median(), face[1].median()}
+	return c, face, wall, slanted <= 0.25*total
+}
+
+// gate sets the gate of faces whose facets scatter by spread; false where they
+// are no faces.
+func (c *slab) gate(p *Patch, spread float64) bool {
 	t := c.thicknessMM()
 	flat := max(0.1*t, 6*p.NoiseMM)
-	spread := max(face[0].spread(c.z[0]), face[1].spread(c.z[1]))
 	c.gateMM = max(min(8*spread, 0.25*t), 6*p.NoiseMM, 0.02*t)
-	return c, t > 0 && spread < flat
+	return t > 0 && spread < flat
 }
 
 func sign(x float64) int {

@@ -89,7 +89,7 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	if w.bore != nil {
 		e.add("bore_diameter_mm", 2*w.bore.r, 2*w.bore.rU)
 	}
-	e.add("thickness_mm", w.thicknessMM(), a.u95([]float64{0, 0, -1, 1}))
+	w.through(e, "thickness_mm", a)
 	t.describe(e, phi)
 	sin, cos := math.Sincos(t.phase)
 	d := positive(w.f.D)
@@ -97,7 +97,7 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, w.f.at(t.centre[0], t.centre[1], mid)), Axis: d, Ref: w.f.dir(cos, sin, 0)}
 	w.place(e, a, p)
 	e.Form = noForm
-	e.Form.FlatnessMM = max(flatness(p, w.f, a, 0), flatness(p, w.f, a, 1))
+	e.Form.FlatnessMM = w.flatnessMM(p, a)
 }
 
 // describe gives tooth width, pitch errors, seats and form; phi widens intervals

@@ -1,0 +1,65 @@
+package primitive
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/synthetic"
+)
+
+// TestStanding: pieces of which what they stand on hides a face, and a fillet a
+// millimetre of their walls, keep their kind and all dimensions but the one across;
+// the end that nobody sees is hidden.
+func TestStanding(t *testing.T) {
+	for _, c := range []struct {
+		name, kind, hidden string
+		shape              synthetic.Shape
+		lowMM              float64 // what lies lower is not seen
+		want               map[string]float64
+	}{
+		{"plate on a plate", "plate", "thickness_mm", synthetic.Plate{Outline: synthetic.Rectangle(38.5, 28.4), ThicknessMM: 3.2, Holes: []synthetic.Hole{synthetic.RoundHole(8, 6, 5)}}, -0.6,
+			map[string]float64{"length_mm": 38.5, "width_mm": 28.4, "hole_count": 1}},
+		{"channel on its end", "profile", "length_mm", synthetic.Profile{Section: synthetic.Channel(20, 12, 2, 2.5), LengthMM: 40}, -19, nil},
+		{"wheel on its face", "toothed_wheel", "thickness_mm", synthetic.ToothedWheel{ToothCount: 17, TipDiameterMM: 50, RootDiameterMM: 40, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, -1.5,
+			map[string]float64{"tooth_count": 17, "tip_diameter_mm": 50, "root_diameter_mm": 40}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			e := Recognise(cutPatch(t, upright(c.shape), 0.6, func(q r3.Vec) bool { return q.Z < c.lowMM }), DefaultOptions())
+			require.Equal(t, c.kind, e.Kind)
+			assert.Equal(t, []string{c.hidden}, e.Hidden)
+			for key, mm := range c.want {
+				got, ok := e.Dim(key)
+				require.True(t, ok, key)
+				assert.InDelta(t, mm, got, 0.08, key)
+			}
+			if e.Kind == "profile" {
+				for _, end := range e.Ends {
+					assert.Equal(t, map[bool]string{true: "hidden", false: "square"}[end.Out.Z < 0], end.Kind)
+				}
+			}
+		})
+	}
+}
+
+// TestStandingNeedsWalls: a flat face alone, and one with a wall on one side, are
+// no plate: they may be a part of anything. What shows a low rim gives no number
+// for its thickness.
+func TestStandingNeedsWalls(t *testing.T) {
+	s := synthetic.Plate{Outline: synthetic.Rectangle(40, 30), ThicknessMM: 6}
+	for name, gone := range map[string]func(r3.Vec) bool{
+		"face":         func(q r3.Vec) bool { return q.Z < 2.95 },
+		"face, a wall": func(q r3.Vec) bool { return q.Z < 2.95 && math.Abs(q.X) < 19.9 || q.X < -19.9 || q.Z < -2 },
+		"low rim":      func(q r3.Vec) bool { return q.Z < 1.8 },
+	} {
+		e := Recognise(cutPatch(t, upright(s), 0.6, gone), DefaultOptions())
+		_, given := e.Dim("thickness_mm")
+		assert.False(t, given, name)
+		if name != "low rim" {
+			assert.Equal(t, "freeform", e.Kind, name)
+		}
+	}
+}
