@@ -25,12 +25,13 @@ func (m *model) conflicts(ctx context.Context, joints []Joint) []Conflict {
 	}
 	var out []Conflict
 	for _, set := range m.joined(open) {
-		worst := 0.0
-		for _, k := range set {
-			worst = max(worst, left(joints[k]))
-		}
-		if worst > m.opt.CloseMM {
-			out = append(out, m.conflict(ctx, f, set, joints, worst))
+		for widest(set, joints) > m.opt.CloseMM {
+			c := m.conflict(ctx, f, set, joints)
+			out = append(out, c)
+			set = slices.DeleteFunc(set, func(k int) bool { return slices.Contains(c.Contacts, k) })
+			if !c.Minimal || !f.open(ctx, set, f.all()) {
+				break // the rest closes without these
+			}
 		}
 	}
 	return out
@@ -48,6 +49,14 @@ func left(j Joint) float64 {
 	return math.Abs(j.GapMM)
 }
 
+func widest(set []int, joints []Joint) float64 {
+	worst := 0.0
+	for _, k := range set {
+		worst = max(worst, left(joints[k]))
+	}
+	return worst
+}
+
 // held tells a part that passes through a bore or hole of its own.
 func (m *model) held(k int) bool {
 	for _, x := range m.keeps {
@@ -63,18 +72,16 @@ func (m *model) held(k int) bool {
 const trialsMost = 150
 
 // conflict narrows a knot down.
-func (m *model) conflict(ctx context.Context, f *filter, set []int, joints []Joint, worst float64) Conflict {
-	c := Conflict{WorstMM: worst, Contacts: slices.Clone(set)}
+func (m *model) conflict(ctx context.Context, f *filter, set []int, joints []Joint) Conflict {
+	c := Conflict{WorstMM: widest(set, joints), Contacts: slices.Clone(set)}
 	for _, k := range set {
 		if left(joints[k]) > m.opt.CloseMM {
 			c.Open = append(c.Open, k)
 		}
 	}
-	all := make([]int, len(m.relations))
-	for k := range all {
-		all[k] = k
-	}
+	all := f.all()
 	if f.open(ctx, set, all) {
+		set = slices.Clone(set)
 		slices.SortStableFunc(set, func(a, b int) int { return cmp.Compare(left(joints[a]), left(joints[b])) })
 		contacts := narrowed(set, func(list []int) bool { return f.open(ctx, list, all) }) // the least strained go first
 		relations := narrowed(all, func(list []int) bool { return f.open(ctx, contacts, list) })
@@ -124,6 +131,15 @@ func (m *model) filter() *filter {
 	return f
 }
 
+// all are the numbers of all relations.
+func (f *filter) all() []int {
+	out := make([]int, len(f.m.relations))
+	for k := range out {
+		out[k] = k
+	}
+	return out
+}
+
 // open tells whether one of the contacts stays open.
 func (f *filter) open(ctx context.Context, contacts, relations []int) bool {
 	if f.trials++; f.trials > trialsMost || len(contacts) == 0 {
@@ -156,7 +172,8 @@ func (f *filter) open(ctx context.Context, contacts, relations []int) bool {
 	return false
 }
 
-// joined gathers contacts that share a part free to move.
+// joined gathers contacts that share a part free to move, or of which such parts are
+// in one relation.
 func (m *model) joined(open []bool) [][]int {
 	set := make([]int, len(open))
 	for i := range set {
@@ -175,6 +192,18 @@ func (m *model) joined(open []bool) [][]int {
 				merge(set, o, k)
 			}
 			at[p] = k
+		}
+	}
+	for _, r := range m.relations {
+		last := -1
+		for _, p := range slices.Concat(r.Parts, r.To) {
+			o, ok := at[p]
+			if ok && last >= 0 {
+				merge(set, last, o)
+			}
+			if ok {
+				last = o
+			}
 		}
 	}
 	var out [][]int

@@ -62,11 +62,10 @@ type model struct {
 	unknowns  int
 	datum     int
 	mirrors   []mirror
-	fresh     bool // not settled yet
 }
 
 func newModel(scan, sized []stock.Part, contacts []stock.Contact, relations []stock.Relation, opt Options) (*model, error) {
-	m := &model{opt: opt, floor: newFloor(), fresh: true, contacts: contacts, relations: relations, way: make([]string, len(contacts))}
+	m := &model{opt: opt, floor: newFloor(), contacts: contacts, relations: relations, way: make([]string, len(contacts))}
 	for i := range scan {
 		m.bodies = append(m.bodies, newBody(scan[i], sized[i], seamsOf(i, contacts)))
 	}
@@ -323,6 +322,10 @@ func (m *model) number() {
 	m.unknowns = n
 }
 
+// buttCos is the least cosine between the run of a long part and the way apart for
+// its end to butt: a part that lies along another is not cut for it.
+const buttCos = 0.5
+
 // butting tells at which ends a touch bears: with 1 the end may be cut shorter or
 // longer, with 3 also leaning, since it lies on a flat face.
 func (m *model) butting() [][2]int {
@@ -332,8 +335,13 @@ func (m *model) butting() [][2]int {
 		for _, p := range [][2]side{{t.a, t.b}, {t.b, t.a}} {
 			s, o := p[0], p[1]
 			flush := len(s.faces) == 1 && len(o.faces) == 1 && m.body(o.part).shape.faces[o.faces[0]].flat
+			b := m.body(s.part)
 			for _, f := range s.faces {
-				if k := m.body(s.part).shape.faces[f].cut; k >= 0 {
+				k := b.shape.faces[f].cut
+				if k < 0 {
+					continue
+				}
+				if _, _, way := b.shape.cuts[k].place(); math.Abs(r3.Dot(b.at.dir(way), m.now(t).nb)) > buttCos {
 					out[s.part][k] = max(out[s.part][k], 1)
 					if flush {
 						out[s.part][k] = 3

@@ -30,25 +30,29 @@ const roundsMost = 8
 // motion would close. In between, crossings that came apart are joined, and contacts
 // that cannot lie on each other all along their seam are eased.
 func (m *model) settleAll(ctx context.Context) (bool, error) {
-	m.ease()
+	m.ease(false)
 	before := math.Inf(1)
 	for range roundsMost {
 		ok, err := m.settle(ctx)
 		if err != nil {
 			return ok, err
 		}
-		joined, more, eased := m.rejoin(), m.beside(), m.ease()
 		worst := m.worst()
-		if !joined && !more && !eased && (worst < m.opt.CloseMM/roundsShare || worst > 0.9*before) {
+		stuck := worst > stuckShare*before
+		before = worst
+		joined, more, eased := m.rejoin(), m.beside(), m.ease(stuck)
+		if !joined && !more && !eased && (worst < m.opt.CloseMM/roundsShare || stuck) {
 			return ok, nil
 		}
-		before = worst
 		for _, b := range m.bodies {
 			b.settleHere()
 		}
 	}
 	return m.settle(ctx)
 }
+
+// stuckShare of the worst gap of a round before says that anchors no longer help.
+const stuckShare = 0.5
 
 // roundsShare of CloseMM is the gap below which no round more is worth it.
 const roundsShare = 50
@@ -65,14 +69,15 @@ func (m *model) worst() float64 {
 
 // ease lets an uneven contact, or one that is not closed all along its seam, touch
 // where it is closest: other sizes have other shapes, and relations may hold a part
-// that would have to lean. Rows of one contact that ask for different gaps along
-// nearly one normal would move parts far aside for little. It tells whether a
-// contact was eased.
-func (m *model) ease() bool {
+// that would have to lean; of these it is known only once all else is closed (stuck).
+// Rows of one contact that ask for different gaps along nearly one normal would
+// move parts far aside for little. It tells whether a contact was eased.
+func (m *model) ease(stuck bool) bool {
 	eased := false
 	for _, list := range m.byContact() {
 		least, most := m.open(list)
-		if t := &m.touches[list[0]]; t.sense != 0 || !t.uneven && (m.fresh || max(-least, most) <= m.opt.CloseMM) {
+		t := &m.touches[list[0]]
+		if t.sense != 0 || !t.uneven && (!stuck || max(-least, most) <= m.opt.CloseMM) {
 			continue
 		}
 		for _, i := range list {
@@ -82,7 +87,6 @@ func (m *model) ease() bool {
 			t.spare = spare
 		}
 	}
-	m.fresh = false
 	return eased
 }
 

@@ -100,10 +100,7 @@ func (s *shape) rodEdges(radius float64) {
 		return
 	}
 	from, to := s.cuts[0].end(), s.cuts[1].end()
-	n := 1
-	if _, ok := s.run.(straight); !ok {
-		n = min(max(8, int((to-from)/radius)), 600)
-	}
+	n := min(max(8, int((to-from)/radius)), 600)
 	for i := 0; i <= n; i++ {
 		c, t := s.run.at(from + (to-from)*float64(i)/float64(n))
 		e, f := square(t)
