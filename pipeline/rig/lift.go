@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -194,6 +195,9 @@ func (l *Lift) say(opt LiftOptions) {
 		"weigh the first section: mass and centre of gravity are the two numbers that break lifts (common practice, no source)")
 	if len(l.Legs) > 2 {
 		l.Assumptions = append(l.Assumptions, "any two legs of a rigid load carry all of it (common practice; sling catalogues count two)")
+	}
+	if slices.ContainsFunc(l.Legs, func(g Leg) bool { return g.AtMM.Z < l.Of.BoxMM[1].Z }) {
+		l.Cautions = append(l.Cautions, "a lug lies below the centre of gravity: the load turns over if a leg goes slack; lift without a jerk, set down level")
 	}
 	if opt.RiggingKG == 0 {
 		l.Cautions = append(l.Cautions, "the rigging was taken to weigh nothing; give its mass")

@@ -1,0 +1,88 @@
+package rig
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// TestChooseLiftBeam: a beam hangs level on two legs or one in its middle, and a
+// beam with a post off its middle on legs round its centre of gravity.
+func TestChooseLiftBeam(t *testing.T) {
+	l, err := ChooseLift([]Body{beam(900)}, DefaultLiftOptions())
+	require.NoError(t, err)
+	assert.InDelta(t, 0, l.TiltDeg, 0.05)
+	for _, leg := range l.Legs {
+		assert.InDelta(t, 200, leg.AtMM.Z, 1e-9)
+	}
+	post := block("E02", r3.Vec{X: 1000, Z: 200}, 150, 200, 1500, 300)
+	both := []Body{spread(beam(900), 0.95, 1.05), spread(post, 0.95, 1.05)}
+	l, err = ChooseLift(both, DefaultLiftOptions())
+	require.NoError(t, err)
+	assert.LessOrEqual(t, l.TiltDeg, 5.0)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, leg := range l.Legs {
+		assert.GreaterOrEqual(t, leg.AngleDeg, 30.0)
+		lo, hi = min(lo, leg.AtMM.X), max(hi, leg.AtMM.X)
+	}
+	assert.Len(t, l.Legs, 3) // its centre of gravity lies over the beam
+	assert.Contains(t, l.Cautions[len(l.Cautions)-3], "below the centre of gravity")
+	assert.LessOrEqual(t, lo, l.Of.CentreMM.X+100)
+	assert.GreaterOrEqual(t, hi, l.Of.CentreMM.X-100)
+}
+
+// TestChooseLiftPlate: a plate needs three legs or a lug in its middle; where its
+// middle is covered by a post that is far too light to carry a lug over the centre,
+// no leg may pass through the post.
+func TestChooseLiftPlate(t *testing.T) {
+	plate := block("E01", r3.Vec{}, 3000, 3000, 20, 1400)
+	wall := block("E02", r3.Vec{X: 1400, Y: 200, Z: 20}, 200, 2600, 400, 1)
+	l, err := ChooseLift([]Body{plate, wall}, DefaultLiftOptions())
+	require.NoError(t, err)
+	for _, leg := range l.Legs {
+		way := r3.Sub(l.HookMM, leg.AtMM)
+		assert.False(t, blocked([]Body{plate, wall}, r3.Add(leg.AtMM, r3.Scale(0.1, way)), l.HookMM))
+	}
+}
+
+// TestLugPlaces: only what looks up, over the height, with nothing above.
+func TestLugPlaces(t *testing.T) {
+	roof := block("E02", r3.Vec{X: -10, Y: -10, Z: 1000}, 3010, 400, 20, 10)
+	for _, l := range lugPlaces([]Body{beam(900), roof}, 100) {
+		if l.Body == "E01" {
+			assert.Greater(t, l.AtMM.X, 2999.0)
+			assert.InDelta(t, 200, l.AtMM.Z, 1e-9)
+		} else {
+			assert.InDelta(t, 1020, l.AtMM.Z, 1e-9)
+		}
+	}
+}
+
+// TestChooseLiftRefuses: head room of nothing.
+func TestChooseLiftRefuses(t *testing.T) {
+	low := 210.0
+	opt := DefaultLiftOptions()
+	opt.HookMaxMM = &low
+	post := block("E02", r3.Vec{X: 3000, Z: 200}, 150, 200, 1500, 300)
+	_, err := ChooseLift([]Body{beam(900), post}, opt)
+	assert.ErrorIs(t, err, errNoLift)
+}
+
+// TestChooseLiftTurned: the same load elsewhere and turned about the vertical has
+// the same lift.
+func TestChooseLiftTurned(t *testing.T) {
+	post := block("E02", r3.Vec{X: 1000, Z: 200}, 150, 200, 1500, 300)
+	a, err := ChooseLift([]Body{beam(900), post}, DefaultLiftOptions())
+	require.NoError(t, err)
+	by := r3.Vec{X: 512, Y: -128}
+	b, err := ChooseLift([]Body{moved(beam(900), up, 0, by), moved(post, up, 0, by)}, DefaultLiftOptions())
+	require.NoError(t, err)
+	require.Len(t, b.Legs, len(a.Legs))
+	for i := range a.Legs {
+		near(t, r3.Add(a.Legs[i].AtMM, by), b.Legs[i].AtMM, 1e-6)
+		assert.InEpsilon(t, a.Legs[i].TensionN, b.Legs[i].TensionN, 1e-9)
+	}
+}
