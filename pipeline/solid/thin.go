@@ -27,16 +27,22 @@ func Thin(m Mesh, triangles int) Mesh {
 			}
 		}
 	}
-	for v := range t.around {
-		for _, w := range t.ring(uint32(v)) {
-			if len(t.beside(uint32(v), w)) == 1 {
-				t.rim(uint32(v), w)
+	t.border = make([]bool, len(m.Points))
+	for i := range t.around {
+		v := uint32(i)
+		for _, w := range t.ring(&t.ringA, v) {
+			if n := len(t.beside(v, w)); n != 2 {
+				t.border[v] = true
+				if n == 1 {
+					t.rim(v, w)
+				}
 			}
 		}
 	}
 	for v := range t.around {
-		t.offer(uint32(v))
+		t.offer(uint32(v), uint32(v))
 	}
+	heap.Init(&t.queue)
 	for left := len(t.tri); left > triangles && t.queue.Len() > 0; {
 		c := heap.Pop(&t.queue).(collapse)
 		if c.age == t.age[c.from]+t.age[c.to] && t.allowed(c.from, c.to) {
@@ -54,7 +60,10 @@ type thinning struct {
 	around [][]uint32 // by point: its triangles
 	form   []quadric
 	age    []uint32 // by point: how often it changed
+	border []bool   // by point: on an edge that has not two triangles
 	queue  collapses
+
+	ringA, ringB, near []uint32 // held for speed
 }
 
 // quadric is the sum of squared distances from planes, weighted by area: of
@@ -110,20 +119,20 @@ func (t *thinning) rim(v, w uint32) {
 	t.form[v] = t.form[v].plus(planeQuadric(n, -r3.Dot(n, t.at[v]), rimWeight*r3.Norm2(along)))
 }
 
-// beside are the triangles with both points.
+// beside are the triangles with both points; they hold until it is asked again.
 func (t *thinning) beside(v, w uint32) []uint32 {
-	var out []uint32
+	t.near = t.near[:0]
 	for _, f := range t.around[v] {
-		if slices.Contains(t.tri[f][:], w) {
-			out = append(out, f)
+		if x := t.tri[f]; x[0] == w || x[1] == w || x[2] == w {
+			t.near = append(t.near, f)
 		}
 	}
-	return out
+	return t.near
 }
 
-// ring lists the points next to v, rising.
-func (t *thinning) ring(v uint32) []uint32 {
-	var out []uint32
+// ring lists the points next to v, rising, in a list that is used again.
+func (t *thinning) ring(list *[]uint32, v uint32) []uint32 {
+	out := (*list)[:0]
 	for _, f := range t.around[v] {
 		for _, w := range t.tri[f] {
 			if w != v {
@@ -132,26 +141,19 @@ func (t *thinning) ring(v uint32) []uint32 {
 		}
 	}
 	slices.Sort(out)
-	return slices.Compact(out)
+	*list = slices.Compact(out)
+	return *list
 }
 
-// border tells whether an edge at v has not two triangles.
-func (t *thinning) border(v uint32) bool {
-	for _, w := range t.ring(v) {
-		if len(t.beside(v, w)) != 2 {
-			return true
+// offer lists the edges from v to points from least on, each in both directions.
+func (t *thinning) offer(v, least uint32) {
+	for _, w := range t.ring(&t.ringA, v) {
+		if w < least {
+			continue
 		}
-	}
-	return false
-}
-
-// offer puts the edges at v in the queue, each in both directions.
-func (t *thinning) offer(v uint32) {
-	for _, w := range t.ring(v) {
 		q := t.form[v].plus(t.form[w])
 		age := t.age[v] + t.age[w]
-		heap.Push(&t.queue, collapse{q.at(t.at[w]), v, w, age})
-		heap.Push(&t.queue, collapse{q.at(t.at[v]), w, v, age})
+		t.queue = append(t.queue, collapse{q.at(t.at[w]), v, w, age}, collapse{q.at(t.at[v]), w, v, age})
 	}
 }
 
@@ -164,23 +166,23 @@ const (
 
 // allowed says whether from may be drawn into to.
 func (t *thinning) allowed(from, to uint32) bool {
-	shared := t.beside(from, to)
-	if len(shared) == 0 || len(shared) > 2 || len(shared) == 2 && t.border(from) {
+	shared := len(t.beside(from, to))
+	if shared == 0 || shared > 2 || shared == 2 && t.border[from] {
 		return false
 	}
 	common := 0
-	near := t.ring(to)
-	for _, w := range t.ring(from) {
+	near := t.ring(&t.ringB, to)
+	for _, w := range t.ring(&t.ringA, from) {
 		if _, both := slices.BinarySearch(near, w); both {
 			common++
 		}
 	}
-	if common != len(shared) || len(t.around[from]) == 3 && len(t.around[to]) == 3 && len(shared) == 2 { // a tetrahedron
+	if common != shared || len(t.around[from]) == 3 && len(t.around[to]) == 3 && shared == 2 { // a tetrahedron
 		return false
 	}
 	for _, f := range t.around[from] {
 		old := t.tri[f]
-		if slices.Contains(shared, f) {
+		if old[0] == to || old[1] == to || old[2] == to {
 			continue
 		}
 		now := old
@@ -203,7 +205,7 @@ func (t *thinning) allowed(from, to uint32) bool {
 
 // collapse draws from into to and returns how many triangles went.
 func (t *thinning) collapse(from, to uint32) int {
-	shared := t.beside(from, to)
+	shared := slices.Clone(t.beside(from, to))
 	for _, f := range shared {
 		for _, v := range t.tri[f] {
 			t.around[v] = slices.DeleteFunc(t.around[v], func(g uint32) bool { return g == f })
@@ -221,9 +223,16 @@ func (t *thinning) collapse(from, to uint32) int {
 	slices.Sort(t.around[to])
 	t.around[from] = nil
 	t.form[to] = t.form[to].plus(t.form[from])
+	t.border[to] = t.border[to] || t.border[from]
 	t.age[from]++
 	t.age[to]++
-	t.offer(to)
+	first := len(t.queue)
+	t.offer(to, 0)
+	added := slices.Clone(t.queue[first:])
+	t.queue = t.queue[:first]
+	for _, c := range added {
+		heap.Push(&t.queue, c)
+	}
 	return len(shared)
 }
 
@@ -264,6 +273,9 @@ func (l *collapses) Pop() any {
 }
 
 func (l collapses) Less(i, k int) bool {
-	a, b := l[i], l[k]
-	return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) < 0
+	a, b := &l[i], &l[k]
+	if a.cost != b.cost {
+		return a.cost < b.cost
+	}
+	return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) < 0
 }
