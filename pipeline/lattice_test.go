@@ -41,6 +41,7 @@ func TestImports(t *testing.T) {
 		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/stock pipeline/fitup pipeline/shop pipeline/sheet pipeline/solid pipeline/draw pipeline/fidelity pipeline/result pipeline/report " + segment,
 		"cmd/pointup":       "mesh/scanfile mesh/synthetic pipeline pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
 		"cmd/montecarlo":    "mesh/synthetic " + segment,
+		"cmd/scanbench":     "mesh/synthetic pipeline pipeline/job",
 		"cmd/weldstudy":     "mesh/synthetic " + segment,
 	}
 	root, err := filepath.Abs("..")
