@@ -38,7 +38,7 @@ func TestImports(t *testing.T) {
 		"pipeline/shop":     "pipeline/quantity pipeline/job pipeline/stock pipeline/sheet pipeline/draw pipeline/solid",
 		"pipeline/result":   "pipeline/quantity pipeline/job",
 		"pipeline/report":   "pipeline/quantity pipeline/job pipeline/result pipeline/sheet",
-		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/stock pipeline/fitup pipeline/shop pipeline/sheet pipeline/solid pipeline/draw pipeline/fidelity pipeline/result pipeline/report " + segment,
+		"pipeline":          "mesh/scanfile mesh/render pipeline/quantity pipeline/job pipeline/stock pipeline/fitup pipeline/rig pipeline/shop pipeline/sheet pipeline/solid pipeline/draw pipeline/fidelity pipeline/result pipeline/report " + segment,
 		"cmd/pointup":       "mesh/scanfile mesh/synthetic pipeline pipeline/quantity pipeline/job pipeline/result pipeline/report " + segment,
 		"cmd/montecarlo":    "mesh/synthetic " + segment,
 		"cmd/scanbench":     "mesh/synthetic pipeline pipeline/job",

@@ -7,6 +7,7 @@ import (
 	"os"
 
 	"pointup/pipeline/fitup"
+	"pointup/pipeline/rig"
 	"pointup/pipeline/shop"
 	"pointup/pipeline/stock"
 )
@@ -25,6 +26,9 @@ type metal struct {
 	found    []stock.Found
 	gauge    stock.Gauge
 	readings []stock.Reading
+
+	bodies []rig.Body
+	joints []shop.WeldJoint
 
 	list  shop.List
 	nests []shop.Nesting
@@ -58,13 +62,19 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	if err := m.weigh(w.job.Metal.Grade); err != nil {
 		return err
 	}
+	w.metal = m
+	if m.bodies, err = w.weighed(); err != nil {
+		return err
+	}
+	if m.joints, err = shop.Joints(m.assembly.Parts, w.shopBodies(m.bodies), shop.Thicknesses(len(m.scan), m.choice), m.contacts, shop.DefaultJointOptions()); err != nil {
+		return err
+	}
 	marks := stock.Remark(m.assembly.Parts, m.choice.Families)
 	m.list = shop.CutList(m.assembly.Parts, m.choice, marks, m.massKG)
 	m.nests = shop.Nest(m.list, w.job.Shop)
 	m.buy = shop.Purchases(m.list, m.nests)
-	m.welds = shop.Welds(m.assembly.Parts, m.choice, m.contacts, m.nests, m.list)
+	m.welds = shop.Welds(m.joints, m.nests, m.list)
 	m.cost = shop.Cost(m.list, m.buy, m.welds, w.job.Shop, m.choice, m.assembly.Parts)
-	w.metal = m
 	return nil
 }
 

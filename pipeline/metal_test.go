@@ -125,3 +125,29 @@ func TestTablesOfTheUser(t *testing.T) {
 	require.ErrorAs(t, err, &in)
 	assert.ErrorContains(t, err, "own.csv: no such file")
 }
+
+// The stand weighs what its pieces do, and its centre of gravity is that of boxes
+// and tubes by hand.
+func TestMassesAndJointsOfAStand(t *testing.T) {
+	w, err := standing(t, "")
+	require.NoError(t, err)
+	d := w.document("test")
+	require.NotNil(t, d.Rig)
+	require.NotNil(t, d.Rig.Whole)
+	sum, moment, net := 0.0, 0.0, 0.0
+	for i, p := range w.metal.assembly.Parts {
+		kg := float64(d.Rig.Pieces[i].MassKG)
+		sum += kg
+		net += w.metal.massKG[i]
+		moment += kg * p.Frame.OriginMM.Z // straight, square pieces: the middle of the axis, of the plate's thickness
+	}
+	assert.InDelta(t, sum, float64(d.Rig.Whole.MassKG), 0.01)
+	assert.InDelta(t, 1.04*net, sum, 0.01, "the middle of 3 to 5 % for welds")
+	assert.InDelta(t, moment/sum, float64(d.Rig.Whole.CentreMM[2]), 2)
+	require.Len(t, d.Joints, 2)
+	for _, j := range d.Joints {
+		assert.Equal(t, "fillet", j.Kind)
+		require.NotNil(t, j.Hangs)
+		assert.Greater(t, float64(j.LengthMM), 100.0)
+	}
+}

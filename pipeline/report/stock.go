@@ -22,6 +22,12 @@ func metalParts(doc result.Document) []part {
 	if doc.Shop != nil && len(doc.Shop.CutList) > 0 {
 		out = append(out, cutPart(doc), buyPart(doc))
 	}
+	if len(doc.Joints) > 0 {
+		out = append(out, jointPart(doc))
+	}
+	if doc.Rig != nil {
+		out = append(out, weightPart(doc.Rig))
+	}
 	if doc.Cost != nil && len(doc.Cost.Lines) > 0 {
 		out = append(out, costPart(doc.Cost))
 	}

@@ -22,6 +22,8 @@ type Document struct {
 	Stock      *Stock            `json:"stock,omitempty"`
 	Shop       *Shop             `json:"shop,omitempty"`
 	Cost       *Cost             `json:"cost,omitempty"`
+	Joints     List[WeldJoint]   `json:"joints,omitzero"`
+	Rig        *Rig              `json:"rig,omitempty"`
 }
 
 // Scan is what the file holds and how good it is.

@@ -166,7 +166,7 @@ func assumptions(p job.Pace) []string {
 	return []string{
 		fmt.Sprintf("pace of the job: %s m of plate edge an hour, %s s a pierce, %s s a saw cut, %s h a bend, %s h a lift, %s h a set-up (defaults are common practice, no source)",
 			n(p.CutMH), n(p.PierceS), n(p.SawS), n(p.BendH), n(p.LiftH), n(p.SetupH)),
-		fmt.Sprintf("welds: the least fillet of AWS D1.1 table 7.7 along every contact's seam, %s kg of weld metal an hour of arc, %s of the hours under the arc; what the joints must be is for the engineer to say",
+		fmt.Sprintf("welds: the least fillet of AWS D1.1 table 7.7 along seams, or what the joint's kind takes, %s kg of weld metal an hour of arc, %s of the hours under the arc; what the joints must be is for the engineer to say",
 			n(p.DepositionKGH), quantity.ShareText(p.ArcShare)),
 		"steel is priced by what is used of bars and sheets; remnants are taken to be kept",
 		"not in it: fit-up, straightening, grinding, blasting, coating, templates, trial assembly, transport, site work, engineering, overheads",

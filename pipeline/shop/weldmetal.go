@@ -1,10 +1,6 @@
 package shop
 
-import (
-	"math"
-
-	"pointup/pipeline/stock"
-)
+import "math"
 
 // MinFilletMM is the least leg of a fillet weld of a part of this thickness, mm:
 // AWS D1.1, table 7.7 (5.8 in older editions), the thinner part with a
@@ -20,14 +16,10 @@ func MinFilletMM(thicknessMM float64) float64 {
 	return min(leg, thicknessMM)
 }
 
-// Weld is the weld metal of one joint, for an estimate: what joint it is to be is
-// the engineer's.
+// Weld is the weld metal of one joint, or of the splices of a mark.
 type Weld struct {
-	A, B     int     // parts; B is -1 for a splice or seam of A
-	Mark     string  // of a splice or seam
-	LengthMM float64 // of seam
-	LegMM    float64 // fillet; 0 for a groove weld
-	ThickMM  float64 // of the thinner part
+	Mark     string // of a splice or seam
+	LengthMM float64
 	MassKG   float64
 }
 
@@ -50,24 +42,12 @@ func GrooveKG(thicknessMM, lengthMM float64) float64 {
 	return overweld * (thicknessMM*thicknessMM*math.Tan(math.Pi/6) + 2*thicknessMM) * lengthMM * 1e-9 * weldKGM3
 }
 
-// Welds gives every contact the least fillet of its thinner part along its seam,
-// and every splice and seam of a piece a groove weld through it.
-func Welds(parts []stock.Part, choice stock.Choice, contacts []stock.Contact, nests []Nesting, list List) []Weld {
-	thick := make([]float64, len(parts))
-	for _, pick := range choice.Families {
-		for _, at := range pick.Members {
-			thick[at] = thickMM(pick.Size)
-		}
-	}
+// Welds is the metal of all joints, and of a groove weld through every splice and
+// seam of a piece.
+func Welds(joints []WeldJoint, nests []Nesting, list List) []Weld {
 	var out []Weld
-	for _, c := range contacts {
-		t := thinner(thick[c.A], thick[c.B])
-		if t == 0 || c.LengthMM == 0 {
-			continue
-		}
-		w := Weld{A: c.A, B: c.B, LengthMM: c.LengthMM, LegMM: MinFilletMM(t), ThickMM: t}
-		w.MassKG = FilletKG(w.LegMM, w.LengthMM)
-		out = append(out, w)
+	for _, j := range joints {
+		out = append(out, Weld{LengthMM: j.LengthMM, MassKG: j.MassKG})
 	}
 	for _, n := range nests {
 		for _, j := range n.Joints {
@@ -77,9 +57,8 @@ func Welds(parts []stock.Part, choice stock.Choice, contacts []stock.Contact, ne
 					count = l.Quantity
 				}
 			}
-			w := Weld{A: -1, B: -1, Mark: j.Mark, LengthMM: j.SeamMM * float64(count), ThickMM: j.ThickMM}
-			w.MassKG = GrooveKG(j.ThickMM, w.LengthMM)
-			out = append(out, w)
+			length := j.SeamMM * float64(count)
+			out = append(out, Weld{Mark: j.Mark, LengthMM: length, MassKG: GrooveKG(j.ThickMM, length)})
 		}
 	}
 	return out

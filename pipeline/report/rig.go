@@ -1,0 +1,71 @@
+package report
+
+import (
+	"fmt"
+
+	"pointup/pipeline/result"
+)
+
+// jointPart lists where pieces are welded.
+func jointPart(doc result.Document) part {
+	p := part{ID: "joints", Heading: "Joints", Text: []string{
+		"Preliminary planning for qualified people: an engineer designs the joints. Least fillets are those of AWS D1.1 table 7.7 for the thinner piece. Use is what dead weight alone takes of the seam's strength (0.30 FEXX on the throat, line method); wind, people and handling are not in it."}}
+	t := table{Caption: "Seams, with what hangs on them.", Head: []string{"Pieces", "Kind", "Seam", "Least fillet", "Weld metal, kg", "Faces open", "What hangs on it", "Use"}}
+	for _, j := range doc.Joints {
+		leg, hangs, use := noNumber, noNumber, noNumber
+		if j.LegMM > 0 {
+			leg = fixed(float64(j.LegMM), 0) + " mm"
+		}
+		if h := j.Hangs; h != nil {
+			hangs = fmt.Sprintf("%s kg, %s mm off", fixed(float64(h.MassKG), 0), fixed(float64(h.ArmMM), 0))
+			if !h.Alone {
+				hangs += ", not alone"
+			}
+			if h.Use != nil {
+				use = fixed(100*float64(*h.Use), 0) + " %"
+			}
+		}
+		t.Rows = append(t.Rows, []string{j.A + ", " + j.B, j.Kind, fixed(float64(j.LengthMM), 0) + " mm", leg, fixed(float64(j.WeldKG), 2),
+			fmt.Sprintf("%s to %s°", fixed(float64(j.OpenLeastDeg), 0), fixed(float64(j.OpenMostDeg), 0)), hangs, use})
+		if r := j.Remedy; r != nil {
+			p.List = append(p.List, fmt.Sprintf("%s, %s: a tack does not scale: %s. Proposed: %s%s.", j.A, j.B, r.Why, r.Kind, remedySize(*r)))
+		}
+	}
+	p.Tables = []table{t}
+	return p
+}
+
+func remedySize(r result.Remedy) string {
+	s := fmt.Sprintf(", %s mm long", fixed(float64(r.LengthMM), 0))
+	if r.DiameterMM > 0 {
+		s += fmt.Sprintf(", %s mm in diameter", fixed(float64(r.DiameterMM), 0))
+	}
+	if r.ThickMM > 0 {
+		s += fmt.Sprintf(", %s mm thick", fixed(float64(r.ThickMM), 0))
+	}
+	return s
+}
+
+// weightPart lists masses and centres of gravity.
+func weightPart(r *result.Rig) part {
+	p := part{ID: "weights", Heading: "Masses and centres of gravity", Text: sentences(r.Cautions)}
+	t := table{Caption: "At full size, x, y, z from the middle of the footprint on the ground. The centre of gravity of the whole lies within the box given, whatever the masses in their ranges.", Head: []string{"Piece", "Mass, kg", "Least to greatest, kg", "Centre of gravity, mm"}}
+	row := func(name string, w result.Weighed) {
+		t.Rows = append(t.Rows, []string{name, fixed(float64(w.MassKG), 1), fixed(float64(w.LowKG), 1) + " to " + fixed(float64(w.HighKG), 1),
+			fmt.Sprintf("%s, %s, %s", fixed(float64(w.CentreMM[0]), 0), fixed(float64(w.CentreMM[1]), 0), fixed(float64(w.CentreMM[2]), 0))})
+	}
+	if w := r.Whole; w != nil {
+		row("all", *w)
+		p.Text = append(p.Text, fmt.Sprintf("The centre of gravity of the whole lies within %s × %s × %s mm.", fixed(float64(w.WithinMM.Max[0]-w.WithinMM.Min[0]), 0),
+			fixed(float64(w.WithinMM.Max[1]-w.WithinMM.Min[1]), 0), fixed(float64(w.WithinMM.Max[2]-w.WithinMM.Min[2]), 0)))
+	}
+	for _, w := range r.Pieces {
+		row(w.ID, w)
+	}
+	p.Tables = []table{t}
+	if len(r.Unknown) > 0 {
+		p.List = append(p.List, "Not in it, since mass or shape is not known: "+list(r.Unknown, 12)+".")
+	}
+	p.List = append(p.List, sentences(r.Assumptions)...)
+	return p
+}
