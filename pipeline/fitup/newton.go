@@ -9,7 +9,7 @@ import (
 )
 
 // settledMM is the step, in any unknown, under which nothing more is to be done.
-const settledMM = 1e-5
+const settledMM = 1e-4
 
 // Shares of a relation's row below which it counts as following from others:
 // while parts still lie off by the scan's tilt, rows that will depend on each
@@ -32,8 +32,8 @@ const roundsMost = 8
 func (m *model) settleAll(ctx context.Context) (bool, error) {
 	m.ease(false)
 	before := math.Inf(1)
-	for range roundsMost {
-		ok, err := m.settle(ctx)
+	for round := range roundsMost {
+		ok, err := m.settle(ctx, round == 0)
 		if err != nil {
 			return ok, err
 		}
@@ -48,7 +48,7 @@ func (m *model) settleAll(ctx context.Context) (bool, error) {
 			b.settleHere()
 		}
 	}
-	return m.settle(ctx)
+	return m.settle(ctx, false)
 }
 
 // stuckShare of the worst gap of a round before says that anchors no longer help.
@@ -117,8 +117,8 @@ func (m *model) open(list []int) (least, most float64) {
 }
 
 // settle takes Gauss-Newton steps until nothing moves; it tells whether that was
-// reached.
-func (m *model) settle(ctx context.Context) (bool, error) {
+// reached. First says that relations are not kept yet.
+func (m *model) settle(ctx context.Context, first bool) (bool, error) {
 	if m.unknowns == 0 {
 		return true, nil
 	}
@@ -126,9 +126,10 @@ func (m *model) settle(ctx context.Context) (bool, error) {
 		if err := ctx.Err(); err != nil {
 			return false, err
 		}
-		share := followsFirst
-		if step >= followsSteps {
-			share = followsLast
+		rough := first && step < followsSteps
+		share := followsLast
+		if rough {
+			share = followsFirst
 		}
 		dx, err := m.step(share)
 		if err != nil {
@@ -138,11 +139,11 @@ func (m *model) settle(ctx context.Context) (bool, error) {
 		for _, x := range dx {
 			most = max(most, math.Abs(x))
 		}
-		if most < settledMM && step >= followsSteps {
+		if most < settledMM && !rough {
 			return true, nil
 		}
 		dx = shortened(dx, most, m.stepMostMM())
-		if step < followsSteps { // while relations are not kept yet, no measure tells
+		if rough { // while relations are not kept yet, no measure tells
 			m.take(dx)
 		} else if !m.descend(dx) {
 			return true, nil
