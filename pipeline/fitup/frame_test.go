@@ -230,6 +230,36 @@ func TestRelationsAreExact(t *testing.T) {
 	}
 }
 
+// A branch of 80 mm on a main of 200 that becomes 219.1 (NPS 8, ASME B36.10M), its
+// end cut to fit. At the angle t round the branch the main's surface lies
+// sqrt(R² - (40 sin t)²) from its axis; the mean of that, over 36 places, is what the
+// end moves by. The far end stays.
+func TestBranchOnMain(t *testing.T) {
+	main := tubePart("E01", 200, 8, r3.Vec{X: -1000, Z: 600}, r3.Vec{X: 1000, Z: 600})
+	main.Made = true
+	branch := tubePart("E02", 80, 5, r3.Vec{Z: 690}, r3.Vec{Z: 1400})
+	branch.Ends[0].Kind = "irregular"
+	var seam []stock.SeamAt
+	want := 0.0
+	for i := range 36 {
+		y, x := math.Sincos(float64(i) * math.Pi / 18)
+		h := math.Sqrt(1e4 - 1600*y*y)
+		want += (math.Sqrt(109.55*109.55-1600*y*y) - h) / 36
+		seam = append(seam, stock.SeamAt{Run: 1, PointMM: r3.Vec{X: 40 * x, Y: 40 * y, Z: 600 + h}, A: unit(r3.Vec{Y: 40 * y, Z: h}), B: r3.Vec{X: x, Y: y}})
+	}
+	c := stock.Contact{A: 0, B: 1, Kind: "tube on tube", GapMM: -8, Seam: seam}
+	parts := []stock.Part{main, branch}
+	got := solved(t, parts, []stock.Part{sizedTo(main, "outside_diameter_mm", 219.1), branch}, []stock.Contact{c})
+	assert.Equal(t, "crossing", got.Joints[0].Way)
+	closedAll(t, got)
+	require.Len(t, got.Trims, 1)
+	assert.InDelta(t, -want, got.Trims[0].ByMM, 0.001)
+	l, _ := got.Parts[1].Size("length_mm")
+	assert.InDelta(t, 710-want, l, 0.001)
+	assert.Equal(t, "saddle", got.Parts[1].Ends[0].Kind)
+	near(t, r3.Vec{Z: 1400}, got.Parts[1].Ends[1].AtMM, 0.01, "far end")
+}
+
 func TestBadInput(t *testing.T) {
 	p := platePart("E01", 800, 600, 20, r3.Vec{Z: 10})
 	bad := p

@@ -47,13 +47,14 @@ func (m *model) joints() []Joint {
 
 // assembly puts the answer together.
 func (m *model) assembly(ctx context.Context, before []Joint) Assembly {
+	m.fitEnds()
 	out := Assembly{Joints: m.joints(), Datum: m.datum}
 	for k := range out.Joints {
 		out.Joints[k].BeforeMM = before[k].GapMM
 	}
 	for i, b := range m.bodies {
 		for k, c := range b.shape.cuts {
-			if b.cutAt[k] >= 0 {
+			if b.cutAt[k] >= 0 || b.fitted[k] {
 				out.Trims = append(out.Trims, Trim{Part: i, End: k, ByMM: c.slide, LeanDeg: math.Hypot(c.tilt[0], c.tilt[1]) / c.radius * 180 / math.Pi})
 			}
 		}

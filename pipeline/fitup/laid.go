@@ -39,7 +39,7 @@ func (b *body) laid() stock.Part {
 
 // still tells a part of which nothing changed.
 func (b *body) still() bool {
-	return b.at == b.scanned && b.cutAt == [2]int{-1, -1}
+	return b.at == b.scanned && b.cutAt == [2]int{-1, -1} && b.fitted == [2]bool{}
 }
 
 // cutAnew writes the ends of a long part, and the length and frame that follow.
@@ -60,7 +60,7 @@ func (b *body) cutAnew(p *stock.Part) {
 	switch run := b.shape.run.(type) {
 	case straight:
 		set(p, "length_mm", to-from)
-		if p.Kind != "profile" || b.cutAt != [2]int{-1, -1} {
+		if p.Kind != "profile" || b.cutAt != [2]int{-1, -1} || b.fitted != [2]bool{} {
 			p.Frame.OriginMM = b.at.point(r3.Vec{Z: (from + to) / 2})
 		}
 	case circle:
@@ -92,7 +92,9 @@ func (b *body) writeEnd(p *stock.Part, k int, e stock.End) {
 		q := b.at.local(o.AtMM)
 		_, t := b.shape.run.at(b.shape.run.foot(q))
 		if r3.Dot(b.at.localDir(o.Out), t)*dir > 0 {
-			if b.cutAt[k] < 0 {
+			if b.fitted[k] {
+				e.Kind = "saddle"
+			} else if b.cutAt[k] < 0 {
 				e.Kind = o.Kind
 			} else if o.Kind == "saddle" || o.Kind == "irregular" {
 				e.Kind = o.Kind

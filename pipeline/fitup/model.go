@@ -45,7 +45,8 @@ type body struct {
 	grounded  bool
 	first     int
 	cutAt     [2]int
-	cutOf     [2]int // how many of its three a cut has: tilts only where it bears on a flat face
+	fitted    [2]bool // ends cut to fit a part in which they lie
+	cutOf     [2]int  // how many of its three a cut has: tilts only where it bears on a flat face
 }
 
 func (b *body) centre() r3.Vec { return b.at.point(b.middle) }

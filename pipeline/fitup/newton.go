@@ -201,14 +201,10 @@ func (m *model) merit() float64 {
 	return sum
 }
 
-// stepMostMM bounds a step: what stock changes is far less.
-func (m *model) stepMostMM() float64 {
-	l := 0.0
-	for _, b := range m.bodies {
-		l = max(l, b.reachMM)
-	}
-	return 0.1 * l
-}
+// stepGaps is the longest step, in the largest gap: further is no way to close it.
+const stepGaps = 20
+
+func (m *model) stepMostMM() float64 { return stepGaps * max(m.worst(), m.opt.TouchMM) }
 
 func shortened(dx []float64, most, limit float64) []float64 {
 	if most <= limit {
