@@ -36,6 +36,7 @@ func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts 
 	opt.DensityKGM3 = w.densityKGM3()
 	flats, why := shop.FlatsOf(parts, contacts, opt)
 	p.why = append(p.why, why...)
+	flats = append(flats, w.rolledTubes(p, parts, opt)...)
 	for _, f := range flats {
 		p.drawing(f.Mark, f.Drawing(grade))
 	}
@@ -61,6 +62,37 @@ func (w *work) markedParts() []stock.Part {
 		parts[i].Name = strings.TrimSpace(w.metal.list.Marks[i] + " " + parts[i].Name)
 	}
 	return parts
+}
+
+// rootGapMM is left between the edges of a rolled tube's seam; common practice, no
+// source.
+const rootGapMM = 3
+
+// rolledTubes are the plates of straight tubes that are rolled since none are sold.
+func (w *work) rolledTubes(p *patterns, parts []stock.Part, opt shop.FlatOptions) []shop.Flat {
+	var out []shop.Flat
+	if w.metal == nil {
+		return nil
+	}
+	for _, f := range w.metal.choice.Families {
+		if f.Route == nil || f.Route.Kind != "rolled" {
+			continue
+		}
+		for _, i := range f.Members {
+			length, known := parts[i].Size("length_mm")
+			if parts[i].Kind != "tube" || !known {
+				continue
+			}
+			flat, err := shop.RolledTube(parts[i].ID, f.Size.ODMM, f.Size.WallMM, length, rootGapMM, opt)
+			if err != nil {
+				p.why = append(p.why, err)
+				continue
+			}
+			flat.Name = parts[i].Name
+			out = append(out, flat)
+		}
+	}
+	return out
 }
 
 // densityKGM3 is that of the job's metal, of steel where the tables do not know it.

@@ -78,6 +78,9 @@ func (c Contour) LengthMM() float64 {
 // AreaMM2 is what the closed contour encloses, positive counter-clockwise: its
 // polygon and the circular segments on the chords.
 func (c Contour) AreaMM2() float64 {
+	if len(c.Vertices) == 0 {
+		return 0
+	}
 	sum, o := 0.0, c.Vertices[0].At
 	closed := Contour{Vertices: c.Vertices, Closed: true}
 	for _, x := range closed.curves() {

@@ -114,6 +114,9 @@ func FlatOf(p stock.Part, opt FlatOptions) (Flat, error) {
 	return f, f.sound()
 }
 
+// sizeMostMM is more than any piece of metal has: 10 km.
+const sizeMostMM = 1e7
+
 // sizes reads dimensions and remembers the first that is not known.
 type sizes struct {
 	part    stock.Part
@@ -122,14 +125,18 @@ type sizes struct {
 
 func (s *sizes) need(key string) float64 {
 	x, ok := s.part.Size(key)
-	if (!ok || !(x > 0) || math.IsInf(x, 0)) && s.missing == "" {
+	if (!ok || !(x > 0 && x <= sizeMostMM)) && s.missing == "" {
 		s.missing = key
 	}
 	return x
 }
 
+// maybe is 0 where the part has no such size.
 func (s *sizes) maybe(key string) float64 {
 	x, _ := s.part.Size(key)
+	if !(x > 0 && x <= sizeMostMM) {
+		return 0
+	}
 	return x
 }
 
@@ -147,7 +154,7 @@ func (f *Flat) outline(p stock.Part, s *sizes, opt FlatOptions) (err error) {
 	case "plate":
 		f.Outer, err = plateLoop(p, s)
 	case "arc":
-		f.Outer = sectorLoop(s.need("outside_diameter_mm")/2, s.need("inside_diameter_mm")/2, s.need("sweep_deg")*math.Pi/180)
+		f.Outer, err = sectorLoop(s.need("outside_diameter_mm")/2, s.need("inside_diameter_mm")/2, s.need("sweep_deg")*math.Pi/180)
 	case "rolled_plate":
 		f.rolled(s, opt)
 	case "cone":
@@ -197,7 +204,10 @@ func plateLoop(p stock.Part, s *sizes) (Loop, error) {
 func near(a, b float64) bool { return math.Abs(a-b) <= 0.05*math.Max(a, b) }
 
 // sectorLoop is part of a ring, from u counter-clockwise.
-func sectorLoop(outer, inner, sweepRad float64) Loop {
+func sectorLoop(outer, inner, sweepRad float64) (Loop, error) {
+	if !(sweepRad > 0 && sweepRad < 2*math.Pi-1e-9 && inner < outer) {
+		return Loop{}, fmt.Errorf("radii of %g and %g mm through %.2f° make no sector", outer, inner, sweepRad*180/math.Pi)
+	}
 	sin, cos := math.Sincos(sweepRad)
 	c := draw.Contour{Closed: true, Vertices: []draw.Vertex{{At: [2]float64{outer, 0}, SweepRad: sweepRad}, {At: [2]float64{outer * cos, outer * sin}}}}
 	if inner > 0 {
@@ -205,7 +215,7 @@ func sectorLoop(outer, inner, sweepRad float64) Loop {
 	} else {
 		c.Vertices = append(c.Vertices, draw.Vertex{})
 	}
-	return Loop{Contour: c}
+	return Loop{Contour: c}, nil
 }
 
 // measure sums cuts, areas and masses, and judges the processes.

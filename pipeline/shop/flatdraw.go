@@ -48,9 +48,10 @@ func (f *Flat) clear(w, h float64) [2]float64 {
 	const n = 12
 	best, least := mid, math.Inf(1)
 	outer := f.Outer.line()
-	var holes [][][2]float64
-	for _, o := range f.Openings {
-		holes = append(holes, o.Loop.line())
+	holes := make([]hole, len(f.Openings))
+	for i, o := range f.Openings {
+		holes[i].line = o.Loop.line()
+		holes[i].lo, holes[i].hi = o.Loop.box()
 	}
 	for i := range n {
 		for k := range n {
@@ -65,17 +66,24 @@ func (f *Flat) clear(w, h float64) [2]float64 {
 	return best
 }
 
+// hole is an opening in chords, with its box.
+type hole struct {
+	line   [][2]float64
+	lo, hi [2]float64
+}
+
 // free tells whether corners and middle of a rectangle from p, h/2 below to h/2
 // above it, lie on metal.
-func free(p [2]float64, w, h float64, outer [][2]float64, holes [][][2]float64) bool {
+func free(p [2]float64, w, h float64, outer [][2]float64, holes []hole) bool {
 	for i := range 5 {
 		for k := range 3 {
 			q := [2]float64{p[0] + w*float64(i)/4, p[1] + h*float64(k-1)/2}
 			if !within(outer, q) {
 				return false
 			}
-			for _, l := range holes {
-				if within(l, q) {
+			for _, o := range holes {
+				inBox := q[0] >= o.lo[0] && q[0] <= o.hi[0] && q[1] >= o.lo[1] && q[1] <= o.hi[1]
+				if inBox && within(o.line, q) {
 					return false
 				}
 			}

@@ -142,8 +142,14 @@ func holeLoop(h stock.Hole) (Loop, float64, error) {
 	a, b := h.AcrossMM[0]/2, h.AcrossMM[1]/2
 	var l Loop
 	width := 2 * b
+	if x := h.CentreMM[0] + h.CentreMM[1] + h.AngleDeg; math.IsNaN(x) || math.IsInf(x, 0) {
+		return l, 0, fmt.Errorf("its place is no number")
+	}
 	switch h.Shape {
 	case "round":
+		if !(h.DiameterMM > 0) || math.IsInf(h.DiameterMM, 0) {
+			return l, 0, fmt.Errorf("a round hole of %g mm is none", h.DiameterMM)
+		}
 		return round(h.CentreMM[0], h.CentreMM[1], h.DiameterMM/2), h.DiameterMM, nil
 	case "diamond":
 		l, width = polygon([2]float64{a, 0}, [2]float64{0, b}, [2]float64{-a, 0}, [2]float64{0, -b}), 2*a*b/math.Hypot(a, b)
@@ -159,7 +165,7 @@ func holeLoop(h stock.Hole) (Loop, float64, error) {
 		}
 		return own, narrowest(own.line()), nil
 	}
-	if !(b > 0 && a >= b) {
+	if !(b > 0 && a >= b) || math.IsInf(a, 0) {
 		return Loop{}, 0, fmt.Errorf("a %s of %g × %g mm is no hole", h.Shape, 2*a, 2*b)
 	}
 	return l.moved(h.AngleDeg*math.Pi/180, h.CentreMM), width, nil

@@ -36,7 +36,10 @@ func (f *Flat) rolledCone(s *sizes) error {
 	if !ok {
 		return fmt.Errorf("a cone of %.1f and %.1f mm over %.1f mm with a wall of %.1f mm cannot be developed", 2*large, 2*small, h, f.ThicknessMM)
 	}
-	f.Outer = sectorLoop(d.outer, d.inner, d.sweep)
+	var err error
+	if f.Outer, err = sectorLoop(d.outer, d.inner, d.sweep); err != nil {
+		return err
+	}
 	f.Notes = append(f.Notes,
 		fmt.Sprintf("rolled to a cone, developed on the middle of the wall: radii %.1f and %.1f mm, %.3f°", d.outer, d.inner, d.sweep*180/math.Pi),
 		"one seam along a straight edge; its place is the maker's, best where it is least seen")

@@ -105,7 +105,8 @@ func (f *Forming) segments(p stock.Part, s *sizes, chordMM float64) {
 	for i, g := range p.Segments {
 		x := sizes{part: stock.Part{Dims: g.Dims}}
 		if g.Kind == "arc" {
-			f.arc(x.need("centreline_diameter_mm")/2, x.need("sweep_deg"), x.maybe("turn_deg"), chordMM)
+			turn, _ := x.part.Size("turn_deg") // either way round
+			f.arc(x.need("centreline_diameter_mm")/2, x.need("sweep_deg"), turn, chordMM)
 		} else {
 			l := x.need("length_mm")
 			f.Steps = append(f.Steps, BendStep{StartMM: f.DevelopedMM, LengthMM: l})

@@ -202,10 +202,13 @@ func axisOf(p stock.Part) axis {
 	if p.Kind != "tube" && p.Kind != "bar" {
 		return a
 	}
-	a.outside, _ = p.Size("outside_diameter_mm")
-	a.bore, _ = p.Size("inside_diameter_mm")
-	l, _ := p.Size("length_mm")
-	a.ends = [2]r3.Vec{r3.Sub(a.at, r3.Scale(l/2, a.way)), r3.Add(a.at, r3.Scale(l/2, a.way))}
+	s := sizes{part: p}
+	a.outside, a.bore = s.maybe("outside_diameter_mm"), s.maybe("inside_diameter_mm")
+	half := s.maybe("length_mm") / 2
+	if half == 0 { // it may be a header, but ends nowhere
+		half = math.NaN()
+	}
+	a.ends = [2]r3.Vec{r3.Sub(a.at, r3.Scale(half, a.way)), r3.Add(a.at, r3.Scale(half, a.way))}
 	return a
 }
 
