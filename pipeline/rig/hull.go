@@ -1,0 +1,175 @@
+package rig
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// face is a triangle of a hull, counter-clockwise seen from outside.
+type face struct {
+	at     [3]int
+	normal r3.Vec // unit
+	off    float64
+}
+
+// hullFaces is the convex hull of points by adding them one by one, outermost
+// first (J. O'Rourke, Computational Geometry in C, 1998, chapter 4). A point within eps
+// of a face counts as on it, eps being 1e-9 of the size, so that flat faces stay
+// flat. nil where all points lie in one plane.
+func hullFaces(points []r3.Vec) []face {
+	first, eps, ok := tetrahedron(points)
+	if !ok {
+		return nil
+	}
+	h := hull{points: points, eps: eps}
+	for _, t := range [][3]int{{0, 1, 2}, {0, 3, 1}, {1, 3, 2}, {2, 3, 0}} {
+		h.add(first[t[0]], first[t[1]], first[t[2]])
+	}
+	for i := range points {
+		h.grow(i)
+	}
+	return h.faces
+}
+
+type hull struct {
+	points []r3.Vec
+	faces  []face
+	eps    float64
+}
+
+func (h *hull) add(a, b, c int) {
+	n := r3.Cross(r3.Sub(h.points[b], h.points[a]), r3.Sub(h.points[c], h.points[a]))
+	size := r3.Norm(n)
+	if size == 0 { // a sliver without area: it faces nothing, and closes the hull
+		h.faces = append(h.faces, face{at: [3]int{a, b, c}})
+		return
+	}
+	n = r3.Scale(1/size, n)
+	h.faces = append(h.faces, face{[3]int{a, b, c}, n, r3.Dot(n, h.points[a])})
+}
+
+// grow takes away the faces that see a point and joins their border to it.
+func (h *hull) grow(i int) {
+	p := h.points[i]
+	seen := 0
+	for _, f := range h.faces {
+		if r3.Dot(f.normal, p)-f.off > h.eps {
+			seen++
+		}
+	}
+	if seen == 0 {
+		return
+	}
+	var kept []face
+	border := map[[2]int]bool{}
+	var edges [][2]int
+	for _, f := range h.faces {
+		if r3.Dot(f.normal, p)-f.off <= h.eps {
+			kept = append(kept, f)
+			continue
+		}
+		for k := range 3 {
+			e := [2]int{f.at[k], f.at[(k+1)%3]}
+			border[e] = true
+			edges = append(edges, e)
+		}
+	}
+	h.faces = kept
+	for _, e := range edges {
+		if !border[[2]int{e[1], e[0]}] {
+			h.add(e[0], e[1], i)
+		}
+	}
+}
+
+// tetrahedron is four points far apart, turned so that its faces look outwards.
+func tetrahedron(points []r3.Vec) (at [4]int, eps float64, ok bool) {
+	if len(points) < 4 {
+		return at, 0, false
+	}
+	farthest := func(of func(r3.Vec) float64) (int, float64) {
+		best, most := 0, math.Inf(-1)
+		for i, p := range points {
+			if d := of(p); d > most {
+				best, most = i, d
+			}
+		}
+		return best, most
+	}
+	at[0], _ = farthest(func(p r3.Vec) float64 { return -p.X })
+	a := points[at[0]]
+	var size float64
+	at[1], size = farthest(func(p r3.Vec) float64 { return r3.Norm(r3.Sub(p, a)) })
+	if size == 0 {
+		return at, 0, false
+	}
+	eps = 1e-9 * size
+	e := r3.Unit(r3.Sub(points[at[1]], a))
+	var wide, tall float64
+	at[2], wide = farthest(func(p r3.Vec) float64 { return r3.Norm(r3.Cross(r3.Sub(p, a), e)) })
+	if wide <= 10*eps {
+		return at, eps, false
+	}
+	n := r3.Unit(r3.Cross(e, r3.Sub(points[at[2]], a)))
+	at[3], tall = farthest(func(p r3.Vec) float64 { return math.Abs(r3.Dot(r3.Sub(p, a), n)) })
+	if tall <= 10*eps {
+		return at, eps, false
+	}
+	if r3.Dot(r3.Sub(points[at[3]], a), n) > 0 {
+		at[1], at[2] = at[2], at[1]
+	}
+	return at, eps, true
+}
+
+// hullPoints are the corners of the hull, all points where they lie in one plane.
+func hullPoints(points []r3.Vec) []r3.Vec {
+	faces := hullFaces(points)
+	if faces == nil {
+		return points
+	}
+	used := make([]bool, len(points))
+	for _, f := range faces {
+		for _, i := range f.at {
+			used[i] = true
+		}
+	}
+	var out []r3.Vec
+	for i, p := range points {
+		if used[i] {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// flatHull is the convex line round points of a plane, counter-clockwise, without
+// points on its straights (A. M. Andrew, Information Processing Letters 9, 1979,
+// 216).
+func flatHull(points [][2]float64) [][2]float64 {
+	p := slices.Clone(points)
+	slices.SortFunc(p, func(a, b [2]float64) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	p = slices.Compact(p)
+	if len(p) < 3 {
+		return p
+	}
+	half := func() [][2]float64 {
+		var out [][2]float64
+		for _, q := range p {
+			for len(out) > 1 && turnOf(out[len(out)-2], out[len(out)-1], q) <= 0 {
+				out = out[:len(out)-1]
+			}
+			out = append(out, q)
+		}
+		return out[:len(out)-1]
+	}
+	lower := half()
+	slices.Reverse(p)
+	return append(lower, half()...)
+}
+
+func turnOf(a, b, c [2]float64) float64 {
+	return (b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0])
+}

@@ -1,0 +1,41 @@
+package rig
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// TestHullHolds: all points lie within the hull, the hull is closed, and its
+// corners are points: Euler's F = 2V - 4.
+func TestHullHolds(t *testing.T) {
+	draw := rand.New(rand.NewPCG(3, 4))
+	for range 20 {
+		var p []r3.Vec
+		for range 120 {
+			p = append(p, r3.Vec{X: 1000 + 3000*draw.Float64(), Y: 200 * draw.NormFloat64(), Z: 50 * draw.Float64()})
+		}
+		faces := hullFaces(p)
+		var triangles [][3]uint32
+		for _, f := range faces {
+			triangles = append(triangles, [3]uint32{uint32(f.at[0]), uint32(f.at[1]), uint32(f.at[2])})
+			for _, q := range p {
+				require.LessOrEqual(t, r3.Dot(f.normal, q)-f.off, 1e-5)
+			}
+		}
+		require.NoError(t, closed(triangles))
+		assert.Len(t, faces, 2*len(hullPoints(p))-4)
+	}
+}
+
+// TestHullOfBlock: eight corners, whatever lies on its faces and edges.
+func TestHullOfBlock(t *testing.T) {
+	b := block("E01", r3.Vec{X: 5}, 300, 200, 50, 1)
+	p := append([]r3.Vec{b.CentreMM, r3.Scale(0.5, r3.Add(b.Points[0], b.Points[1])), r3.Scale(0.5, r3.Add(b.Points[0], b.Points[3]))}, b.Points...)
+	assert.ElementsMatch(t, b.Points, hullPoints(p))
+	assert.Nil(t, hullFaces(b.Points[:4])) // all in one plane
+	assert.Nil(t, hullFaces(nil))
+}
