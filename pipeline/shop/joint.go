@@ -10,10 +10,29 @@ import (
 )
 
 // Body is what a part weighs, 0 where that is not known, and where its centre of
-// gravity lies, SITE.
+// gravity and points of its surface lie, SITE: corners and points of its edges,
+// see PunchPoints.
 type Body struct {
 	MassKG   float64
 	CentreMM r3.Vec
+	PointsMM []r3.Vec
+}
+
+// checkBodies refuses what is not one finite body a part; who names the stage.
+func checkBodies(who string, parts []stock.Part, bodies []Body) error {
+	if len(bodies) != len(parts) {
+		return fmt.Errorf("%s: %d parts and %d masses: each part needs one", who, len(parts), len(bodies))
+	}
+	for i, b := range bodies {
+		sum := b.MassKG
+		for _, q := range append([]r3.Vec{b.CentreMM, parts[i].BoxMM[0]}, b.PointsMM...) {
+			sum += math.Abs(q.X) + math.Abs(q.Y) + math.Abs(q.Z)
+		}
+		if !(b.MassKG >= 0) || math.IsNaN(sum) || math.IsInf(sum, 0) {
+			return fmt.Errorf("%s: part %s: mass and points must be finite, mass not negative", who, parts[i].ID)
+		}
+	}
+	return nil
 }
 
 // WeldJoint is a place where two parts are to be welded. It is preliminary planning
@@ -87,8 +106,11 @@ func Joints(parts []stock.Part, bodies []Body, thickMM []float64, contacts []sto
 	if err := opt.check(len(parts)); err != nil {
 		return nil, err
 	}
-	if len(bodies) != len(parts) || len(thickMM) != len(parts) {
-		return nil, fmt.Errorf("joints: %d parts, %d masses, %d thicknesses: each part needs one of each", len(parts), len(bodies), len(thickMM))
+	if err := checkBodies("joints", parts, bodies); err != nil {
+		return nil, err
+	}
+	if len(thickMM) != len(parts) {
+		return nil, fmt.Errorf("joints: %d parts and %d thicknesses: each part needs one", len(parts), len(thickMM))
 	}
 	out := make([]WeldJoint, len(contacts))
 	for k, c := range contacts {

@@ -79,7 +79,7 @@ func mast(seamMM float64) (parts []stock.Part, bodies []Body, thick []float64, c
 		{ID: "E02", Kind: "tube", Frame: stock.Frame{OriginMM: r3.Vec{Z: 1020}, Axis: z, Ref: x}, BoxMM: [2]r3.Vec{{X: -50, Y: -50, Z: 20}, {X: 50, Y: 50, Z: 2020}}, Dims: []stock.Dim{{Key: "outside_diameter_mm", Value: 100}, {Key: "inside_diameter_mm", Value: 90}}},
 		{ID: "E03", Kind: "bar", Frame: stock.Frame{OriginMM: r3.Vec{X: 400, Z: 1500}, Axis: x, Ref: z}, BoxMM: [2]r3.Vec{{X: 50, Y: -20, Z: 1480}, {X: 750, Y: 20, Z: 1520}}, Dims: []stock.Dim{{Key: "outside_diameter_mm", Value: 40}}},
 	}
-	bodies = []Body{{56.5, r3.Vec{Z: 10}}, {23.4, r3.Vec{Z: 1020}}, {6.9, r3.Vec{X: 400, Z: 1500}}}
+	bodies = []Body{{MassKG: 56.5, CentreMM: r3.Vec{Z: 10}}, {MassKG: 23.4, CentreMM: r3.Vec{Z: 1020}}, {MassKG: 6.9, CentreMM: r3.Vec{X: 400, Z: 1500}}}
 	stuck := lineSeam(50, 1500-seamMM/2, 1500+seamMM/2, 1, 4)
 	contacts = []stock.Contact{
 		{A: 0, B: 1, Kind: "tube on plate", LengthMM: math.Pi * 100, AngleDeg: 90, Seam: circleSeam(r3.Vec{Z: 20}, 50, 90)},
