@@ -310,9 +310,10 @@ func (m *model) number() {
 	cuts := m.butting()
 	for i, b := range m.bodies {
 		for k := range b.cutAt {
-			if cuts[i][k] > 0 && !b.part.Made && !b.was.Made {
-				b.cutAt[k], b.cutOf[k] = n, cuts[i][k]
-				n += cuts[i][k]
+			of := max(cuts[i][k], b.cutOf[k]) // what was cut stays cut
+			if of > 0 && !b.part.Made && !b.was.Made {
+				b.cutAt[k], b.cutOf[k] = n, of
+				n += of
 			}
 		}
 	}

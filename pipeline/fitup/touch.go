@@ -93,14 +93,17 @@ func (m *model) touching(k int) []touch {
 	if min(a.scan.thinMM, b.scan.thinMM) < 2*m.opt.TouchMM {
 		return nil // thin metal lies in the other with all of it
 	}
-	more := m.deepest(c, a.asScanned(), b.asScanned(), places3(thinned(c.Seam, touchesMost)))
-	for i := range more {
-		more[i].contact = k
+	var more []touch
+	for _, t := range m.deepest(c, a.asScanned(), b.asScanned(), placesOf(thinned(c.Seam, touchesMost))) {
+		t.contact, t.a.faces, t.b.faces = k, t.a.was, t.b.was
+		if t, ok := named(t, a, b); ok {
+			more = append(more, t)
+		}
 	}
 	return m.shaped(more)
 }
 
-func places3(seam []stock.SeamAt) []r3.Vec {
+func placesOf(seam []stock.SeamAt) []r3.Vec {
 	var out []r3.Vec
 	for _, s := range seam {
 		out = append(out, s.PointMM)
