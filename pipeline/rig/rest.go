@@ -29,6 +29,7 @@ type resting struct {
 // polygon on which the hull stands. Widest support first. places are those of
 // the centre of gravity, the likely one first.
 func restings(points []r3.Vec, places []r3.Vec) []resting {
+	points = hullPoints(points)
 	faces := hullFaces(points)
 	var out []resting
 	var done []r3.Vec
@@ -60,17 +61,15 @@ func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
 	}
 	var under, all [][2]float64
 	for _, p := range points {
-		q := r.flat(p)
-		all = append(all, q)
 		if r3.Dot(p, down) > low-1e-6*size {
-			under = append(under, q)
+			under = append(under, r.flat(p))
 		}
 	}
 	support := flatHull(under)
 	if len(support) < 3 {
 		return r, false
 	}
-	r.height, r.plan, r.area, r.tip = low-high, flatHull(all), areaOf(support), math.Inf(1)
+	r.height, r.area, r.tip = low-high, areaOf(support), math.Inf(1)
 	for i, c := range places {
 		tip := math.Atan2(inside(support, r.flat(c)), low-r3.Dot(c, down)) / deg
 		if i == 0 && !(tip > 0) {
@@ -78,6 +77,10 @@ func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
 		}
 		r.tip = min(r.tip, tip)
 	}
+	for _, p := range points {
+		all = append(all, r.flat(p))
+	}
+	r.plan = flatHull(all)
 	return r, true
 }
 
