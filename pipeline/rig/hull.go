@@ -37,6 +37,7 @@ func hullFaces(points []r3.Vec) []face {
 type hull struct {
 	points []r3.Vec
 	faces  []face
+	edges  [][2]int // of the faces taken away
 	eps    float64
 }
 
@@ -54,32 +55,21 @@ func (h *hull) add(a, b, c int) {
 // grow takes away the faces that see a point and joins their border to it.
 func (h *hull) grow(i int) {
 	p := h.points[i]
-	seen := 0
-	for _, f := range h.faces {
-		if r3.Dot(f.normal, p)-f.off > h.eps {
-			seen++
-		}
-	}
-	if seen == 0 {
-		return
-	}
-	var kept []face
-	border := map[[2]int]bool{}
-	var edges [][2]int
+	h.edges = h.edges[:0]
+	kept := 0
 	for _, f := range h.faces {
 		if r3.Dot(f.normal, p)-f.off <= h.eps {
-			kept = append(kept, f)
+			h.faces[kept] = f
+			kept++
 			continue
 		}
 		for k := range 3 {
-			e := [2]int{f.at[k], f.at[(k+1)%3]}
-			border[e] = true
-			edges = append(edges, e)
+			h.edges = append(h.edges, [2]int{f.at[k], f.at[(k+1)%3]})
 		}
 	}
-	h.faces = kept
-	for _, e := range edges {
-		if !border[[2]int{e[1], e[0]}] {
+	h.faces = h.faces[:kept]
+	for _, e := range h.edges {
+		if !slices.Contains(h.edges, [2]int{e[1], e[0]}) {
 			h.add(e[0], e[1], i)
 		}
 	}

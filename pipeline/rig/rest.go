@@ -29,21 +29,28 @@ type resting struct {
 // polygon on which the hull stands. Widest support first. places are those of
 // the centre of gravity, the likely one first.
 func restings(points []r3.Vec, places []r3.Vec) []resting {
-	points = hullPoints(points)
-	faces := hullFaces(points)
 	var out []resting
+	eachRest(points, places, func(r resting) bool {
+		out = append(out, r)
+		return true
+	})
+	slices.SortStableFunc(out, func(a, b resting) int { return cmp.Compare(b.area, a.area) })
+	return out
+}
+
+// eachRest calls do with every stable way to lie, until it returns false.
+func eachRest(points, places []r3.Vec, do func(resting) bool) {
+	points = hullPoints(points)
 	var done []r3.Vec
-	for _, f := range faces {
-		if f.normal == (r3.Vec{}) || slices.ContainsFunc(done, func(n r3.Vec) bool { return r3.Norm(r3.Sub(n, f.normal)) < sameFaceRad }) {
+	for _, f := range hullFaces(points) {
+		if f.normal == (r3.Vec{}) || slices.ContainsFunc(done, func(n r3.Vec) bool { return r3.Norm2(r3.Sub(n, f.normal)) < sameFaceRad*sameFaceRad }) {
 			continue
 		}
 		done = append(done, f.normal)
-		if r, ok := restOn(f.normal, points, places); ok {
-			out = append(out, r)
+		if r, ok := restOn(f.normal, points, places); ok && !do(r) {
+			return
 		}
 	}
-	slices.SortStableFunc(out, func(a, b resting) int { return cmp.Compare(b.area, a.area) })
-	return out
 }
 
 // sameFaceRad: triangles that differ by less are one face; a thousandth of it is
@@ -53,12 +60,13 @@ const sameFaceRad = 1e-6
 func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
 	r := resting{down: down, u: r3.Unit(square(down))}
 	r.v = r3.Cross(r.u, down)
-	low, high, size := math.Inf(-1), math.Inf(1), 0.0
+	low, high, size2 := math.Inf(-1), math.Inf(1), 0.0
 	for _, p := range points {
 		d := r3.Dot(p, down)
 		low, high = max(low, d), min(high, d)
-		size = max(size, r3.Norm(r3.Sub(p, points[0])))
+		size2 = max(size2, r3.Norm2(r3.Sub(p, points[0])))
 	}
+	size := math.Sqrt(size2)
 	var under, all [][2]float64
 	for _, p := range points {
 		if r3.Dot(p, down) > low-1e-6*size {
@@ -235,19 +243,34 @@ type Envelope struct{ LengthMM, WidthMM, HeightMM, MassKG float64 }
 // envelope.
 func (e Envelope) restIn(points, places []r3.Vec) (Rest, bool) {
 	for _, r := range restings(points, places) {
-		if r.height > e.HeightMM*(1+1e-12) {
-			continue
-		}
-		a := smallest(r.plan)
-		x := r.laid(a)
-		if x.LengthMM <= e.LengthMM*(1+1e-12) && x.WidthMM <= e.WidthMM*(1+1e-12) {
-			return x, true
-		}
-		if a, ok := fitting(r.plan, e.LengthMM, e.WidthMM); ok {
+		if a, ok := e.holds(r); ok {
 			return r.laid(a), true
 		}
 	}
 	return Rest{}, false
+}
+
+// hasRest tells whether there is one.
+func (e Envelope) hasRest(points, places []r3.Vec) bool {
+	found := false
+	eachRest(points, places, func(r resting) bool {
+		_, found = e.holds(r)
+		return !found
+	})
+	return found
+}
+
+// holds is an angle at which a way to lie is within the envelope: that of its
+// smallest rectangle where it does.
+func (e Envelope) holds(r resting) (float64, bool) {
+	if r.height > e.HeightMM*(1+1e-12) {
+		return 0, false
+	}
+	a := smallest(r.plan)
+	if x := r.laid(a); x.LengthMM <= e.LengthMM*(1+1e-12) && x.WidthMM <= e.WidthMM*(1+1e-12) {
+		return a, true
+	}
+	return fitting(r.plan, e.LengthMM, e.WidthMM)
 }
 
 // lowestRest is the flattest way to lie of what fits nowhere.

@@ -90,19 +90,20 @@ func Divide(ctx context.Context, bodies []Body, joints []Joint, opt SectionOptio
 
 // divider holds the atoms: bodies with those that fixed joints tie to them.
 type divider struct {
-	ctx    context.Context
-	bodies []Body
-	joints []Joint
-	opt    SectionOptions
-	hulls  [][]r3.Vec // of bodies
-	atoms  [][]int    // bodies of an atom
-	weld   [][]float64
-	meets  [][]bool
-	known  map[string]bool // whether a set of atoms fits
+	ctx     context.Context
+	bodies  []Body
+	joints  []Joint
+	opt     SectionOptions
+	hulls   [][]r3.Vec // of bodies
+	atoms   [][]int    // bodies of an atom
+	weld    [][]float64
+	meets   [][]bool
+	known   map[string]bool     // whether a set of atoms fits
+	corners map[string][]r3.Vec // of the hull of a set of atoms
 }
 
 func newDivider(ctx context.Context, bodies []Body, joints []Joint, opt SectionOptions) *divider {
-	d := &divider{ctx: ctx, bodies: bodies, joints: joints, opt: opt, known: map[string]bool{}}
+	d := &divider{ctx: ctx, bodies: bodies, joints: joints, opt: opt, known: map[string]bool{}, corners: map[string][]r3.Vec{}}
 	for _, b := range bodies {
 		d.hulls = append(d.hulls, hullPoints(b.Points))
 	}
@@ -161,41 +162,76 @@ func (d *divider) fits(atoms []int) bool {
 	key := keyOf(atoms, len(d.atoms))
 	ok, seen := d.known[key]
 	if !seen {
-		_, _, ok = d.lay(d.bodiesOf(atoms))
+		points := d.outline(atoms)
+		places, kg := d.weigh(d.bodiesOf(atoms))
+		ok = d.opt.Envelope.tooMuch(points, kg) == "" && d.opt.Envelope.hasRest(points, places)
 		d.known[key] = ok
 	}
 	return ok
 }
 
-// lay is how bodies travel, why not where they do not fit.
-func (d *divider) lay(of []int) (Rest, string, bool) {
-	e := d.opt.Envelope
-	points, places, kg := d.gather(of)
-	if kg > e.MassKG {
-		return Rest{}, fmt.Sprintf("its mass can be %.0f kg, the envelope allows %.0f kg", kg, e.MassKG), false
+// outline is the corners of the hull of a set of atoms, from those of the set
+// without its last: they are far fewer than the corners of its bodies.
+func (d *divider) outline(atoms []int) []r3.Vec {
+	key := keyOf(atoms, len(d.atoms))
+	if points, ok := d.corners[key]; ok {
+		return points
 	}
-	if far := math.Sqrt(e.LengthMM*e.LengthMM + e.WidthMM*e.WidthMM + e.HeightMM*e.HeightMM); longer(points, far*(1+1e-9)) {
-		return Rest{}, fmt.Sprintf("it is longer than the envelope's diagonal of %.0f mm", far), false
+	last := len(atoms) - 1
+	var points []r3.Vec
+	if last > 0 {
+		points = append(points, d.outline(atoms[:last])...)
 	}
-	r, ok := e.restIn(points, places)
-	return r, "in no stable pose does its box lie within the envelope", ok
+	for _, i := range d.atoms[atoms[last]] {
+		points = append(points, d.hulls[i]...)
+	}
+	points = hullPoints(points)
+	d.corners[key] = points
+	return points
 }
 
-func (d *divider) gather(of []int) (points, places []r3.Vec, highKG float64) {
-	var set []Body
-	for _, i := range of {
-		points = append(points, d.hulls[i]...)
-		set = append(set, d.bodies[i])
-		highKG += d.bodies[i].MassHighKG
+// lay is how a set of atoms travels, why not where it does not fit: then as low as
+// it lies.
+func (d *divider) lay(atoms []int) (Rest, string) {
+	points := d.outline(atoms)
+	places, kg := d.weigh(d.bodiesOf(atoms))
+	why := d.opt.Envelope.tooMuch(points, kg)
+	if why == "" {
+		if r, ok := d.opt.Envelope.restIn(points, places); ok {
+			return r, ""
+		}
+		why = "in no stable pose does its box lie within the envelope"
 	}
-	m := Mass{BoxMM: boxOfCentre(set)}
+	r, _ := lowestRest(points, places)
+	return r, why
+}
+
+// tooMuch is why a load cannot fit in any pose, if that is seen at once.
+func (e Envelope) tooMuch(points []r3.Vec, kg float64) string {
+	if kg > e.MassKG {
+		return fmt.Sprintf("its mass can be %.0f kg, the envelope allows %.0f kg", kg, e.MassKG)
+	}
+	if far := math.Sqrt(e.LengthMM*e.LengthMM + e.WidthMM*e.WidthMM + e.HeightMM*e.HeightMM); longer(points, far*(1+1e-9)) {
+		return fmt.Sprintf("it is longer than the envelope's diagonal of %.0f mm", far)
+	}
+	return ""
+}
+
+// weigh is where the centre of gravity of bodies may lie, and their greatest mass.
+func (d *divider) weigh(of []int) (places []r3.Vec, highKG float64) {
+	var set []Body
+	m := Mass{}
 	kg := 0.0
-	for _, b := range set {
+	for _, i := range of {
+		b := d.bodies[i]
+		set = append(set, b)
+		highKG += b.MassHighKG
 		kg += b.MassKG
 		m.CentreMM = r3.Add(m.CentreMM, r3.Scale(b.MassKG, b.CentreMM))
 	}
 	m.CentreMM = r3.Scale(1/kg, m.CentreMM)
-	return points, m.places(), highKG
+	m.BoxMM = boxOfCentre(set)
+	return m.places(), highKG
 }
 
 // longer tells of points two of which are farther apart, by their extents along
@@ -241,12 +277,8 @@ func (d *divider) told(parts [][]int, exact bool) (Sections, error) {
 		if s.Of, err = MassOf(set); err != nil {
 			return out, err
 		}
-		if s.Rest, s.Why, s.Fits = d.lay(of); s.Fits {
-			s.Why = ""
-		} else {
-			points, places, _ := d.gather(of)
-			s.Rest, _ = lowestRest(points, places)
-		}
+		s.Rest, s.Why = d.lay(atoms)
+		s.Fits = s.Why == ""
 		out.Sections = append(out.Sections, s)
 	}
 	for _, j := range d.joints {
