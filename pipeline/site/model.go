@@ -67,6 +67,7 @@ type Section struct {
 	ShearPeak     float64 // largest shear stress over the mean one
 	MassKGMM      float64 // of a millimetre
 	PolarMassKGMM float64 // mass moment of a millimetre about the axis, kg·mm²/mm
+	Round         bool    // bar or tube: bending of both ways meets on one diameter
 	ElasticMPa    float64
 	ShearMPa      float64
 }

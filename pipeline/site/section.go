@@ -51,7 +51,7 @@ func (m Metal) round(od, bore float64) Section {
 	if bore == 0 {
 		peak = 4.0 / 3
 	}
-	return m.of(Section{AreaMM2: a, IyMM4: i, IzMM4: i, JMM4: 2 * i, WyMM3: w, WzMM3: w, WtMM3: 2 * w, ShearPeak: peak})
+	return m.of(Section{AreaMM2: a, IyMM4: i, IzMM4: i, JMM4: 2 * i, WyMM3: w, WzMM3: w, WtMM3: 2 * w, ShearPeak: peak, Round: true})
 }
 
 // flat is a solid rectangle, y along its height h. Torsion: Roark's formula for a

@@ -156,7 +156,7 @@ func (w *Wind) from(s *Structure, p Pressure, k int, edges []float64) Direction 
 			d.SumMM2[b] += a.AreaMM2
 			d.BaseMomentNMM += force * a.HeightMM
 			if force > 0 {
-				d.loads = append(d.loads, s.pushed(i, a, way, force))
+				d.loads = append(d.loads, s.pushed(i, a, way, force)...)
 			}
 		}
 		if !piece.rounded() {
@@ -225,19 +225,37 @@ func (s *Structure) across(rad float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// pushed puts a force at the middle of a shown area on the piece's node nearest to
-// it, with the moment that its place makes.
-func (s *Structure) pushed(piece int, a Shown, way r3.Vec, force float64) NodeLoad {
+// pushed puts a force at the middle of a shown area on the nearest beam of the piece,
+// shared by its ends as a lever shares it, with the moment that is left; on a rigid piece at its node.
+func (s *Structure) pushed(piece int, a Shown, way r3.Vec, force float64) []NodeLoad {
 	at := r3.Vec{X: -way.Y * a.AcrossMM, Y: way.X * a.AcrossMM, Z: a.HeightMM}
-	best, node := math.Inf(1), 0
-	for _, n := range s.NodesOf[piece] {
-		v := r3.Sub(s.Model.Nodes[n].AtMM, at)
-		v = r3.Sub(v, r3.Scale(r3.Dot(v, way), way)) // how far along the wind does not matter
-		if x := r3.Norm(v); x < best*(1-1e-12) {
-			best, node = x, n
+	push := Wrench{ForceN: r3.Scale(force, way)}
+	seen := func(n int) r3.Vec { // how far along the wind does not matter
+		x := s.Model.Nodes[n].AtMM
+		return r3.Sub(x, r3.Scale(r3.Dot(x, way), way))
+	}
+	if len(s.BeamsOf[piece]) == 0 {
+		n := s.NodesOf[piece][0]
+		return []NodeLoad{{n, push.about(at, seen(n))}}
+	}
+	best, from, to, share, point := math.Inf(1), 0, 0, 0.0, r3.Vec{}
+	for _, i := range s.BeamsOf[piece] {
+		b := s.Model.Beams[i]
+		p, d := seen(b.A), r3.Sub(seen(b.B), seen(b.A))
+		k := 0.5
+		if l := r3.Norm2(d); l > 0 {
+			k = min(max(r3.Dot(r3.Sub(at, p), d)/l, 0), 1)
+		}
+		q := r3.Add(p, r3.Scale(k, d))
+		if x := r3.Norm(r3.Sub(q, at)); x < best*(1-1e-12) {
+			best, from, to, share, point = x, b.A, b.B, k, q
 		}
 	}
-	return NodeLoad{Node: node, Wrench: Wrench{ForceN: r3.Scale(force, way)}.about(at, s.Model.Nodes[node].AtMM)}
+	left := push.about(at, point).MomentNMM
+	return []NodeLoad{
+		{from, Wrench{r3.Scale(1-share, push.ForceN), r3.Scale(1-share, left)}},
+		{to, Wrench{r3.Scale(share, push.ForceN), r3.Scale(share, left)}},
+	}
 }
 
 // turnedRound is the wind from the other side.

@@ -1,0 +1,158 @@
+package site
+
+import (
+	"encoding/json"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/job"
+)
+
+func checked(t *testing.T, code string, change func(*CheckOptions)) (*Structure, Report) {
+	t.Helper()
+	pieces, contacts := mastAndDisc()
+	s, err := Build(pieces, contacts, steel, DefaultOptions())
+	require.NoError(t, err)
+	opt := DefaultCheckOptions()
+	opt.SoilKPa = 100
+	if change != nil {
+		change(&opt)
+	}
+	r, err := Check(s, steel, pressure(t, code), opt)
+	require.NoError(t, err)
+	return s, r
+}
+
+// The mast with its disc: the worst base moment is 0.6 of the wind's on the face of the
+// disc, and the mast's greatest stress is at its foot, N/A + M/W and the shear of a tube,
+// by hand.
+func TestMastWithDiscChecked(t *testing.T) {
+	s, r := checked(t, "ASCE 7-16", nil)
+	face := r.Wind.Towards[9]
+	var b BaseForces
+	for _, x := range r.Base {
+		if x.Combination == "0.6 D + 0.6 W" {
+			b = x
+		}
+	}
+	near(t, 0.6*face.BaseMomentNMM, b.OverturnNMM, 1e-6, "overturning")
+	near(t, 0.6*face.ForceN, b.ShearN, 1e-6, "shear")
+	near(t, 0.6*gravityMS2*s.MassKG(), b.DownN, 1e-6, "down")
+
+	sec := steel.round(219.1, 202.7)
+	normal := gravityMS2*s.MassKG()/sec.AreaMM2 + 0.6*face.BaseMomentNMM/sec.WyMM3
+	shear := 2 * 0.6 * face.ForceN / sec.AreaMM2
+	require.Len(t, r.Members, 1)
+	m := r.Members[0]
+	require.Equal(t, "D + 0.6 W", m.Combination)
+	// Half of the lowest metre's wind goes to the foot beside the beam: a little less shear.
+	near(t, math.Sqrt(normal*normal+3*shear*shear), m.StressMPa, 2e-3, "stress at the foot, MPa")
+	near(t, m.StressMPa/(250/1.67), m.Utilisation, 1e-9, "utilisation")
+
+	// The disc's weld is one straight run along x: wind on the face turns it about itself.
+	require.Len(t, r.Welds, 1)
+	force := 0.0
+	for _, p := range face.Pieces {
+		if p.ID == "E02" {
+			force = p.ForceN * face.ForceN / face.MembersN
+		}
+	}
+	near(t, 0.6*force*500, r.Welds[0].TwistNMM, 0.02, "moment that one run does not carry")
+	require.Contains(t, r.NotCovered[len(r.NotCovered)-1], "weld both sides")
+	require.Len(t, r.Feet, 1)
+	require.NotNil(t, r.Feet[0].Plate, r.Feet[0].WhyNot)
+	_, err := json.Marshal(r)
+	require.NoError(t, err, "every number is finite")
+}
+
+// The block is the smallest: its pressures and ratios hold, and 50 mm less does not do.
+func TestFootingIsTheSmallest(t *testing.T) {
+	for _, code := range []string{"ASCE 7-10", "EN 1991-1-4"} {
+		s, r := checked(t, code, nil)
+		f := r.Footing
+		require.NotNil(t, f)
+		require.LessOrEqual(t, f.PressureKPa, 100.0)
+		require.GreaterOrEqual(t, min(f.Overturning, f.Sliding), 1.0)
+		less := *f
+		less.SideMM -= footingStepMM
+		less.MassKG = concreteKGM3 * 1e-9 * less.SideMM * less.SideMM * less.DepthMM
+		less.PressureKPa, less.Overturning, less.Sliding = 0, math.Inf(1), math.Inf(1)
+		ok := true
+		l, err := s.solveLoads(r.Wind, DefaultCheckOptions())
+		require.NoError(t, err)
+		l.each(r.Combinations, func(c Combination, deg float64, x Solution) { ok = less.bears(s.baseForces(c, deg, x)) && ok })
+		require.False(t, ok && less.PressureKPa <= 100 && less.Overturning >= 1 && less.Sliding >= 1, code)
+	}
+}
+
+// Trapezium and triangle: N/b²(1 ± 6e/b), at the third 2N/b², then 2N/3b(b/2 − e).
+func TestSoilPressure(t *testing.T) {
+	near(t, 100e3/4e6, soilPressure(100e3, 0, 2000), 1e-12, "middle")
+	near(t, 2*100e3/4e6, soilPressure(100e3, 2000.0/6, 2000), 1e-12, "third")
+	near(t, 2*100e3/4e6, soilPressure(100e3, 2000.0/6*(1+1e-12), 2000), 1e-9, "both rules meet")
+	near(t, 2*100e3/(3*2000*500), soilPressure(100e3, 500, 2000), 1e-12, "triangle")
+	require.True(t, math.IsInf(soilPressure(1, 1000, 2000), 1))
+}
+
+// A cantilever arm of 1.5 m at 2 m height: the climbing load goes to its end.
+func TestClimbingFindsTheWorstPlace(t *testing.T) {
+	arm := mast(88.9, 5.5, 1500)
+	arm.Part.ID = "E03"
+	lay := func(v r3.Vec) r3.Vec { return r3.Vec{X: v.Z + 110, Y: v.Y, Z: 2000 - v.X} }
+	arm.Part.Frame.OriginMM = lay(arm.Part.Frame.OriginMM)
+	arm.Part.Frame.Axis, arm.Part.Frame.Ref = r3.Vec{X: 1}, r3.Vec{Z: -1}
+	for i, x := range arm.PointsMM {
+		arm.PointsMM[i] = lay(x)
+	}
+	pieces, contacts := mastAndDisc()
+	var seam []r3.Vec
+	for i := range 41 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 40)
+		seam = append(seam, r3.Vec{X: 110, Y: 44.45 * cos, Z: 2000 + 44.45*sin})
+	}
+	c := contacts[0]
+	c.B, c.Seam = 2, seamAt(1, seam...)
+	s, err := Build(append(pieces, arm), append(contacts, c), steel, DefaultOptions())
+	require.NoError(t, err)
+	r, err := Check(s, steel, pressure(t, "ASCE 7-16"), DefaultCheckOptions())
+	require.NoError(t, err)
+	require.Equal(t, "E03", r.Climbing.On)
+	require.InDelta(t, 1610, r.Climbing.AtMM[0], 1e-6)
+	// D + L at the arm's weld by hand: F/πd and 4M/πd² at the top, shear and bending square to each other.
+	w := r.Welds[1]
+	require.Equal(t, "E03", w.B)
+	l, err := s.solveLoads(r.Wind, DefaultCheckOptions())
+	require.NoError(t, err)
+	own := gravityMS2 * 7850e-9 * math.Pi / 4 * (88.9*88.9 - 77.9*77.9) * 1500
+	down, bend := own+2000, own*750+2000*1500
+	sum := l.dead.plus(l.live)
+	near(t, down, math.Abs(sum.Links[s.Joints[1].Link].ForceN.Z), 1e-3, "force in the weld, N")
+	f, _ := newWeldLine(s.Joints[1].Seam).peak(sum.Links[s.Joints[1].Link], s.Joints[1].AtMM)
+	near(t, math.Hypot(4*bend/(math.Pi*88.9*88.9), down/(math.Pi*88.9)), f, 0.01, "N/mm")
+	require.GreaterOrEqual(t, w.NPerMM, f)
+	require.Equal(t, max(r.Members[0].Utilisation, r.Members[1].Utilisation, r.Welds[0].Utilisation, w.Utilisation), r.Utilisation)
+}
+
+// Ice on the mast: 10 mm of 900 kg/m³ on its surfaces.
+func TestIceWeight(t *testing.T) {
+	s, _ := checked(t, "ASCE 7-22", nil)
+	sol, err := s.Frame.Solve(s.iced(10))
+	require.NoError(t, err)
+	tube := math.Pi*(219.1+202.7)*4000 + math.Pi/2*(219.1*219.1-202.7*202.7)
+	plate := math.Pi/2*1e6 + math.Pi*1000*20
+	near(t, 900e-9*10*(tube+plate)*gravityMS2, sol.Reactions[0].ForceN.Z, 2e-3, "N")
+}
+
+func TestCheckOptionsOfJob(t *testing.T) {
+	two := 2.0
+	require.Equal(t, 2.0, CheckOptionsOf(job.Site{IceMM: &two}).IceMM)
+	require.Equal(t, 2000.0, CheckOptionsOf(job.Site{}).ClimbingN)
+	opt := DefaultCheckOptions()
+	opt.IceMM = math.NaN()
+	require.ErrorContains(t, opt.check(), "site.ice")
+	opt.IceMM, opt.Friction = 0, 0
+	require.ErrorContains(t, opt.check(), "over 0")
+}

@@ -1,0 +1,201 @@
+package site
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// loads are the solved cases of a structure, each with a factor of 1.
+type loads struct {
+	dead, live, ice Solution
+	wind            []Solution // by direction; empty where its forces are not covered
+	liveAt          r3.Vec
+	liveOn          string
+}
+
+// iceKGM3 is glaze, ASCE 7-16 10.4.1 (56 pcf).
+const iceKGM3 = 900.0
+
+// solveLoads solves every case once; combinations are sums of them.
+func (s *Structure) solveLoads(w Wind, opt CheckOptions) (loads, error) {
+	var l loads
+	var err error
+	if l.dead, err = s.Frame.Solve(s.SelfWeight()); err != nil {
+		return l, err
+	}
+	if l.ice, err = s.Frame.Solve(s.iced(opt.IceMM)); err != nil {
+		return l, err
+	}
+	if w.Gust > 0 {
+		for _, d := range w.Towards {
+			x, err := s.Frame.Solve(d.Case())
+			if err != nil {
+				return l, err
+			}
+			l.wind = append(l.wind, x)
+		}
+	}
+	return l, s.climb(&l, opt)
+}
+
+// iced is the weight of a coat of ice on all surfaces of every piece, hidden ones too.
+func (s *Structure) iced(mm float64) Case {
+	var c Case
+	for i, p := range s.Pieces {
+		area := 0.0
+		for _, t := range p.Triangles {
+			a, b, d := p.PointsMM[t[0]], p.PointsMM[t[1]], p.PointsMM[t[2]]
+			area += r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(d, a))) / 2
+		}
+		weight := iceKGM3 * 1e-9 * area * mm * gravityMS2
+		if len(s.BeamsOf[i]) == 0 {
+			c.Nodes = append(c.Nodes, NodeLoad{Node: s.NodesOf[i][0], Wrench: Wrench{ForceN: r3.Vec{Z: -weight}}})
+			continue
+		}
+		length := 0.0
+		for _, b := range s.BeamsOf[i] {
+			length += s.spanMM(b)
+		}
+		for _, b := range s.BeamsOf[i] {
+			c.Beams = append(c.Beams, BeamLoad{Beam: b, NPerM: r3.Vec{Z: -1000 * weight / length}})
+		}
+	}
+	return c
+}
+
+func (s *Structure) spanMM(beam int) float64 {
+	b := s.Model.Beams[beam]
+	return r3.Norm(r3.Sub(s.Model.Nodes[b.A].AtMM, s.Model.Nodes[b.B].AtMM))
+}
+
+// climb puts the climbing load where it does most: of all nodes within reach, and
+// the outermost points of rigid pieces there, the one with the highest stress in a beam; where
+// none has any, the one furthest from the middle of the feet.
+func (s *Structure) climb(l *loads, opt CheckOptions) error {
+	centre, worst := s.footCentre(), -1.0
+	l.live = Solution{Links: make([]Wrench, len(s.Model.Links)), Reactions: make([]Wrench, len(s.Model.Supports)), Beams: make([]BeamForces, len(s.Model.Beams)),
+		ShiftMM: make([]r3.Vec, len(s.Model.Nodes)), TurnRad: make([]r3.Vec, len(s.Model.Nodes))}
+	for i := range s.Pieces {
+		for _, h := range s.holds(i, opt.ReachMM) {
+			load := Wrench{ForceN: r3.Vec{Z: -opt.ClimbingN}}.about(h.at, s.Model.Nodes[h.node].AtMM)
+			x, err := s.Frame.Solve(Case{Nodes: []NodeLoad{{Node: h.node, Wrench: load}}})
+			if err != nil {
+				return err
+			}
+			score := s.highestStress(x) + 1e-9*math.Hypot(h.at.X-centre.X, h.at.Y-centre.Y)
+			if score > worst {
+				worst, l.live, l.liveAt, l.liveOn = score, x, h.at, s.Pieces[i].Part.ID
+			}
+		}
+	}
+	return nil
+}
+
+// hold is where somebody may stand or hang, and the node that takes it.
+type hold struct {
+	node int
+	at   r3.Vec
+}
+
+// holds of a piece within a height: its nodes, or the outermost points of a rigid one.
+func (s *Structure) holds(piece int, reach float64) []hold {
+	var out []hold
+	if len(s.BeamsOf[piece]) > 0 {
+		for _, n := range s.NodesOf[piece] {
+			if at := s.Model.Nodes[n].AtMM; at.Z <= reach {
+				out = append(out, hold{n, at})
+			}
+		}
+		return out
+	}
+	node := s.NodesOf[piece][0]
+	for _, way := range []r3.Vec{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
+		best, at := math.Inf(-1), r3.Vec{}
+		for _, x := range s.Pieces[piece].PointsMM {
+			if d := r3.Dot(x, way); x.Z <= reach && d > best {
+				best, at = d, x
+			}
+		}
+		if !math.IsInf(best, -1) {
+			out = append(out, hold{node, at})
+		}
+	}
+	return out
+}
+
+// highestStress in any beam, MPa.
+func (s *Structure) highestStress(x Solution) float64 {
+	worst := 0.0
+	for i, b := range s.Model.Beams {
+		worst = max(worst, b.Section.stress(x.Beams[i].A), b.Section.stress(x.Beams[i].B))
+	}
+	return worst
+}
+
+// stress is von Mises' of the greatest normal and the greatest shear stress of a
+// section, as if both were at one place: on the safe side, MPa.
+func (s Section) stress(w Wrench) float64 {
+	my, mz := math.Abs(w.MomentNMM.Y)/s.WyMM3, math.Abs(w.MomentNMM.Z)/s.WzMM3
+	bend := my + mz
+	if s.Round {
+		bend = math.Hypot(my, mz)
+	}
+	normal := math.Abs(w.ForceN.X)/s.AreaMM2 + bend
+	shear := s.ShearPeak*math.Hypot(w.ForceN.Y, w.ForceN.Z)/s.AreaMM2 + math.Abs(w.MomentNMM.X)/s.WtMM3
+	return math.Sqrt(normal*normal + 3*shear*shear)
+}
+
+// each walks through the combinations, those with wind from every side.
+func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg float64, x Solution)) {
+	for _, c := range sums {
+		still := l.dead.times(c.Dead).plus(l.live.times(c.Live)).plus(l.ice.times(c.Ice))
+		if c.Wind == 0 {
+			do(c, -1, still)
+			continue
+		}
+		for k, w := range l.wind {
+			do(c, 360*float64(k)/directions, still.plus(w.times(c.Wind)))
+		}
+	}
+}
+
+func (s Solution) times(k float64) Solution {
+	o := s.like()
+	for i := range s.ShiftMM {
+		o.ShiftMM[i], o.TurnRad[i] = r3.Scale(k, s.ShiftMM[i]), r3.Scale(k, s.TurnRad[i])
+	}
+	for i, b := range s.Beams {
+		o.Beams[i] = BeamForces{b.A.times(k), b.B.times(k)}
+	}
+	for i := range s.Links {
+		o.Links[i] = s.Links[i].times(k)
+	}
+	for i := range s.Reactions {
+		o.Reactions[i] = s.Reactions[i].times(k)
+	}
+	return o
+}
+
+func (s Solution) plus(t Solution) Solution {
+	o := s.like()
+	for i := range s.ShiftMM {
+		o.ShiftMM[i], o.TurnRad[i] = r3.Add(s.ShiftMM[i], t.ShiftMM[i]), r3.Add(s.TurnRad[i], t.TurnRad[i])
+	}
+	for i, b := range s.Beams {
+		o.Beams[i] = BeamForces{b.A.plus(t.Beams[i].A), b.B.plus(t.Beams[i].B)}
+	}
+	for i := range s.Links {
+		o.Links[i] = s.Links[i].plus(t.Links[i])
+	}
+	for i := range s.Reactions {
+		o.Reactions[i] = s.Reactions[i].plus(t.Reactions[i])
+	}
+	return o
+}
+
+// like is an empty solution of the same shape.
+func (s Solution) like() Solution {
+	return Solution{ShiftMM: make([]r3.Vec, len(s.ShiftMM)), TurnRad: make([]r3.Vec, len(s.TurnRad)), Beams: make([]BeamForces, len(s.Beams)),
+		Links: make([]Wrench, len(s.Links)), Reactions: make([]Wrench, len(s.Reactions))}
+}
