@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"pointup/pipeline/draw"
-	"pointup/pipeline/quantity"
 	"pointup/pipeline/result"
 	"pointup/pipeline/sheet"
 	"pointup/pipeline/shop"
@@ -142,25 +141,22 @@ func (p *patterns) table(name string, t sheet.Table) {
 	})
 }
 
-// plasmaGapMM is what a plasma cutting guide leaves between parts, beside the kerf.
-const plasmaGapMM = 5
-
+// sheets draws the sheets that the cut list is nested on.
 func (p *patterns) sheets(w *work, flats []shop.Flat) {
-	var sizes [][2]float64
-	for _, s := range w.job.Shop.Sheets {
-		sizes = append(sizes, [2]float64{s.LengthMM, s.WidthMM})
-	}
-	if len(sizes) == 0 {
+	if w.metal == nil {
 		return
 	}
-	opt := shop.DefaultSheetOptions()
-	if kerf, given := w.job.Shop.KerfMM["plasma"]; given {
-		opt.GapMM = plasmaGapMM + kerf
+	byMark := map[string][]shop.Flat{}
+	for _, f := range flats {
+		if i := w.indexOf(f.Mark); i >= 0 {
+			m := w.metal.list.Marks[i]
+			byMark[m] = append(byMark[m], f)
+		}
 	}
-	nested, why := shop.NestFlats(flats, sizes, opt, w.job.Metal.Grade)
-	p.why = append(p.why, why...)
-	for _, s := range nested {
-		p.drawing(fmt.Sprintf("sheet-%smm-%d", quantity.Exact(s.ThicknessMM), s.Number), s.Drawing)
+	for _, n := range w.metal.nests {
+		for _, s := range shop.DrawSheets(n, byMark) {
+			p.drawing(fmt.Sprintf("sheet-%s-%d", strings.NewReplacer(" ", "-", "/", "-").Replace(n.Stock.Mark), s.Number), s.Drawing)
+		}
 	}
 }
 

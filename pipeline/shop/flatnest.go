@@ -3,79 +3,78 @@ package shop
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"pointup/pipeline/draw"
+	"pointup/pipeline/stock"
 )
 
 // NestedSheet is one sheet as it is cut.
 type NestedSheet struct {
-	ThicknessMM float64
-	Number, Of  int // among those of the thickness
-	Sheet       CutSheet
-	Drawing     draw.Drawing
+	Stock      stock.Size
+	Number, Of int // among those of the stock
+	Drawing    draw.Drawing
 }
 
-// NestFlats lays patterns of one thickness, to a tenth of a millimetre, together
-// on sheets and draws each sheet at full size. why lists those that fit on no sheet.
-func NestFlats(flats []Flat, sheets [][2]float64, opt SheetOptions, material string) (out []NestedSheet, why []error) {
-	groups := map[float64][]Flat{}
-	var thick []float64
-	for _, f := range flats {
-		t := math.Round(f.ThicknessMM*10) / 10
-		if _, err := NestSheets([]FlatPiece{f.piece()}, sheets, opt); err != nil {
-			why = append(why, err)
-			continue
-		}
-		if groups[t] == nil {
-			thick = append(thick, t)
-		}
-		groups[t] = append(groups[t], f)
+// DrawSheets draws each sheet of a plan at full size. flats are the patterns under
+// each mark of the cut list, one a piece; a blank that is none of them (a strip, a
+// wall) is cut as its rectangle, a part of what fits on no sheet whole is marked.
+func DrawSheets(n Nesting, flats map[string][]Flat) []NestedSheet {
+	if n.Sheets == nil {
+		return nil
 	}
-	slices.Sort(thick)
-	for _, t := range thick {
-		var pieces []FlatPiece
-		byMark := map[string]Flat{}
-		for _, f := range groups[t] {
-			pieces = append(pieces, f.piece())
-			byMark[f.Mark] = f
+	var out []NestedSheet
+	taken := map[string]int{}
+	for i, s := range n.Sheets.Sheets {
+		d := draw.Drawing{Title: fmt.Sprintf("%s, sheet %d of %d", n.Stock.Mark, i+1, len(n.Sheets.Sheets)), Notes: []string{
+			fmt.Sprintf("%.1f × %.1f mm, %d pieces, %.1f %% of it used; what lies beyond %.1f mm is kept", s.LengthMM, s.WidthMM, len(s.Pieces), 100*s.AreaMM2/(s.LengthMM*s.WidthMM), s.UsedLengthMM),
+			fmt.Sprintf("cut by %s, kerf %.1f mm: contours are those of the pieces, the machine sets the kerf off", n.Process, n.KerfMM)}}
+		d.Add(draw.Sheet, draw.Polyline(true, [2]float64{0, 0}, [2]float64{s.LengthMM, 0}, [2]float64{s.LengthMM, s.WidthMM}, [2]float64{0, s.WidthMM}))
+		for _, p := range s.Pieces {
+			list := flats[p.Mark]
+			if len(list) == 0 || !list[taken[p.Mark]%len(list)].is(p) {
+				blankOf(&d, p, len(list) > 0)
+				continue
+			}
+			f := list[taken[p.Mark]%len(list)]
+			taken[p.Mark]++
+			f.place(&d, p)
 		}
-		plan, err := NestSheets(pieces, sheets, opt)
-		if err != nil {
-			why = append(why, err)
-			continue
-		}
-		for i, s := range plan.Sheets {
-			out = append(out, NestedSheet{t, i + 1, len(plan.Sheets), s, sheetDrawing(t, i+1, len(plan.Sheets), s, byMark, material)})
-		}
+		out = append(out, NestedSheet{n.Stock, i + 1, len(n.Sheets.Sheets), d})
 	}
-	return out, why
+	return out
 }
 
-// piece is the pattern as the nesting takes it, by its enclosing rectangle.
-func (f Flat) piece() FlatPiece {
-	return FlatPiece{Mark: f.Mark, LengthMM: max(f.BoxMM[0], f.BoxMM[1]), WidthMM: min(f.BoxMM[0], f.BoxMM[1]), AreaMM2: f.NetMM2, Quantity: 1}
+// is tells whether the placed rectangle is that of the pattern.
+func (f Flat) is(p Placed) bool {
+	same := func(a, b float64) bool { return math.Abs(a-b) < 0.01 }
+	return same(math.Max(f.BoxMM[0], f.BoxMM[1]), math.Max(p.LengthMM, p.WidthMM)) && same(math.Min(f.BoxMM[0], f.BoxMM[1]), math.Min(p.LengthMM, p.WidthMM))
 }
 
-func sheetDrawing(thick float64, number, of int, s CutSheet, byMark map[string]Flat, material string) draw.Drawing {
-	d := draw.Drawing{Title: fmt.Sprintf("%.1f mm %s, sheet %d of %d", thick, material, number, of), Notes: []string{
-		fmt.Sprintf("sheet %.1f × %.1f mm, %d pieces, %.1f %% of it used; the rest from %.1f mm on is kept", s.LengthMM, s.WidthMM, len(s.Pieces), 100*s.AreaMM2/(s.LengthMM*s.WidthMM), s.UsedLengthMM)}}
-	d.Add(draw.Sheet, draw.Polyline(true, [2]float64{0, 0}, [2]float64{s.LengthMM, 0}, [2]float64{s.LengthMM, s.WidthMM}, [2]float64{0, s.WidthMM}))
-	for _, p := range s.Pieces {
-		f := byMark[p.Mark]
-		turn := 0.0
-		if p.Turned != (f.BoxMM[0] < f.BoxMM[1]) {
-			turn = math.Pi / 2
-		}
-		lo, _ := f.Outer.moved(turn, [2]float64{}).box()
-		by := [2]float64{p.AtMM[0] - lo[0], p.AtMM[1] - lo[1]}
-		d.Add(draw.Cut, f.Outer.moved(turn, by).shape())
-		for _, o := range f.Openings {
-			d.Add(draw.Cut, o.Loop.moved(turn, by).shape())
-		}
-		h := math.Min(20, math.Min(f.BoxMM[0], f.BoxMM[1])/6)
-		at := f.clear(3*h, h)
-		d.Add(draw.Mark, draw.Label{At: moved(at, turn, by), TurnRad: turn, HeightMM: h, Text: p.Mark})
+// place draws the pattern where the plan has it.
+func (f Flat) place(d *draw.Drawing, p Placed) {
+	turn := 0.0
+	if math.Abs(f.BoxMM[0]-p.LengthMM) >= 0.01 {
+		turn = math.Pi / 2
 	}
-	return d
+	lo, _ := f.Outer.moved(turn, [2]float64{}).box()
+	by := [2]float64{p.AtMM[0] - lo[0], p.AtMM[1] - lo[1]}
+	d.Add(draw.Cut, f.Outer.moved(turn, by).shape())
+	for _, o := range f.Openings {
+		d.Add(draw.Cut, o.Loop.moved(turn, by).shape())
+	}
+	h := math.Min(20, math.Min(f.BoxMM[0], f.BoxMM[1])/6)
+	d.Add(draw.Mark, draw.Label{At: moved(f.clear(5*h, h), turn, by), TurnRad: turn, HeightMM: h, Text: p.Mark + " " + f.Mark})
+}
+
+// blankOf draws a rectangle and its mark. Of a pattern that fits on no sheet whole
+// it is the place of a part, to be cut by that pattern: not a line of cut.
+func blankOf(d *draw.Drawing, p Placed, part bool) {
+	x, y := p.AtMM[0], p.AtMM[1]
+	layer, text := draw.Cut, p.Mark
+	if part {
+		layer, text = draw.Mark, "place for a part of "+p.Mark+", seam to seam"
+	}
+	d.Add(layer, draw.Polyline(true, [2]float64{x, y}, [2]float64{x + p.LengthMM, y}, [2]float64{x + p.LengthMM, y + p.WidthMM}, [2]float64{x, y + p.WidthMM}))
+	h := math.Min(20, p.WidthMM/3)
+	d.Add(draw.Mark, draw.Label{At: [2]float64{x + h, y + p.WidthMM/2 - h/2}, HeightMM: h, Text: text})
 }

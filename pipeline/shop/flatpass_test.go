@@ -115,27 +115,33 @@ func TestFootprints(t *testing.T) {
 	assert.Empty(t, f)
 }
 
-// TestNestFlats: every pattern lies whole on one sheet, in its own size, and the
-// cuts of all sheets are as long as those of the patterns.
-func TestNestFlats(t *testing.T) {
-	var flats []Flat
+// TestDrawSheets: every pattern lies whole on its sheet, in its own size, turned or
+// not; what is no pattern is a rectangle; the cuts are as long as all of them.
+func TestDrawSheets(t *testing.T) {
+	flats := map[string][]Flat{}
+	var pieces []FlatPiece
+	want := 0.0
 	for i, size := range [][2]float64{{900, 200}, {200, 900}, {500, 500}, {1100, 300}, {300, 1500}} {
-		p := part([]string{"A", "B", "C", "D", "E"}[i], "plate", "thickness_mm", 12.0, "length_mm", size[0], "width_mm", size[1])
-		flats = append(flats, flat(t, bored(p, 50)))
+		mark := []string{"A1", "A2", "A3", "A4", "A5"}[i]
+		f := flat(t, bored(part("E0"+mark[1:], "plate", "thickness_mm", 12.0, "length_mm", size[0], "width_mm", size[1]), 50))
+		g := f // a second piece, with another bore
+		g.Openings = []Opening{{Loop: round(0, 0, 30), WidthMM: 60}}
+		flats[mark] = []Flat{f, g}
+		want += f.CutMM + g.Outer.LengthMM() + 2*math.Pi*30
+		pieces = append(pieces, FlatPiece{Mark: mark, LengthMM: math.Max(size[0], size[1]), WidthMM: math.Min(size[0], size[1]), Quantity: 2})
 	}
-	disc := part("F", "disc", "outside_diameter_mm", 700.0, "thickness_mm", 20.0)
-	large := part("G", "disc", "outside_diameter_mm", 7000.0, "thickness_mm", 20.0)
-	flats = append(flats, flat(t, disc), flat(t, large))
-	out, why := NestFlats(flats, [][2]float64{{2438.4, 1219.2}}, DefaultSheetOptions(), "steel")
-	require.Len(t, why, 1)
-	assert.ErrorContains(t, why[0], "G")
-	want, got := 0.0, 0.0
-	for _, f := range flats[:6] {
-		want += f.CutMM
-	}
-	for _, s := range out {
+	pieces = append(pieces, FlatPiece{Mark: "B1", LengthMM: 700, WidthMM: 90, Quantity: 1}, FlatPiece{Mark: "B2", LengthMM: 700, WidthMM: 300, Quantity: 2})
+	flats["B2"] = []Flat{flat(t, part("E06", "plate", "thickness_mm", 12.0, "length_mm", 700.0, "width_mm", 600.0))}
+	want += 2 * 790
+	plan, err := NestSheets(pieces, [][2]float64{{2438.4, 1219.2}}, DefaultSheetOptions())
+	require.NoError(t, err)
+	got, texts := 0.0, map[string]int{}
+	for _, s := range DrawSheets(Nesting{Stock: stock.Size{Mark: "PL 12"}, Process: "plasma", KerfMM: 3, Sheets: &plan}, flats) {
 		require.NoError(t, s.Drawing.Check())
 		for _, it := range s.Drawing.Items {
+			if l, ok := it.Shape.(draw.Label); ok {
+				texts[l.Text]++
+			}
 			if it.Layer != draw.Cut {
 				continue
 			}
@@ -150,4 +156,6 @@ func TestNestFlats(t *testing.T) {
 		}
 	}
 	assert.InEpsilon(t, want, got, 1e-12)
+	assert.Equal(t, map[string]int{"A1 E01": 2, "A2 E02": 2, "A3 E03": 2, "A4 E04": 2, "A5 E05": 2, "B1": 1, "place for a part of B2, seam to seam": 2}, texts)
+	assert.Empty(t, DrawSheets(Nesting{}, flats))
 }
