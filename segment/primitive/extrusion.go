@@ -180,13 +180,15 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 }
 
 // proposeStanding looks for those of which one face is hidden: a plate that lies
-// on another, a profile that stands on one. Of their walls a half is seen, over
-// some facets' height, else anything with a flat side would be one.
+// on another, a profile that stands on one. Of their walls a half is seen, but for
+// a wheel, which its teeth tell, over some facets' height: else anything with a
+// flat side would be one.
 func proposeStanding(scout *Patch, axes []motion) []candidate {
 	const rows, seen = 3, 0.5
-	out := slabs(scout, axes, func(p *Patch, d r3.Vec) (*slab, bool) {
-		c, ok := startStanding(p, d)
-		return c, ok && c.thicknessMM() > rows*p.whole().EdgeMM
+	out := slabs(scout, axes, startStanding)
+	out = slices.DeleteFunc(out, func(c candidate) bool {
+		pl, ok := c.sol.(*plate)
+		return ok && pl.thicknessMM() <= rows*scout.whole().EdgeMM
 	})
 	for i := range out {
 		out[i].leastSeen = seen

@@ -155,6 +155,9 @@ func (p *Patch) rim(c *slab, label []int32, k int32, facets []int32) [][2]float6
 	var best [][2]float64
 	long := -1.0
 	for side := range next {
+		if c.unseen[side] { // the scan's own edge
+			continue
+		}
 		chains := follow(next[side], starts[side])
 		loop := link(p, c.f, chains)
 		l := 0.0
