@@ -118,7 +118,7 @@ func (w *work) element(e *element) result.Element {
 	}
 	out.FullSize = atFullSize(out.Maquette.Times(ratio), &e.Element, ratio)
 	for _, d := range e.Dims {
-		if !d.Count {
+		if !d.Count && d.U95 > 0 {
 			out.U95 = append(out.U95, result.Width{Key: d.Key, Value: w.u95(e, d)})
 		}
 	}

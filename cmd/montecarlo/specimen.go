@@ -35,6 +35,7 @@ func specimens() []specimen {
 		{"wheel", synthetic.ToothedWheel{ToothCount: 12, TipDiameterMM: 40, RootDiameterMM: 32, BoreDiameterMM: 10, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, 1.2, nil},
 		{"plate", synthetic.Plate{Outline: synthetic.Rectangle(34, 22), ThicknessMM: 3, Holes: []synthetic.Hole{synthetic.RoundHole(8, 3, 6)}}, 1.2, nil},
 		{"profile", synthetic.Profile{Section: synthetic.Angle(16, 16, 3), LengthMM: 30}, 1.2, nil},
+		{"profile mitre", synthetic.Profile{Section: synthetic.Channel(18, 12, 3, 3), LengthMM: 34, Ends: [2]synthetic.End{{MitreDeg: 40, AzimuthDeg: 20}, {MitreDeg: 25, AzimuthDeg: 130}}}, 1.2, nil},
 		{"bend", synthetic.Bent{SectionDiameterMM: 6, Legs: []synthetic.Bend{{LengthMM: 14}, {RadiusMM: 14, AngleDeg: 90}, {LengthMM: 12}}}, 1.2, nil},
 		{"rolled plate", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 3, WidthMM: 20, SweepDeg: 130}, 1.6, nil},
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"strings"
 
 	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -71,8 +72,11 @@ func study(ctx context.Context, s specimen, seeds int, waves bool) (out []outcom
 	if err != nil {
 		return nil, 0, err
 	}
-	for _, d := range truth.Dimensions {
+	for _, d := range append(truth.Dimensions, placeKeys()...) {
 		o := summary(d, all)
+		if o.Readings == 0 && strings.HasPrefix(d.Key, "place of") {
+			continue // a piece without such
+		}
 		o.Bound, o.Least = bounds[d.Key], least[d.Key]
 		out = append(out, o)
 	}
@@ -130,5 +134,6 @@ func read(ctx context.Context, s specimen, seed uint64, waves bool) (reading, er
 	}
 	e := primitive.Recognise(primitive.NewPatch(m, parts.Shells[0].Faces, report.NoiseMM), primitive.DefaultOptions())
 	want := scan.Truth[0]
-	return reading{e.Kind == want.Kind && e.Section == want.Section && e.Hand == want.Hand, e.Dims}, nil
+	right := e.Kind == want.Kind && e.Section == want.Section && e.Hand == want.Hand
+	return reading{right, append(e.Dims, placesOff(want, e)...)}, nil
 }

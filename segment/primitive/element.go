@@ -16,6 +16,10 @@ type Element struct {
 	Holes   []Hole
 	Outline []Step // outer loop, counter-clockwise, in the frame's u, v
 
+	// OutlineU95MM is the half-width of the 95 % interval of each step's place
+	// across, at its middle.
+	OutlineU95MM []float64
+
 	Segments []Segment   // compound bend: its straights and arcs in order
 	Worn     []WornTooth // toothed_wheel: teeth unlike the others
 	Sections []Station   // freeform: outlines along its longest direction
@@ -35,7 +39,7 @@ type Element struct {
 }
 
 // Dimension is one size of an element. U95 is the half-width of its 95 %
-// interval, 0 for a count.
+// interval, 0 for a count and for a size that has none.
 type Dimension struct {
 	Key   string
 	Value float64
@@ -83,6 +87,10 @@ type Hole struct {
 	AcrossMM   [2]float64 // slot, diamond, rectangle: long, short
 	AngleDeg   float64
 	Outline    []Step // other
+
+	// Half-widths of the 95 % intervals of a round hole, either way along u and v;
+	// 0: not known.
+	CentreU95MM, DiameterU95MM float64
 }
 
 // Alternative is another kind that was tried.

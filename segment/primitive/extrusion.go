@@ -161,7 +161,7 @@ func openingOf(p *Patch, w wallLoop) opening {
 	c, r, rms, _, ok := circleOf(wallPoints(w))
 	if ok && rms < max(4*p.NoiseMM, 0.02*r) {
 		o.u, o.v, o.r, o.rms = c[0], c[1], r, rms
-		o.rU = circleU95(wallPoints(w), c, r, rms)
+		o.rU, _ = circleU95(wallPoints(w), c, r, rms)
 		return o
 	}
 	o.chain = newContourLine(w.Chain)

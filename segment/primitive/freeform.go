@@ -10,6 +10,10 @@ import (
 // with a face along a facet's plane of a sample and the best rectangle across it
 // (the minimum has a face flush with the hull: O'Rourke, Int. J. Computer and
 // Information Sciences 14 (1985) 183, where two are), that of least volume.
+//
+// The box holds every vertex, noise too, and its direction is that of a sample:
+// its sizes are upper bounds, some deviations of the noise too large, and no
+// interval about them could be stood by. They have no U95.
 func freeform(p *Patch) Element {
 	e := Element{Kind: "freeform", Form: noForm}
 	if len(p.P) == 0 {
@@ -33,10 +37,9 @@ func freeform(p *Patch) Element {
 			}
 		}
 	}
-	u := 2 * max(p.NoiseMM, 1e-6*p.SizeMM) // an outermost point on either side
-	e.add("length_mm", l[0], u)
-	e.add("width_mm", l[1], u)
-	e.add("height_mm", l[2], u)
+	e.add("length_mm", l[0], 0)
+	e.add("width_mm", l[1], 0)
+	e.add("height_mm", l[2], 0)
 	d := positive(axes[2])
 	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, at.C), Axis: d, Ref: axes[0]}
 	return e

@@ -54,10 +54,10 @@ func (w *walls) u95() []float64 {
 	return out
 }
 
-// circleU95 is the half-width of the 95 % interval of the radius of the circle
-// that circleOf found with the residual rms; points over 4.5 of it off are left
-// out.
-func circleU95(p [][2]float64, c [2]float64, r, rms float64) float64 {
+// circleU95 are the half-widths of the 95 % intervals of the radius and of the
+// centre, either way, of the circle that circleOf found with the residual rms;
+// points over 4.5 of it off are left out.
+func circleU95(p [][2]float64, c [2]float64, r, rms float64) (radius, centre float64) {
 	var w walls
 	for _, q := range p {
 		dx, dy := q[0]-c[0], q[1]-c[1]
@@ -67,7 +67,8 @@ func circleU95(p [][2]float64, c [2]float64, r, rms float64) float64 {
 		}
 	}
 	if len(w.s.At) < 4 {
-		return 0
+		return 0, 0
 	}
-	return w.u95()[2]
+	u := w.u95()
+	return u[2], max(u[0], u[1])
 }

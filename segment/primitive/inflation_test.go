@@ -35,7 +35,7 @@ func TestCircleU95(t *testing.T) {
 			}
 			c, r, rms, _, ok := circleOf(p)
 			require.True(t, ok)
-			u := circleU95(p, c, r, rms)
+			u, _ := circleU95(p, c, r, rms)
 			width += u / circles
 			if math.Abs(r-5) <= u {
 				inside += 1.0 / circles
@@ -48,5 +48,7 @@ func TestCircleU95(t *testing.T) {
 		require.InDelta(t, 0.95, inside, 0.045)
 		require.InEpsilon(t, 1.96*sigma/math.Sqrt(n), width, 0.12)
 	}
-	require.Zero(t, circleU95(nil, [2]float64{}, 1, 1))
+	radius, centre := circleU95(nil, [2]float64{}, 1, 1)
+	require.Zero(t, radius)
+	require.Zero(t, centre)
 }

@@ -27,6 +27,7 @@ type fittedHole struct {
 	hole    fit.Hole
 	outline fit.Outline
 	radiusU float64 // standard deviation of a round hole's radius
+	centreU float64 // and of its centre, either way
 	line    *contourLine
 
 	inferred bool // not seen: its pattern says that it is there
@@ -230,7 +231,8 @@ func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 		}
 		if q, r, rms, _, fine := circleOf(wallPoints(*w)); fine && insideChain(q, w.Chain) && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
 			h.hole = fit.Hole{Shape: "round", CentreMM: q, DiameterMM: 2 * r}
-			h.radiusU = circleU95(wallPoints(*w), q, r, rms) / 1.96
+			radius, centre := circleU95(wallPoints(*w), q, r, rms)
+			h.radiusU, h.centreU = radius/1.96, centre/1.96
 		}
 		if h.hole.Shape == "round" {
 			if r, ok := c.mouth(p, h.hole); ok {
@@ -366,7 +368,7 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 		e.count("hole_count", len(c.inner))
 	}
 	e.Notes = append(e.Notes, slices.Compact(c.notes)...)
-	c.place(e, p)
+	c.place(e, p, phi)
 	e.Form = noForm
 	if e.Kind != "profile" {
 		e.Form.FlatnessMM = c.flatnessMM(p, a)
@@ -477,8 +479,9 @@ func (c *plate) rectangular() bool {
 	return math.Abs(c.outline.Area()/(c.box.LengthMM*c.box.WidthMM)-1) < 0.02 && len(c.outline.Steps) <= 8
 }
 
-// place writes the frame of the contract, with outline and holes in it.
-func (c *plate) place(e *Element, p *Patch) {
+// place writes the frame of the contract, with outline and holes in it; phi widens
+// intervals where residuals are correlated.
+func (c *plate) place(e *Element, p *Patch, phi float64) {
 	mid := (c.z[0] + c.z[1]) / 2
 	d := positive(c.f.D)
 	u0, v0 := c.box.CentreMM[0], c.box.CentreMM[1]
@@ -504,7 +507,7 @@ func (c *plate) place(e *Element, p *Patch) {
 		return [2]float64{r3.Dot(s, ref), r3.Dot(s, w)}
 	}
 	flip := d != c.f.D
-	e.Outline = stepsIn(c.outline, to, flip)
+	e.Outline, e.OutlineU95MM = stepsIn(c.outline, to, flip), sidesU95(c.outline, phi, flip)
 	if e.Kind == "profile" {
 		half := r3.Scale(c.thicknessMM()/2, d)
 		e.Ends = []End{{Kind: "square", AtMM: r3.Sub(e.Frame.OriginMM, half), Out: r3.Scale(-1, d)}, {Kind: "square", AtMM: r3.Add(e.Frame.OriginMM, half), Out: d}}
@@ -542,11 +545,28 @@ func stepsIn(o fit.Outline, to func([2]float64) [2]float64, flip bool) []Step {
 	return out
 }
 
+// sidesU95 are the half-widths of the 95 % intervals of the outline's steps across,
+// in the order of stepsIn.
+func sidesU95(o fit.Outline, phi float64, flip bool) []float64 {
+	out := make([]float64, len(o.Steps))
+	for i := range out {
+		k := i
+		if flip {
+			k = len(out) - 1 - i
+		}
+		if k < len(o.Fits) {
+			out[i] = 1.96 * math.Sqrt(phi) * o.Fits[k].OffsetSD * o.SigmaMM
+		}
+	}
+	return out
+}
+
 func holeIn(h fittedHole, to func([2]float64) [2]float64, flip bool, f frame, ref, w r3.Vec) Hole {
 	out := Hole{Shape: h.hole.Shape, CentreMM: to(h.hole.CentreMM)}
 	switch h.hole.Shape {
 	case "round":
 		out.DiameterMM = h.hole.DiameterMM
+		out.DiameterU95MM, out.CentreU95MM = 2*1.96*h.radiusU, 1.96*h.centreU
 	case "slot", "diamond", "rectangle":
 		out.AcrossMM = [2]float64{h.hole.LongMM, h.hole.ShortMM}
 		sin, cos := math.Sincos(h.hole.AngleRad)

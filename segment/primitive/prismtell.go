@@ -38,7 +38,7 @@ func (c *prism) describe(section *plate, e *Element, a association, p *Patch) {
 		return [2]float64{r3.Dot(s, ref), r3.Dot(s, w)}
 	}
 	turned := r3.Dot(section.f.D, d) < 0
-	e.Outline = stepsIn(section.outline, to, turned)
+	e.Outline, e.OutlineU95MM = stepsIn(section.outline, to, turned), sidesU95(section.outline, 1, turned)
 	for _, h := range section.inner {
 		e.Holes = append(e.Holes, holeIn(h, to, turned, section.f, ref, w))
 	}

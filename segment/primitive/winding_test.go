@@ -34,6 +34,12 @@ func TestWindings(t *testing.T) {
 			assert.True(t, e.Whole)
 			require.Len(t, e.Notes, 1)
 			requireWinding(t, c.shape, e.Notes[0], c.flat)
+			box := e.dimension("height_mm")
+			assert.Zero(t, box.U95, "a box has no interval")
+			if c.flat { // an upper bound: the section and the outermost noise
+				assert.Greater(t, box.Value, c.shape.SectionDiameterMM)
+				assert.Less(t, box.Value, c.shape.SectionDiameterMM+10*0.02)
+			}
 		})
 	}
 }
