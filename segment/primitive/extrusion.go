@@ -216,6 +216,9 @@ func slabs(scout *Patch, axes []motion, start func(*Patch, r3.Vec) (*slab, bool)
 				sheet: true, describe: w.describe})
 			continue
 		}
+		if _, wound := woundStrip(p, c, outer, DefaultOptions()); wound {
+			continue
+		}
 		if pl, ok := newPlate(p, c, a, outer, inner); ok {
 			out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
 				more: pl.freedom(), describe: pl.describe})

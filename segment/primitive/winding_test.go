@@ -44,6 +44,39 @@ func TestWindings(t *testing.T) {
 	}
 }
 
+// TestWoundBars reads spirals of flat and square bar, which no shop would cut from
+// plate, and one that it would.
+func TestWoundBars(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		shape synthetic.Spiral
+		kind  string
+	}{
+		{"flat bar", synthetic.Spiral{StartDiameterMM: 30, GrowthMM: 8, Turns: 3, WidthMM: 10, ThicknessMM: 2}, "freeform"},
+		{"square bar", synthetic.Spiral{StartDiameterMM: 30, GrowthMM: 9, Turns: 1.4, WidthMM: 3, ThicknessMM: 3}, "freeform"},
+		{"cut from plate", synthetic.Spiral{StartDiameterMM: 30, GrowthMM: 14, Turns: 1.5, WidthMM: 3, ThicknessMM: 8}, "plate"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			e := recognised(t, synthetic.Piece{Name: c.name, Shape: c.shape, Pose: aslant()}, scanOptions(0.9))
+			require.Equal(t, c.kind, e.Kind)
+			if c.kind == "plate" {
+				return
+			}
+			require.Len(t, e.Notes, 1)
+			var wide, thick, turns, inner, outer, pitch, length float64
+			_, err := fmt.Sscanf(e.Notes[0], "flat spiral: a bar of %g × %g mm rolled in one plane, %g turns, centreline %g mm across at the inner end and %g mm at the outer, pitch %g mm outwards, developed length %g mm",
+				&wide, &thick, &turns, &inner, &outer, &pitch, &length)
+			require.NoError(t, err, e.Notes[0])
+			assert.InDelta(t, c.shape.WidthMM, wide, 0.02)
+			assert.InDelta(t, c.shape.ThicknessMM, thick, 0.05)
+			assert.InDelta(t, c.shape.Turns, turns, 0.03)
+			assert.InDelta(t, c.shape.GrowthMM, pitch, 0.05)
+			assert.InEpsilon(t, c.shape.LengthMM(), length, 0.015)
+		})
+	}
+}
+
 // requireWinding reads the numbers of the note back and holds them against the
 // shape: to a twentieth of a millimetre across, to half a facet along.
 func requireWinding(t *testing.T, s synthetic.Spiral, note string, flat bool) {

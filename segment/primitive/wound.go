@@ -15,36 +15,42 @@ func (e *Element) wound(p *Patch, opt Options) {
 	if whole.Next == nil || len(whole.Facet) < 100 {
 		return
 	}
+	words, ok := woundRod(p, whole, opt)
+	if !ok {
+		words, ok = woundBar(p, opt)
+	}
+	if ok {
+		e.Whole = true
+		e.Notes = append(e.Notes, words)
+	}
+}
+
+// woundRod is that of a round bar or tube.
+func woundRod(p, whole *Patch, opt Options) (words string, ok bool) {
 	w, ok := centrelineOf(whole)
 	if !ok {
-		return
+		return "", false
 	}
 	s, ok := windingOf(w)
-	size := 2 * w.r
-	most := limit(p, size, opt)
-	if !ok || s.offMM > most || math.Abs(s.growth)*s.turning() < most {
-		return
+	if most := limit(p, 2*w.r, opt); !ok || s.offMM > most || math.Abs(s.growth)*s.turning() < most {
+		return "", false
 	}
 	section, bore := w.section(p)
 	s.reach(whole, section)
-	if s.turning() <= leastWinding {
-		return
+	what := fmt.Sprintf("a round bar of %.2f mm", 2*section)
+	if bore > 0 {
+		what = fmt.Sprintf("a round tube of %.2f mm, bore %.2f mm", 2*section, 2*bore)
 	}
-	e.Whole = true
-	e.Notes = append(e.Notes, s.words(section, bore))
+	return s.words(what, section), true
 }
 
 // flatRise is the rise over all turns, in sections' radii, up to which a spiral
 // lies in a plane; common practice, no source.
 const flatRise = 0.5
 
-// words names the winding with its numbers: radii in mm.
-func (s winding) words(section, bore float64) string {
+// words names the winding of what, of half the section's height, with its numbers.
+func (s winding) words(what string, section float64) string {
 	const turn = 2 * math.Pi
-	what := fmt.Sprintf("a round bar of %.2f mm", 2*section)
-	if bore > 0 {
-		what = fmt.Sprintf("a round tube of %.2f mm, bore %.2f mm", 2*section, 2*bore)
-	}
 	lo, hi := s.radius(s.from), s.radius(s.to)
 	sizes := fmt.Sprintf("%.2f turns, centreline %.1f mm across at the inner end and %.1f mm at the outer, pitch %.2f mm outwards",
 		s.turning()/turn, 2*min(lo, hi), 2*max(lo, hi), turn*math.Abs(s.growth))
