@@ -40,7 +40,8 @@ func mitred(kind int, rng *rand.Rand) synthetic.Profile {
 }
 
 // TestMitredProfiles reads profiles that are cut obliquely: the length between
-// the ends' centres, the ends' angles and planes, and the section.
+// the ends' centres, the ends' angles and planes, and the section. A third of the
+// scans have gaps.
 func TestMitredProfiles(t *testing.T) {
 	var within [30]bool
 	t.Run("all", func(t *testing.T) {
@@ -52,6 +53,9 @@ func TestMitredProfiles(t *testing.T) {
 				p := synthetic.Piece{Name: "profile", Shape: shape, Pose: aslant()}
 				opt := scanOptions(1)
 				opt.NoiseMM = 0.02 + 0.03*rng.Float64()
+				if seed%3 == 0 {
+					opt.Gaps, opt.GapMM = 4, 2.5
+				}
 				e := recognised(t, p, opt)
 				requireMitred(t, p, e)
 				length := e.dimension("length_mm")

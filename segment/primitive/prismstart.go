@@ -20,7 +20,7 @@ const (
 // an end. What is cut square is a slab, what is round a tube or bar.
 func proposePrism(scout *Patch, axes []motion) []candidate {
 	p := scout.whole()
-	if p.Next == nil || p.OpenEdges > 0 {
+	if p.Next == nil {
 		return nil
 	}
 	var out []candidate
@@ -161,7 +161,7 @@ func (c *prism) follow(p *Patch, a association) (*plate, bool) {
 	if !ok {
 		return nil, false
 	}
-	s := &slab{f: c.f, z: [2]float64{c.end[0].z, c.end[1].z}}
+	s := &slab{f: c.f, z: [2]float64{c.end[0].z, c.end[1].z}, gateMM: c.gateMM(p)}
 	outer, inner, ok := sortWalls(joinWalls(q, s, wallLoops(q, s, a.MarginMM)))
 	if !ok {
 		return nil, false
