@@ -33,6 +33,7 @@ func TestGradients(t *testing.T) {
 		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, ends: ends(20)},
 		&coneSection{f: f, a: .3, xo: 22, xi: 18, y: [2]float64{-8, 8}, ends: ends(20)},
 		&sphere{c: f.C, ro: 9, ri: 7, flat: []flatCut{flat}},
+		&prism{f: f, end: tilted, flat: []flatWall{{mid: [2]float64{5, 1}, angle: .3, halfMM: 4}, {mid: [2]float64{-1, 6}, angle: 2, halfMM: 3}}},
 		&cone{f: f, r0: 8, k: .4, wall: 2, free: true, end: tilted, seen: all},
 		&cone{f: f, r0: 8, k: .4, wall: 2, end: [2]endPlane{{z: -2}, {z: 2}}, seen: all},
 		&cone{f: f, r0: 8, k: .4, pointed: true, free: true, seen: [4]bool{true, false, true, false}},

@@ -19,8 +19,9 @@ type prism struct {
 	netMM2   float64 // of the section
 
 	trial struct {
-		ax  axial
-		end [2]endPlane
+		f      frame
+		e1, e2 [2]r3.Vec // derivatives of its directions across, by the tilts
+		end    [2]endPlane
 	}
 }
 
@@ -44,7 +45,16 @@ func (c *prism) surfaces() int { return prismEnds + len(c.flat) }
 
 func (c *prism) prepare(x []float64) {
 	t := &c.trial
-	t.ax.set(c.f, []float64{0, 0, x[0], x[1]})
+	var ax axial
+	ax.set(c.f, []float64{0, 0, x[0], x[1]})
+	t.f = ax.frame()
+	for i, d := range [2]r3.Vec{ax.d2, ax.d3} {
+		// E1 less what of it lies along the direction, made unit again.
+		out := r3.Add(r3.Scale(r3.Dot(c.f.E1, d), t.f.D), r3.Scale(ax.dE1h, d))
+		l := math.Sqrt(1 - ax.dE1h*ax.dE1h)
+		t.e1[i] = r3.Scale(-1/l, r3.Sub(out, r3.Scale(r3.Dot(out, t.f.E1), t.f.E1)))
+		t.e2[i] = r3.Add(r3.Cross(d, t.f.E1), r3.Cross(t.f.D, t.e1[i]))
+	}
 	t.end = c.end
 	for k := range t.end {
 		e := x[2+3*k:]
@@ -61,11 +71,14 @@ func (c *prism) residual(p r3.Vec, s int, grad []float64) float64 {
 		return c.endResidual(p, s, grad)
 	}
 	w := &c.flat[s-prismEnds]
-	f := c.trial.ax.frame()
-	u, v, h := f.local(p)
+	t := &c.trial
+	u, v, _ := t.f.local(p)
+	q := r3.Sub(p, c.f.C)
 	sin, cos := math.Sincos(w.angle + w.turned)
 	u, v = u-w.mid[0], v-w.mid[1]
-	grad[0], grad[1] = -cos*h, -sin*h
+	for i := range t.e1 {
+		grad[i] = cos*r3.Dot(q, t.e1[i]) + sin*r3.Dot(q, t.e2[i])
+	}
 	i := prismOwn + 2*(s-prismEnds)
 	grad[i], grad[i+1] = cos*v-sin*u, -1
 	return cos*u + sin*v - w.shifted
@@ -84,7 +97,7 @@ func (c *prism) endResidual(p r3.Vec, k int, grad []float64) float64 {
 }
 
 func (c *prism) accept() {
-	f := c.trial.ax.frame()
+	f := c.trial.f
 	for k, e := range c.trial.end {
 		c.end[k] = e.moved(c.f, f)
 	}
@@ -99,8 +112,7 @@ func (c *prism) accept() {
 }
 
 func (c *prism) sound() bool {
-	line := c.contour.outer
-	for _, q := range line.p {
+	for _, q := range c.contour.outer.p {
 		if !(c.rise(q) > 0) {
 			return false
 		}

@@ -14,7 +14,7 @@ func (c *prism) describe(section *plate, e *Element, a association, p *Patch) {
 	e.Kind, e.Form = "profile", noForm
 	m := c.centroid(section)
 	length := func() float64 {
-		f := c.trial.ax.frame()
+		f := c.trial.f
 		return c.trial.end[1].moved(c.f, f).height(m[0], m[1]) - c.trial.end[0].moved(c.f, f).height(m[0], m[1])
 	}
 	e.add("length_mm", length(), hypot(a.u95(gradient(c, length)), c.centroidU95(section, m)))
