@@ -83,8 +83,7 @@ func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
 		return candidate{}, false
 	}
 	p := scout.whole()
-	section, ok := c.follow(p, association{RMSMM: p.NoiseMM})
-	if !ok {
+	if _, ok := c.follow(p, association{RMSMM: p.NoiseMM}); !ok {
 		return candidate{}, false
 	}
 	if _, err := associate(scout, c, c.gateMM(p), true, false); err != nil {
@@ -94,7 +93,8 @@ func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
 	if err != nil {
 		return candidate{}, false
 	}
-	if section, ok = c.follow(p, a); !ok {
+	section, ok := c.follow(p, a)
+	if !ok {
 		return candidate{}, false
 	}
 	size := min(section.box.WidthMM, c.rise(c.centroid(section)))
