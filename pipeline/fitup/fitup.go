@@ -139,7 +139,7 @@ type Break struct {
 // scan and sized are the same parts in the same order, as scanned at full size and
 // with stock sizes; contacts and relations are those of the scan, in SITE. Nothing
 // that is given is changed. Turning, shifting and mirroring all input does so to
-// the output, and order does not matter, within the 0.3 mm that a test holds. It returns an error where the input is no
+// the output, and order does not matter, within the 0.5 mm that a test holds. It returns an error where the input is no
 // such assembly or ctx ends; contacts that cannot close are no error.
 //
 // The derivation is ours; see the package's comment.

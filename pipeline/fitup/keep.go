@@ -19,6 +19,15 @@ type keep struct {
 	guest   int // the part that passes through; -1: none does
 	way     r3.Vec
 	held    bool // the opening is a bore or hole of its own: exactly in its middle
+	slips   bool // of a touch: way is the normal of A, along which it closes
+}
+
+// newSlip keeps parts that touch from sliding along each other for little: to
+// where they do not meet any more, at the worst.
+func newSlip(k int, c stock.Contact, a, b *body, normal r3.Vec) keep {
+	x := newKeep(k, c, a, b, false)
+	x.guest, x.way, x.slips = c.A, a.scanned.localDir(normal), true
+	return x
 }
 
 func newKeep(k int, c stock.Contact, a, b *body, nested bool) keep {

@@ -67,7 +67,7 @@ func carriedSeams(list []stock.Contact, to, turn func(r3.Vec) r3.Vec) []stock.Co
 // alikeMM is how far answers may differ by rounding: parts that touch round sides
 // have motions that close nothing, and how many rounds are taken decides on these.
 // Shifts are up to 10 mm here.
-const alikeMM = 0.3
+const alikeMM = 0.5
 
 // What is turned and shifted on the ground, mirrored, or listed in another order
 // moves alike. Random scenes without a conflict.

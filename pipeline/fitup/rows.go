@@ -36,11 +36,13 @@ func (r *row) place(b *body, n, x r3.Vec) {
 // second order, noise in nearly parallel rows) it is rather left open. What such a
 // weight leaves of other gaps, a part in 2500 of the motion, the next anchor takes
 // (see settleAll). Parts that lie in each other, or a part in an opening that will
-// be cut to fit, follow each other to a hundredth; a cut costs a hundredth of what
+// be cut to fit, follow each other to a hundredth;
+// parts that touch slide along each other as unwillingly as they move; a cut costs a hundredth of what
 // moving would.
 const (
 	touchWeight = 50
 	keepWeight  = 10
+	slipWeight  = 1
 	cutWeight   = 0.01
 )
 
@@ -114,8 +116,11 @@ func (m *model) cutColumns(r *row, t *touch, b *body, k int) {
 func (m *model) keepRows(k *keep) []row {
 	w, at, along := m.off(k)
 	weight := float64(keepWeight)
-	if k.held {
+	switch {
+	case k.held:
 		weight = touchWeight
+	case k.slips:
+		weight = slipWeight
 	}
 	var out []row
 	for _, n := range along {

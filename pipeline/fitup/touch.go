@@ -47,6 +47,10 @@ func (m *model) meet(k int) {
 	if list := m.touching(k); len(list) > 0 {
 		m.way[k] = "touch"
 		m.touches = append(m.touches, list...)
+		if len(c.Seam) > 0 {
+			c.Through = false
+			m.keeps = append(m.keeps, newSlip(k, c, m.bodies[c.A], m.bodies[c.B], m.scanned(&list[0]).na))
+		}
 		return
 	}
 	m.way[k] = "crossing"
