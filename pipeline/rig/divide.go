@@ -6,8 +6,12 @@ import (
 	"slices"
 )
 
-// exactLumps: of so many, all ways are tried: 3^12 is half a million.
-const exactLumps = 12
+// Of exactLumps lumps all ways are tried: 3^12 is half a million. More are gathered to
+// gatherTo from each beginning, a quarter of the sets to lay.
+const (
+	exactLumps = 12
+	gatherTo   = 10
+)
 
 // cost of a way to divide: fewer parts first, then less weld.
 type cost struct {
@@ -132,7 +136,7 @@ func union(lumps [][]int, set int) []int {
 	return out
 }
 
-// gathered joins lumps by the most weld, as long as they fit, until exactLumps are
+// gathered joins lumps by the most weld, as long as they fit, until gatherTo are
 // left or nothing fits. Each try after the first changes the order by a factor
 // of up to two.
 func (d *divider) gathered(lumps [][]int, draw *rand.Rand, try int) [][]int {
@@ -141,7 +145,7 @@ func (d *divider) gathered(lumps [][]int, draw *rand.Rand, try int) [][]int {
 	for i := range luck {
 		luck[i] = 1 + draw.Float64()*float64(min(try, 1))
 	}
-	for len(out) > exactLumps && d.ctx.Err() == nil {
+	for len(out) > gatherTo && d.ctx.Err() == nil {
 		a, b := -1, -1
 		most := -1.0
 		for i := range out {

@@ -15,14 +15,21 @@ type face struct {
 	off    float64
 }
 
-// hullFaces is the convex hull of points by adding them one by one, outermost
+// outline is a convex hull: its corners and the triangles between them, none where
+// all points lie in one plane.
+type outline struct {
+	points []r3.Vec
+	faces  []face
+}
+
+// outlineOf is the convex hull of points by adding them one by one, the outermost
 // first (J. O'Rourke, Computational Geometry in C, 1998, chapter 4). A point within eps
 // of a face counts as on it, eps being 1e-9 of the size, so that flat faces stay
-// flat. nil where all points lie in one plane.
-func hullFaces(points []r3.Vec) []face {
+// flat.
+func outlineOf(points []r3.Vec) outline {
 	first, eps, ok := tetrahedron(points)
 	if !ok {
-		return nil
+		return outline{points: points}
 	}
 	h := hull{points: points, eps: eps}
 	for _, t := range [][3]int{{0, 1, 2}, {0, 3, 1}, {1, 3, 2}, {2, 3, 0}} {
@@ -31,7 +38,46 @@ func hullFaces(points []r3.Vec) []face {
 	for i := range points {
 		h.grow(i)
 	}
-	return h.faces
+	return h.corners()
+}
+
+// with is the hull of an outline and another.
+func (o outline) with(b outline) outline {
+	all := append(slices.Clone(o.points), b.points...)
+	if o.faces == nil {
+		return outlineOf(all)
+	}
+	size2 := 0.0
+	for _, p := range all {
+		size2 = max(size2, r3.Norm2(r3.Sub(p, all[0])))
+	}
+	h := hull{points: all, faces: slices.Clone(o.faces), eps: 1e-9 * math.Sqrt(size2)}
+	for i := len(o.points); i < len(all); i++ {
+		h.grow(i)
+	}
+	return h.corners()
+}
+
+// corners leaves points out that no face has.
+func (h hull) corners() outline {
+	number := make([]int, len(h.points))
+	for _, f := range h.faces {
+		for _, i := range f.at {
+			number[i] = 1
+		}
+	}
+	var o outline
+	for i, p := range h.points {
+		if number[i] == 1 {
+			number[i] = len(o.points)
+			o.points = append(o.points, p)
+		}
+	}
+	for _, f := range h.faces {
+		f.at = [3]int{number[f.at[0]], number[f.at[1]], number[f.at[2]]}
+		o.faces = append(o.faces, f)
+	}
+	return o
 }
 
 type hull struct {
@@ -112,27 +158,6 @@ func tetrahedron(points []r3.Vec) (at [4]int, eps float64, ok bool) {
 		at[1], at[2] = at[2], at[1]
 	}
 	return at, eps, true
-}
-
-// hullPoints are the corners of the hull, all points where they lie in one plane.
-func hullPoints(points []r3.Vec) []r3.Vec {
-	faces := hullFaces(points)
-	if faces == nil {
-		return points
-	}
-	used := make([]bool, len(points))
-	for _, f := range faces {
-		for _, i := range f.at {
-			used[i] = true
-		}
-	}
-	var out []r3.Vec
-	for i, p := range points {
-		if used[i] {
-			out = append(out, p)
-		}
-	}
-	return out
 }
 
 // flatHull is the convex line round points of a plane, counter-clockwise, without

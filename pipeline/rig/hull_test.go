@@ -18,7 +18,8 @@ func TestHullHolds(t *testing.T) {
 		for range 120 {
 			p = append(p, r3.Vec{X: 1000 + 3000*draw.Float64(), Y: 200 * draw.NormFloat64(), Z: 50 * draw.Float64()})
 		}
-		faces := hullFaces(p)
+		whole := outlineOf(p)
+		faces := whole.faces
 		var triangles [][3]uint32
 		for _, f := range faces {
 			triangles = append(triangles, [3]uint32{uint32(f.at[0]), uint32(f.at[1]), uint32(f.at[2])})
@@ -27,7 +28,8 @@ func TestHullHolds(t *testing.T) {
 			}
 		}
 		require.NoError(t, closed(triangles))
-		assert.Len(t, faces, 2*len(hullPoints(p))-4)
+		assert.Len(t, faces, 2*len(whole.points)-4)
+		assert.ElementsMatch(t, whole.points, outlineOf(p[:50]).with(outlineOf(p[50:])).points)
 	}
 }
 
@@ -35,7 +37,7 @@ func TestHullHolds(t *testing.T) {
 func TestHullOfBlock(t *testing.T) {
 	b := block("E01", r3.Vec{X: 5}, 300, 200, 50, 1)
 	p := append([]r3.Vec{b.CentreMM, r3.Scale(0.5, r3.Add(b.Points[0], b.Points[1])), r3.Scale(0.5, r3.Add(b.Points[0], b.Points[3]))}, b.Points...)
-	assert.ElementsMatch(t, b.Points, hullPoints(p))
-	assert.Nil(t, hullFaces(b.Points[:4])) // all in one plane
-	assert.Nil(t, hullFaces(nil))
+	assert.ElementsMatch(t, b.Points, outlineOf(p).points)
+	assert.Nil(t, outlineOf(b.Points[:4]).faces) // all in one plane
+	assert.Nil(t, outlineOf(nil).faces)
 }

@@ -28,9 +28,9 @@ type resting struct {
 // restings are all stable ways to lie: the likely centre of gravity is over the
 // polygon on which the hull stands. Widest support first. places are those of
 // the centre of gravity, the likely one first.
-func restings(points []r3.Vec, places []r3.Vec) []resting {
+func restings(o outline, places []r3.Vec) []resting {
 	var out []resting
-	eachRest(points, places, func(r resting) bool {
+	eachRest(o, places, func(r resting) bool {
 		out = append(out, r)
 		return true
 	})
@@ -39,15 +39,14 @@ func restings(points []r3.Vec, places []r3.Vec) []resting {
 }
 
 // eachRest calls do with every stable way to lie, until it returns false.
-func eachRest(points, places []r3.Vec, do func(resting) bool) {
-	points = hullPoints(points)
+func eachRest(o outline, places []r3.Vec, do func(resting) bool) {
 	var done []r3.Vec
-	for _, f := range hullFaces(points) {
+	for _, f := range o.faces {
 		if f.normal == (r3.Vec{}) || slices.ContainsFunc(done, func(n r3.Vec) bool { return r3.Norm2(r3.Sub(n, f.normal)) < sameFaceRad*sameFaceRad }) {
 			continue
 		}
 		done = append(done, f.normal)
-		if r, ok := restOn(f.normal, points, places); ok && !do(r) {
+		if r, ok := restOn(f.normal, o.points, places); ok && !do(r) {
 			return
 		}
 	}
@@ -241,8 +240,8 @@ type Envelope struct{ LengthMM, WidthMM, HeightMM, MassKG float64 }
 
 // restIn is the first way to lie, widest support first, whose box is within the
 // envelope.
-func (e Envelope) restIn(points, places []r3.Vec) (Rest, bool) {
-	for _, r := range restings(points, places) {
+func (e Envelope) restIn(o outline, places []r3.Vec) (Rest, bool) {
+	for _, r := range restings(o, places) {
 		if a, ok := e.holds(r); ok {
 			return r.laid(a), true
 		}
@@ -251,9 +250,9 @@ func (e Envelope) restIn(points, places []r3.Vec) (Rest, bool) {
 }
 
 // hasRest tells whether there is one.
-func (e Envelope) hasRest(points, places []r3.Vec) bool {
+func (e Envelope) hasRest(o outline, places []r3.Vec) bool {
 	found := false
-	eachRest(points, places, func(r resting) bool {
+	eachRest(o, places, func(r resting) bool {
 		_, found = e.holds(r)
 		return !found
 	})
@@ -274,8 +273,8 @@ func (e Envelope) holds(r resting) (float64, bool) {
 }
 
 // lowestRest is the flattest way to lie of what fits nowhere.
-func lowestRest(points, places []r3.Vec) (Rest, bool) {
-	all := restings(points, places)
+func lowestRest(o outline, places []r3.Vec) (Rest, bool) {
+	all := restings(o, places)
 	if len(all) == 0 {
 		return Rest{}, false
 	}

@@ -14,7 +14,7 @@ import (
 // atan(half width / half height).
 func TestRestsOfBlock(t *testing.T) {
 	b := moved(block("E01", r3.Vec{}, 300, 200, 50, 1), r3.Vec{X: 1, Y: 3, Z: -1}, 0.8, r3.Vec{X: 500, Y: 3, Z: 90})
-	all := restings(b.Points, []r3.Vec{b.CentreMM})
+	all := restings(outlineOf(b.Points), []r3.Vec{b.CentreMM})
 	require.Len(t, all, 6)
 	x := all[0].laid(smallest(all[0].plan))
 	assert.InDelta(t, 300, x.LengthMM, 1e-6)
@@ -34,12 +34,12 @@ func TestRestNeedsSupport(t *testing.T) {
 		b.Points[i].X += 0.5 * b.Points[i].Z // centre shifts by 100, the foot ends 50 from its own middle
 	}
 	b.CentreMM.X += 100
-	for _, r := range restings(b.Points, []r3.Vec{b.CentreMM}) {
+	for _, r := range restings(outlineOf(b.Points), []r3.Vec{b.CentreMM}) {
 		assert.Less(t, math.Abs(r.down.Z), 0.99)
 	}
 	b.CentreMM.X -= 60 // 40 from the middle of the foot: stands, 10 mm from the edge, 200 mm up
 	tip := -1.0
-	for _, r := range restings(b.Points, []r3.Vec{b.CentreMM}) {
+	for _, r := range restings(outlineOf(b.Points), []r3.Vec{b.CentreMM}) {
 		if r.down.Z < -0.99 {
 			tip = r.tip
 		}
@@ -59,16 +59,16 @@ func TestEveryBodyRests(t *testing.T) {
 			p = append(p, r3.Vec{X: x(), Y: x(), Z: x()})
 			c = r3.Add(c, r3.Scale(1/float64(n), p[len(p)-1]))
 		}
-		if m := hullFaces(p); m == nil || flattish(p) {
+		if flattish(p) {
 			return
 		}
-		a, ok := lowestRest(p, []r3.Vec{c})
+		a, ok := lowestRest(outlineOf(p), []r3.Vec{c})
 		require.True(t, ok)
 		turn := r3.NewRotation(1.3, r3.Vec{X: 1, Y: 0.2, Z: 0.7})
 		for i := range p {
 			p[i] = turn.Rotate(p[i])
 		}
-		b, ok := lowestRest(p, []r3.Vec{turn.Rotate(c)})
+		b, ok := lowestRest(outlineOf(p), []r3.Vec{turn.Rotate(c)})
 		require.True(t, ok)
 		require.InDelta(t, a.HeightMM, b.HeightMM, 1e-6)
 		require.InDelta(t, a.LengthMM*a.WidthMM, b.LengthMM*b.WidthMM, 1e-3)
@@ -77,7 +77,8 @@ func TestEveryBodyRests(t *testing.T) {
 
 // flattish: so thin that a millionth of its length is all of its height.
 func flattish(p []r3.Vec) bool {
-	for _, r := range hullFaces(p) {
+	faces := outlineOf(p).faces
+	for _, r := range faces {
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, q := range p {
 			d := r3.Dot(q, r.normal)
@@ -87,7 +88,7 @@ func flattish(p []r3.Vec) bool {
 			return true
 		}
 	}
-	return false
+	return faces == nil
 }
 
 // TestFittingAgainstScan: a polygon fits a rectangle at an angle found where a

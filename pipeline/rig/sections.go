@@ -25,7 +25,7 @@ type SectionOptions struct {
 }
 
 // DefaultSectionOptions has no envelope: it depends on the vehicle and the country.
-func DefaultSectionOptions() SectionOptions { return SectionOptions{Seed: 1, Tries: 24} }
+func DefaultSectionOptions() SectionOptions { return SectionOptions{Seed: 1, Tries: 6} }
 
 func (o SectionOptions) check() error {
 	e := o.Envelope
@@ -66,8 +66,8 @@ type Sections struct {
 // lies in the envelope in some stable pose, with the fewest sections, and of these
 // the least weld on site. Bodies held by fixed joints stay together; one that fits
 // in no way travels alone and is named. The search is exact for up to exactLumps
-// bodies; for more, bodies are first gathered to as many lumps by the longest
-// welds, from several beginnings, and the best is improved by moving single bodies.
+// bodies; for more, bodies are first gathered to gatherTo lumps by the longest welds,
+// from several beginnings, and each result is improved by moving single bodies.
 func Divide(ctx context.Context, bodies []Body, joints []Joint, opt SectionOptions) (Sections, error) {
 	if err := checked(bodies); err != nil {
 		return Sections{}, err
@@ -94,18 +94,18 @@ type divider struct {
 	bodies  []Body
 	joints  []Joint
 	opt     SectionOptions
-	hulls   [][]r3.Vec // of bodies
-	atoms   [][]int    // bodies of an atom
+	hulls   []outline // of bodies
+	atoms   [][]int   // bodies of an atom
 	weld    [][]float64
 	meets   [][]bool
-	known   map[string]bool     // whether a set of atoms fits
-	corners map[string][]r3.Vec // of the hull of a set of atoms
+	known   map[string]bool    // whether a set of atoms fits
+	corners map[string]outline // of the hull of a set of atoms
 }
 
 func newDivider(ctx context.Context, bodies []Body, joints []Joint, opt SectionOptions) *divider {
-	d := &divider{ctx: ctx, bodies: bodies, joints: joints, opt: opt, known: map[string]bool{}, corners: map[string][]r3.Vec{}}
+	d := &divider{ctx: ctx, bodies: bodies, joints: joints, opt: opt, known: map[string]bool{}, corners: map[string]outline{}}
 	for _, b := range bodies {
-		d.hulls = append(d.hulls, hullPoints(b.Points))
+		d.hulls = append(d.hulls, outlineOf(b.Points))
 	}
 	atomOf := make([]int, len(bodies))
 	for i := range atomOf {
@@ -162,47 +162,49 @@ func (d *divider) fits(atoms []int) bool {
 	key := keyOf(atoms, len(d.atoms))
 	ok, seen := d.known[key]
 	if !seen {
-		points := d.outline(atoms)
 		places, kg := d.weigh(d.bodiesOf(atoms))
-		ok = d.opt.Envelope.tooMuch(points, kg) == "" && d.opt.Envelope.hasRest(points, places)
+		if kg <= d.opt.Envelope.MassKG {
+			o := d.outline(atoms)
+			ok = d.opt.Envelope.tooMuch(o.points, kg) == "" && d.opt.Envelope.hasRest(o, places)
+		}
 		d.known[key] = ok
 	}
 	return ok
 }
 
-// outline is the corners of the hull of a set of atoms, from those of the set
-// without its last: they are far fewer than the corners of its bodies.
-func (d *divider) outline(atoms []int) []r3.Vec {
+// outline is the hull of a set of atoms: that of the set without its last, and of
+// this one's bodies.
+func (d *divider) outline(atoms []int) outline {
 	key := keyOf(atoms, len(d.atoms))
-	if points, ok := d.corners[key]; ok {
-		return points
+	if o, ok := d.corners[key]; ok {
+		return o
 	}
 	last := len(atoms) - 1
-	var points []r3.Vec
+	of := d.atoms[atoms[last]]
+	o := d.hulls[of[0]]
 	if last > 0 {
-		points = append(points, d.outline(atoms[:last])...)
+		o, of = d.outline(atoms[:last]), append([]int{of[0]}, of...)
 	}
-	for _, i := range d.atoms[atoms[last]] {
-		points = append(points, d.hulls[i]...)
+	for _, i := range of[1:] {
+		o = o.with(d.hulls[i])
 	}
-	points = hullPoints(points)
-	d.corners[key] = points
-	return points
+	d.corners[key] = o
+	return o
 }
 
 // lay is how a set of atoms travels, why not where it does not fit: then as low as
 // it lies.
 func (d *divider) lay(atoms []int) (Rest, string) {
-	points := d.outline(atoms)
+	o := d.outline(atoms)
 	places, kg := d.weigh(d.bodiesOf(atoms))
-	why := d.opt.Envelope.tooMuch(points, kg)
+	why := d.opt.Envelope.tooMuch(o.points, kg)
 	if why == "" {
-		if r, ok := d.opt.Envelope.restIn(points, places); ok {
+		if r, ok := d.opt.Envelope.restIn(o, places); ok {
 			return r, ""
 		}
 		why = "in no stable pose does its box lie within the envelope"
 	}
-	r, _ := lowestRest(points, places)
+	r, _ := lowestRest(o, places)
 	return r, why
 }
 
