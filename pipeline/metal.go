@@ -29,6 +29,8 @@ type metal struct {
 
 	bodies []rig.Body
 	joints []shop.WeldJoint
+	orders []built
+	loose  []int // parts that nothing joins to the ground
 
 	list  shop.List
 	nests []shop.Nesting
@@ -66,7 +68,11 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	if m.bodies, err = w.weighed(); err != nil {
 		return err
 	}
-	if m.joints, err = shop.Joints(m.assembly.Parts, w.shopBodies(m.bodies), shop.Thicknesses(len(m.scan), m.choice), m.contacts, shop.DefaultJointOptions()); err != nil {
+	bodies := w.shopBodies(m.bodies)
+	if m.joints, err = shop.Joints(m.assembly.Parts, bodies, shop.Thicknesses(len(m.scan), m.choice), m.contacts, shop.DefaultJointOptions()); err != nil {
+		return err
+	}
+	if err := m.planBuild(ctx, bodies, shop.ClassOf(w.job.Limits.Work)); err != nil {
 		return err
 	}
 	marks := stock.Remark(m.assembly.Parts, m.choice.Families)
@@ -93,6 +99,37 @@ func (m *metal) gaugeScale(relations []stock.Relation, ratio float64) error {
 		return err
 	}
 	m.readings = stock.MeasureFirst(m.choice, m.scan, readingsMost)
+	return nil
+}
+
+// built is the order in which one connected part of the work is put together, with
+// what a fitter measures at each step.
+type built struct {
+	shop.Order
+	pack []shop.FitUp
+}
+
+func (m *metal) planBuild(ctx context.Context, bodies []shop.Body, class string) error {
+	if len(m.assembly.Parts) > shop.PartsMost {
+		return nil
+	}
+	orders, left, err := shop.BuildOrder(ctx, m.assembly.Parts, bodies, m.joints, shop.DefaultOrderOptions())
+	if err != nil {
+		return err
+	}
+	m.loose = left
+	opt := shop.DefaultFitUpOptions()
+	opt.Class = class
+	for _, o := range orders {
+		if len(o.Best.Steps) < 2 {
+			continue // it stands by itself
+		}
+		pack, err := shop.FitUpPack(ctx, m.assembly.Parts, bodies, o.Best, opt)
+		if err != nil {
+			return err
+		}
+		m.orders = append(m.orders, built{o, pack})
+	}
 	return nil
 }
 

@@ -151,3 +151,30 @@ func TestMassesAndJointsOfAStand(t *testing.T) {
 		assert.Greater(t, float64(j.LengthMM), 100.0)
 	}
 }
+
+// The stand is built from its foot: two pieces on it, nothing overhead, nothing to
+// prop, and every tape lies between a piece that stands and the new one.
+func TestBuildOrderOfAStand(t *testing.T) {
+	w, err := standing(t, "")
+	require.NoError(t, err)
+	o := w.document("test").Order
+	require.NotNil(t, o)
+	require.Len(t, o.Builds, 1)
+	b := o.Builds[0]
+	assert.True(t, b.Exact)
+	_, foot := w.familyOf(t, "plate")
+	assert.Equal(t, w.elements[foot].id, b.Steps[0].Element)
+	assert.LessOrEqual(t, float64(b.Best.Hours), float64(b.Plain.Hours))
+	stands := map[string]bool{}
+	for k, s := range b.Steps {
+		for _, tape := range s.Tapes {
+			assert.True(t, stands[tape.From.Element])
+			assert.Equal(t, s.Element, tape.To.Element)
+		}
+		if k > 0 {
+			assert.GreaterOrEqual(t, len(s.Tapes), 4)
+		}
+		assert.Empty(t, s.Props)
+		stands[s.Element] = true
+	}
+}

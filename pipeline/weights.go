@@ -38,12 +38,20 @@ func (w *work) weighed() ([]rig.Body, error) {
 // gravity is then off by less than a thousandth of it.
 const bodyChord = 0.001
 
-// shopBodies are the same for the workshop, aligned with the parts.
+// shopBodies are the same for the workshop, aligned with the parts, with the
+// points where a punch finds them.
 func (w *work) shopBodies(bodies []rig.Body) []shop.Body {
 	out := make([]shop.Body, len(w.metal.assembly.Parts))
 	for _, b := range bodies {
-		if i := w.indexOf(b.ID); i >= 0 {
-			out[i] = shop.Body{MassKG: b.MassKG, CentreMM: b.CentreMM}
+		i := w.indexOf(b.ID)
+		if i < 0 {
+			continue
+		}
+		out[i] = shop.Body{MassKG: b.MassKG, CentreMM: b.CentreMM}
+		if best, _, err := w.solidFor(w.metal.assembly.Parts[i], false); err == nil && best.shape != nil {
+			if points, err := shop.PunchPoints(best.frame, best.shape); err == nil {
+				out[i].PointsMM = points
+			}
 		}
 	}
 	return out

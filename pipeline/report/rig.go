@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"pointup/pipeline/result"
 )
@@ -68,4 +69,75 @@ func weightPart(r *result.Rig) part {
 	}
 	p.List = append(p.List, sentences(r.Assumptions)...)
 	return p
+}
+
+// orderPart lists the build order step by step.
+func orderPart(o *result.Order) part {
+	p := part{ID: "order", Heading: "Build order and fit-up"}
+	for i, b := range o.Builds {
+		verdict := "a search that was cut short found it"
+		if b.Exact {
+			verdict = "no order of this model takes less"
+		}
+		p.Text = append(p.Text, fmt.Sprintf("%sFrom the base up: %s m of overhead weld, %s, %s, %s, %s h for these; %s. The plain order, lowest first and never turned: %s m, %s, %s h. %s",
+			buildName(i, len(o.Builds)), fixed(float64(b.Best.OverheadM), 2), count(b.Best.Turns, "turn", "turns"), count(b.Best.Props, "step with a prop", "steps with props"), count(b.Best.Lifts, "lift", "lifts"),
+			fixed(float64(b.Best.Hours), 1), verdict, fixed(float64(b.Plain.OverheadM), 2), count(b.Plain.Props, "step with a prop", "steps with props"), fixed(float64(b.Plain.Hours), 1), closing(b.Best.Closing)))
+		p.Tables = append(p.Tables, stepTable(b), tapeTable(b))
+	}
+	if len(o.Loose) > 0 {
+		p.List = append(p.List, "Nothing joins to the ground: "+list(o.Loose, 12)+".")
+	}
+	p.List = append(p.List, sentences(o.Assumptions)...)
+	return p
+}
+
+func buildName(i, of int) string {
+	if of == 1 {
+		return ""
+	}
+	return fmt.Sprintf("Part %d. ", i+1)
+}
+
+func closing(id string) string {
+	if id == "" {
+		return ""
+	}
+	return "The closing piece, cut to a template on trial assembly, is " + id + "."
+}
+
+func stepTable(b result.Build) table {
+	t := table{Caption: "Steps. Margin is how far the centre of gravity of what stands lies inside its base, less a tenth; where it is negative a prop is needed. Seams by position of welding.",
+		Head: []string{"Step", "Piece", "Added, kg", "Stands, kg", "Centre of gravity, mm", "Height", "Margin", "Flat, horizontal, vertical, overhead, m", "Needs"}}
+	for k, s := range b.Steps {
+		var needs []string
+		if s.Turned {
+			needs = append(needs, "turned first")
+		}
+		if s.Lift {
+			needs = append(needs, "crane")
+		}
+		for _, q := range s.Props {
+			needs = append(needs, fmt.Sprintf("prop on %s, %s mm up, %s N level at least", q.Element, fixed(float64(q.HighMM), 0), fixed(float64(q.ForceN), 0)))
+		}
+		if s.Closes {
+			needs = append(needs, "closes a loop")
+		}
+		m := func(x result.MM) string { return fixed(float64(x)/1000, 2) }
+		t.Rows = append(t.Rows, []string{fmt.Sprint(k + 1), s.Element + " " + s.Mark, fixed(float64(s.AddedKG), 1), fixed(float64(s.MassKG), 0),
+			fmt.Sprintf("%s, %s, %s", fixed(float64(s.CentreMM[0]), 0), fixed(float64(s.CentreMM[1]), 0), fixed(float64(s.CentreMM[2]), 0)), fixed(float64(s.HeightMM), 0) + " mm", fixed(float64(s.MarginMM), 0) + " mm",
+			m(s.FlatMM) + ", " + m(s.HorizontalMM) + ", " + m(s.VerticalMM) + ", " + m(s.OverheadMM), orDash(strings.Join(needs, "; "))})
+	}
+	return t
+}
+
+// tapeTable is what a fitter measures.
+func tapeTable(b result.Build) table {
+	t := table{Caption: "Tapes from punched marks on what stands to marks on the new piece; ± by ISO 13920.", Head: []string{"Step", "From", "To", "Distance", "±, mm", "ft-in"}}
+	at := func(p result.Punch) string { return fmt.Sprintf("%s mark %d, %s", p.Element, p.Number, p.Where) }
+	for k, s := range b.Steps {
+		for _, x := range s.Tapes {
+			t.Rows = append(t.Rows, []string{fmt.Sprint(k + 1), at(x.From), at(x.To), fixed(float64(x.LengthMM), 1) + " mm", fixed(float64(x.PlusMinusMM), 1), x.FeetIn})
+		}
+	}
+	return t
 }

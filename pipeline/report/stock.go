@@ -25,6 +25,9 @@ func metalParts(doc result.Document) []part {
 	if len(doc.Joints) > 0 {
 		out = append(out, jointPart(doc))
 	}
+	if doc.Order != nil {
+		out = append(out, orderPart(doc.Order))
+	}
 	if doc.Rig != nil {
 		out = append(out, weightPart(doc.Rig))
 	}

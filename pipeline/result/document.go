@@ -23,6 +23,7 @@ type Document struct {
 	Shop       *Shop             `json:"shop,omitempty"`
 	Cost       *Cost             `json:"cost,omitempty"`
 	Joints     List[WeldJoint]   `json:"joints,omitzero"`
+	Order      *Order            `json:"order,omitempty"`
 	Rig        *Rig              `json:"rig,omitempty"`
 }
 

@@ -1,0 +1,66 @@
+package pipeline
+
+import (
+	"pointup/pipeline/result"
+	"pointup/pipeline/shop"
+)
+
+// orderDoc writes the build order of every connected part of the work, nil where
+// nothing is joined.
+func (w *work) orderDoc() *result.Order {
+	m := w.metal
+	if len(m.orders) == 0 {
+		return nil
+	}
+	out := &result.Order{Loose: w.ids(m.loose), Assumptions: append(shop.OrderAssumptions(), shop.FitUpAssumptions()...)}
+	for _, o := range m.orders {
+		b := result.Build{Exact: o.Exact, Best: w.planDoc(o.Best), Plain: w.planDoc(o.Plain)}
+		for k, s := range o.Best.Steps {
+			b.Steps = append(b.Steps, w.stepDoc(s, o.pack[k]))
+		}
+		out.Builds = append(out.Builds, b)
+	}
+	return out
+}
+
+func (w *work) planDoc(p shop.Plan) result.Plan {
+	out := result.Plan{OverheadM: result.Factor(round3(p.OverheadM)), Turns: p.Turns, Props: p.Props, Lifts: p.Lifts, Hours: result.Hours(p.Hours)}
+	if p.Closing >= 0 && p.Closing < len(w.elements) {
+		out.Closing = w.elements[p.Closing].id
+	}
+	for _, s := range p.Steps {
+		out.Order = append(out.Order, w.elements[s.Part].id)
+	}
+	return out
+}
+
+func (w *work) stepDoc(s shop.Step, f shop.FitUp) result.SetPiece {
+	id := func(i int) string { return w.elements[i].id }
+	out := result.SetPiece{Element: id(s.Part), Mark: w.metal.list.Marks[s.Part], Up: vector(s.Up), Turned: s.Turned, AddedKG: result.KG(s.AddedKG), MassKG: result.KG(s.MassKG),
+		CentreMM: point(s.CentreMM), HeightMM: result.MM(s.HeightMM), MarginMM: result.MM(s.MarginMM), Lift: s.Lift, Closes: s.Closes,
+		FlatMM: result.MM(s.SeamMM[0]), HorizontalMM: result.MM(s.SeamMM[1]), VerticalMM: result.MM(s.SeamMM[2]), OverheadMM: result.MM(s.SeamMM[3]), Note: f.Note, Fixed: f.Fixed}
+	for _, p := range s.Props {
+		out.Props = append(out.Props, result.Prop{Element: id(p.Part), AtMM: point(p.AtMM), HighMM: result.MM(p.HighMM), Way: vector(p.Way), ForceN: result.Factor(round3(p.ForceN)), Turning: p.Turning})
+	}
+	for _, t := range f.Tapes {
+		out.Tapes = append(out.Tapes, result.Tape{From: w.markDoc(t.From), To: w.markDoc(t.To), LengthMM: result.MM(t.LengthMM), PlusMinusMM: result.MM(t.PlusMinusMM), FeetIn: t.FeetInches})
+	}
+	for _, l := range f.Levels {
+		out.Levels = append(out.Levels, result.Level{At: w.markDoc(l.At), HeightMM: result.MM(l.HeightMM), PlusMinusMM: result.MM(l.PlusMinusMM), FeetIn: l.FeetInches})
+	}
+	if p := f.Plumb; p != nil {
+		x := result.Plumb{LeanDeg: result.Deg(p.LeanDeg), TowardDeg: result.Deg(p.TowardDeg), Zero: vector(p.Zero), PlusMinusMMM: result.Factor(p.PlusMinusMMPerM)}
+		if p.Clocked {
+			c := result.Deg(p.ClockDeg)
+			x.ClockDeg = &c
+		}
+		out.Plumb = &x
+	}
+	return out
+}
+
+func (w *work) markDoc(m shop.Mark) result.Punch {
+	return result.Punch{Element: w.elements[m.Part].id, Number: m.Number, AtMM: point(m.AtMM), Where: m.Where}
+}
+
+func round3(x float64) float64 { return float64(int64(x*1000+0.5)) / 1000 }
