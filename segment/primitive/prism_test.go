@@ -108,6 +108,48 @@ func requireMitred(t *testing.T, p synthetic.Piece, e Element) {
 	}
 }
 
+// roundedBox is a rectangle with corners of radius r.
+func roundedBox(w, h, r float64) []synthetic.Step {
+	k, a, b := r*(1-math.Sqrt2/2), w/2, h/2
+	return []synthetic.Step{
+		synthetic.Line(a-r, -b), synthetic.ArcVia(a-k, -b+k, a, -b+r), synthetic.Line(a, b-r), synthetic.ArcVia(a-k, b-k, a-r, b),
+		synthetic.Line(-a+r, b), synthetic.ArcVia(-a+k, b-k, -a, b-r), synthetic.Line(-a, -b+r), synthetic.ArcVia(-a+k, -b+k, -a+r, -b),
+	}
+}
+
+// TestMitredRolledProfiles reads sections with rounded corners, as they are rolled
+// and drawn, cut obliquely.
+func TestMitredRolledProfiles(t *testing.T) {
+	via := 3 + 3*(1-math.Sqrt2/2)
+	cut := [2]synthetic.End{{MitreDeg: 35, AzimuthDeg: 40}, {MitreDeg: 20, AzimuthDeg: 150}}
+	for name, c := range map[string]synthetic.Profile{
+		"hollow": {Section: roundedBox(24, 16, 4), Openings: []synthetic.Hole{{Shape: "other", Outline: roundedBox(19, 11, 2)}}, LengthMM: 60, Ends: cut},
+		"angle": {Section: []synthetic.Step{synthetic.Line(20, 0), synthetic.Line(20, 3), synthetic.Line(6, 3), synthetic.ArcVia(via, via, 3, 6),
+			synthetic.Line(3, 24), synthetic.Line(0, 24), synthetic.Line(0, 0)}, LengthMM: 60, Ends: cut},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			e := recognised(t, synthetic.Piece{Name: name, Shape: c, Pose: aslant()}, scanOptions(1))
+			require.Equal(t, "profile", e.Kind)
+			length := e.dimension("length_mm")
+			assert.InDelta(t, 60, length.Value, 1.5*length.U95)
+			assert.Less(t, length.U95, 0.05)
+			require.Len(t, e.Outline, len(c.Section))
+			arcs := 0
+			for i, s := range e.Outline {
+				assert.Positive(t, e.OutlineU95MM[i])
+				if s.Arc {
+					arcs++
+				}
+			}
+			assert.Equal(t, map[string]int{"hollow": 4, "angle": 1}[name], arcs)
+			assert.Len(t, e.Holes, len(c.Openings))
+			require.Len(t, e.Ends, 2)
+			assert.InDelta(t, 55, e.Ends[0].AngleDeg+e.Ends[1].AngleDeg, 0.2)
+		})
+	}
+}
+
 // TestMitredIsNoProfile holds what has oblique ends and is no profile, and a
 // profile cut square.
 func TestMitredIsNoProfile(t *testing.T) {
