@@ -102,7 +102,7 @@ func (p Piece) toEnds(l *line) {
 		first, last := l.points[0], l.points[len(l.points)-1]
 		a, b := r3.Norm(r3.Sub(e.AtMM, first)), r3.Norm(r3.Sub(e.AtMM, last))
 		switch {
-		case min(a, b) < mergeMM: // the arc ends the bend
+		case min(a, b) < mergeDepths*l.section.depthMM(): // the arc ends the bend
 		case a < b:
 			l.points = append([]r3.Vec{e.AtMM}, l.points...)
 		default:

@@ -14,9 +14,10 @@ import (
 // gravityMS2 is the standard acceleration of free fall (3rd CGPM, 1901).
 const gravityMS2 = 9.80665
 
-// mergeMM: joints that lie nearer than this on a centreline share a node; the link
-// still starts at the true place of the joint.
-const mergeMM = 1.0
+// mergeDepths: joints that lie nearer on a centreline than half its section's depth share
+// a node, since so short a length is no beam (and would cost the solution its digits);
+// the link still starts at the true place of the joint.
+const mergeDepths = 0.5
 
 // Structure is the frame of a work with what its nodes, beams and links are.
 //
@@ -229,6 +230,7 @@ func (l *line) noded(joints []r3.Vec) []r3.Vec {
 		along[side] = append(along[side], t)
 	}
 	var out []r3.Vec
+	merge := mergeDepths * l.section.depthMM()
 	for i := range count {
 		a, b := l.points[i], l.points[(i+1)%len(l.points)]
 		long := r3.Norm(r3.Sub(b, a))
@@ -236,7 +238,7 @@ func (l *line) noded(joints []r3.Vec) []r3.Vec {
 		out = append(out, a)
 		last := 0.0
 		for _, t := range along[i] {
-			if (t-last)*long >= mergeMM && (1-t)*long >= mergeMM {
+			if (t-last)*long >= merge && (1-t)*long >= merge {
 				out = append(out, r3.Add(a, r3.Scale(t, r3.Sub(b, a))))
 				last = t
 			}

@@ -109,13 +109,13 @@ func (f *Frame) ritz(x *mat.Dense) ([]float64, *mat.Dense, error) {
 	return values, falling, nil
 }
 
-// settled asks ten digits of every value that is wanted.
+// settled asks nine digits of every value that is wanted.
 func settled(last, now []float64, count int) bool {
 	if len(last) != len(now) {
 		return false
 	}
 	for i := range min(count, len(now)) {
-		if math.Abs(now[i]-last[i]) > 1e-10*now[i] {
+		if math.Abs(now[i]-last[i]) > 1e-9*now[i] {
 			return false
 		}
 	}

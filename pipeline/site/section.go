@@ -41,6 +41,9 @@ func (m Metal) of(s Section) Section {
 	return s
 }
 
+// depthMM is the larger depth of a section, as twice what lies between I and W.
+func (s Section) depthMM() float64 { return 2 * max(s.IyMM4/s.WyMM3, s.IzMM4/s.WzMM3) }
+
 // round is a bar, or a tube where it has a bore. The largest shear stress of a tube
 // is taken as twice the mean (thin wall), of a bar 4/3.
 func (m Metal) round(od, bore float64) Section {
