@@ -83,24 +83,24 @@ func (p Piece) massAt(node int, second [3][3]float64) Mass {
 	return m
 }
 
-// lowest is the height of a piece's lowest point and the middle of what lies within
-// a tolerance over it.
-func (p Piece) lowest(tolMM float64) (float64, r3.Vec) {
+// lowest is the height of a piece's lowest point, and the box of what lies within a
+// tolerance over it.
+func (p Piece) lowest(tolMM float64) (low float64, lo, hi r3.Vec) {
 	if len(p.PointsMM) == 0 {
-		c, _, _ := p.boxCentre()
-		c.Z = p.Part.BoxMM[0].Z
-		return c.Z, c
+		lo, hi = p.Part.BoxMM[0], p.Part.BoxMM[1]
+		hi.Z = lo.Z
+		return lo.Z, lo, hi
 	}
-	low := math.Inf(1)
+	low = math.Inf(1)
 	for _, x := range p.PointsMM {
 		low = min(low, x.Z)
 	}
-	lo, hi := r3.Vec{X: math.Inf(1), Y: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	lo, hi = r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: low}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: low}
 	for _, x := range p.PointsMM {
 		if x.Z <= low+tolMM {
 			lo.X, lo.Y = min(lo.X, x.X), min(lo.Y, x.Y)
 			hi.X, hi.Y = max(hi.X, x.X), max(hi.Y, x.Y)
 		}
 	}
-	return low, r3.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2, Z: low}
+	return low, lo, hi
 }

@@ -47,6 +47,7 @@ type Joint struct {
 type Foot struct {
 	Piece, Support int
 	AtMM           r3.Vec
+	LowMM, HighMM  r3.Vec // box of the piece's face on the ground
 }
 
 // Options of the model.
@@ -265,12 +266,13 @@ func (s *Structure) nearest(piece int, at r3.Vec) int {
 // rigid body the middle of its lowest face.
 func (s *Structure) stand(lines []*line, opt Options) {
 	for i, p := range s.Pieces {
-		low, at := p.lowest(opt.GroundMM)
+		low, lo, hi := p.lowest(opt.GroundMM)
 		if low > opt.GroundMM {
 			continue
 		}
 		if lines[i] == nil {
-			s.foot(i, s.NodesOf[i][0], at)
+			s.foot(i, s.NodesOf[i][0], r3.Scale(0.5, r3.Add(lo, hi)))
+			s.Feet[len(s.Feet)-1].LowMM, s.Feet[len(s.Feet)-1].HighMM = lo, hi
 			continue
 		}
 		least := math.Inf(1)
@@ -290,7 +292,7 @@ func (s *Structure) foot(piece, node int, at r3.Vec) {
 	ground := len(m.Nodes)
 	m.Nodes = append(m.Nodes, Node{AtMM: at, Of: s.Pieces[piece].name()})
 	m.Links = append(m.Links, Link{A: ground, B: node, AtMM: at})
-	s.Feet = append(s.Feet, Foot{Piece: piece, Support: len(m.Supports), AtMM: at})
+	s.Feet = append(s.Feet, Foot{Piece: piece, Support: len(m.Supports), AtMM: at, LowMM: at, HighMM: at})
 	m.Supports = append(m.Supports, Fixed(ground))
 }
 

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/pipeline/job"
+	"pointup/pipeline/stock"
 )
 
 func checked(t *testing.T, code string, change func(*CheckOptions)) (*Structure, Report) {
@@ -155,4 +156,49 @@ func TestCheckOptionsOfJob(t *testing.T) {
 	require.ErrorContains(t, opt.check(), "site.ice")
 	opt.IceMM, opt.Friction = 0, 0
 	require.ErrorContains(t, opt.check(), "over 0")
+}
+
+// A mast on a round plate of 700 mm: anchors in the square within it, the block as wide as
+// the plate at least, and the plate's weld ring by hand: 4M/πd² and W/πd.
+func TestMastOnAPlate(t *testing.T) {
+	const d, thick = 700.0, 30.0
+	up := r3.Vec{Z: thick}
+	m := mast(168.3, 7.1, 3000)
+	m.Part.Frame.OriginMM = r3.Add(m.Part.Frame.OriginMM, up)
+	for i := range m.PointsMM {
+		m.PointsMM[i] = r3.Add(m.PointsMM[i], up)
+	}
+	foot := Piece{Part: stock.Part{ID: "E04", Kind: "disc", Frame: stock.Frame{OriginMM: r3.Vec{Z: thick / 2}, Axis: r3.Vec{Z: 1}, Ref: r3.Vec{X: 1}},
+		Dims: dims("outside_diameter_mm", d, "thickness_mm", thick)}, MassKG: 7850e-9 * math.Pi / 4 * d * d * thick}
+	foot.PointsMM, foot.Triangles = turnedSolid([]float64{1e-3, d / 2, d / 2, 1e-3}, []float64{0, 0, thick, thick}, r3.Vec{})
+	var seam []r3.Vec
+	for i := range 121 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 120)
+		seam = append(seam, r3.Vec{X: 168.3 / 2 * cos, Y: 168.3 / 2 * sin, Z: thick})
+	}
+	s, err := Build([]Piece{m, foot}, []stock.Contact{{A: 0, B: 1, Seam: seamAt(1, seam...)}}, steel, DefaultOptions())
+	require.NoError(t, err)
+	opt := DefaultCheckOptions()
+	opt.SoilKPa = 5000
+	r, err := Check(s, steel, pressure(t, "ASCE 7-16"), opt)
+	require.NoError(t, err)
+	require.Len(t, r.Feet, 1)
+	p := r.Feet[0].Plate
+	require.NotNil(t, p, r.Feet[0].WhyNot)
+	near(t, d/math.Sqrt2, p.LengthMM, 1e-9, "square in the disc")
+	require.Equal(t, thick, p.GivenMM)
+	require.Positive(t, p.TensionN)
+	require.GreaterOrEqual(t, r.Footing.SideMM, d+2*footingEdgeMM)
+
+	// All sides are alike: the worst of 0.6 W on the mast, at its weld.
+	w := r.Wind.Towards[0]
+	bend := 0.0
+	for _, f := range w.Pieces {
+		if f.ID == "E01" {
+			bend = 0.6 * f.ForceN * w.ForceN / w.MembersN * 1500
+		}
+	}
+	own := gravityMS2 * 7850e-9 * math.Pi / 4 * (168.3*168.3 - 154.1*154.1) * 3000
+	hand := 4*bend/(math.Pi*168.3*168.3) + own/(math.Pi*168.3)
+	near(t, hand, r.Welds[0].NPerMM, 0.02, "N/mm, shear of the wind left out by hand")
 }

@@ -57,8 +57,8 @@ func (s *Structure) footCentre() r3.Vec {
 func (s *Structure) footBox() (lo, hi r3.Vec) {
 	lo, hi = r3.Vec{X: math.Inf(1), Y: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, f := range s.Feet {
-		lo.X, lo.Y = min(lo.X, f.AtMM.X), min(lo.Y, f.AtMM.Y)
-		hi.X, hi.Y = max(hi.X, f.AtMM.X), max(hi.Y, f.AtMM.Y)
+		lo.X, lo.Y = min(lo.X, f.LowMM.X), min(lo.Y, f.LowMM.Y)
+		hi.X, hi.Y = max(hi.X, f.HighMM.X), max(hi.Y, f.HighMM.Y)
 	}
 	return lo, hi
 }

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -213,20 +214,66 @@ func (r *Report) feet(s *Structure, l *loads, metal Metal, p Pressure, opt Check
 			out.ShearN, out.BendNMM = max(out.ShearN, math.Hypot(w.ForceN.X, w.ForceN.Y)), max(out.BendNMM, bend)
 			forces = append(forces, [2]float64{w.ForceN.Z, bend})
 		})
-		piece := s.Pieces[f.Piece]
-		switch d := piece.widthMM(); {
-		case !piece.rounded() || d == 0:
-			out.WhyNot = "its foot is not round: the plate is not sized"
-		default:
-			plate, err := plateFor(d, forces, opt.ConcreteMPa, metal.YieldMPa)
-			if err != nil {
-				out.WhyNot = err.Error()
-				break
-			}
+		plate, err := s.plateOf(f, forces, metal, opt)
+		if err != nil {
+			out.WhyNot = err.Error()
+		} else {
 			out.Plate = &plate
 		}
 		r.Feet = append(r.Feet, out)
 	}
+}
+
+var (
+	errFootNotRound = errors.New("its foot is neither round nor a flat plate with a round piece on it: the plate is not sized")
+	errFootSmall    = errors.New("the plate that it stands on is too small for anchors at its edge to balance the moment; make it larger")
+)
+
+// plateOf checks the plate that a work stands on, as a square of its smaller side, or
+// sizes one for a round foot.
+func (s *Structure) plateOf(f Foot, forces [][2]float64, metal Metal, opt CheckOptions) (BasePlate, error) {
+	piece := s.Pieces[f.Piece]
+	if d := piece.widthMM(); piece.rounded() && d > 0 {
+		return plateFor(d, forces, opt.ConcreteMPa, metal.YieldMPa)
+	}
+	n, column := piece.flatSideMM(), s.columnOn(f.Piece)
+	if n == 0 || column == 0 {
+		return BasePlate{}, errFootNotRound
+	}
+	plate, err := worstPlate(n, column, forces, opt.ConcreteMPa, metal.YieldMPa)
+	if err != nil {
+		return plate, errFootSmall
+	}
+	plate.GivenMM, _ = piece.Part.Size("thickness_mm")
+	return plate, nil
+}
+
+// flatSideMM is the side of the square in a plate or disc that lies flat; 0 of others.
+func (p Piece) flatSideMM() float64 {
+	if math.Abs(p.Part.Frame.Axis.Z) < 0.99 { // tilted by more than 8°
+		return 0
+	}
+	switch p.Part.Kind {
+	case "plate":
+		w, _ := p.Part.Size("width_mm")
+		return w
+	case "disc":
+		d, _ := p.Part.Size("outside_diameter_mm")
+		return d / math.Sqrt2
+	}
+	return 0
+}
+
+// columnOn is the diameter of the largest round piece on a plate.
+func (s *Structure) columnOn(plate int) float64 {
+	d := 0.0
+	for _, j := range s.Joints {
+		other := j.A + j.B - plate
+		if (j.A == plate || j.B == plate) && s.Pieces[other].rounded() {
+			d = max(d, s.Pieces[other].widthMM())
+		}
+	}
+	return d
 }
 
 // twistLeastNMM: 1 N·m is less than any weld has left.

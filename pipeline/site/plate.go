@@ -15,8 +15,9 @@ type BasePlate struct {
 	CriticalMM   float64 `json:"critical_mm"` // up to this eccentricity no rod pulls
 	BearingMM    float64 `json:"bearing_mm"`  // length of concrete under pressure
 	PressureMPa  float64 `json:"pressure_mpa"`
-	TensionN     float64 `json:"tension_n"` // of all rods on that side
-	ThicknessMM  float64 `json:"thickness_mm,omitempty"`
+	TensionN     float64 `json:"tension_n"`              // of all rods on that side
+	ThicknessMM  float64 `json:"thickness_mm,omitempty"` // that bending asks for
+	GivenMM      float64 `json:"given_mm,omitempty"`     // thickness of the piece that is the plate
 	needs, gives float64 // of the root: what must not exceed what
 }
 
@@ -55,7 +56,7 @@ func rigidPlate(p, m, n, b, f, fp float64) (BasePlate, error) {
 // thickness the plate needs beyond a round column of diameter d: bending at 0.8 d on
 // the pressed side and at the rods (Design Guide 1, 3.1.2 and 3.4; from memory).
 func (r BasePlate) thickness(d, yield float64) float64 {
-	out := (r.LengthMM - 0.8*d) / 2
+	out := max(r.LengthMM-0.8*d, 0) / 2
 	t := 0.0
 	if r.BearingMM >= out {
 		t = 1.5 * out * math.Sqrt(r.PressureMPa/yield)
@@ -79,26 +80,30 @@ const (
 // plateFor is the smallest square plate for a column of diameter d under all pairs of
 // axial force and moment, thick enough for the worst.
 func plateFor(d float64, forces [][2]float64, concreteMPa, yield float64) (BasePlate, error) {
-	fp := bearing(concreteMPa)
 	for n := plateStepMM * math.Ceil((d+4*rodEdgeMM)/plateStepMM); n <= plateMostMM; n += plateStepMM {
-		worst, ok := BasePlate{}, true
-		for _, x := range forces {
-			r, err := rigidPlate(x[0], x[1], n, n, n/2-rodEdgeMM, fp)
-			if ok = err == nil; !ok {
-				break
-			}
-			r.ThicknessMM = r.thickness(d, yield)
-			if r.TensionN > worst.TensionN || worst.LengthMM == 0 {
-				r.ThicknessMM = max(r.ThicknessMM, worst.ThicknessMM)
-				worst = r
-			}
-			worst.ThicknessMM = max(worst.ThicknessMM, r.ThicknessMM)
-		}
-		if ok {
-			return worst, nil
+		if r, err := worstPlate(n, d, forces, concreteMPa, yield); err == nil {
+			return r, nil
 		}
 	}
 	return BasePlate{}, errPlateSmall
+}
+
+// worstPlate is a square plate of side n under the pair that pulls the rods most, with
+// the greatest thickness that any pair asks for.
+func worstPlate(n, d float64, forces [][2]float64, concreteMPa, yield float64) (BasePlate, error) {
+	worst := BasePlate{}
+	for _, x := range forces {
+		r, err := rigidPlate(x[0], x[1], n, n, n/2-rodEdgeMM, bearing(concreteMPa))
+		if err != nil {
+			return r, err
+		}
+		r.ThicknessMM = max(r.thickness(d, yield), worst.ThicknessMM)
+		if r.TensionN > worst.TensionN || worst.LengthMM == 0 {
+			worst = r
+		}
+		worst.ThicknessMM = r.ThicknessMM
+	}
+	return worst, nil
 }
 
 // bearing is φ 0.85 f'c, φ = 0.65, without the gain of a larger block (Design Guide 1,

@@ -72,7 +72,8 @@ func WindOn(s *Structure, p Pressure, frequenciesHz []float64) (Wind, error) {
 		return w, err
 	}
 	for i := range len(edges) - 1 {
-		w.Bands = append(w.Bands, Band{edges[i], edges[i+1], p.PaAt((edges[i] + edges[i+1]) / 2)})
+		low := max(edges[i], 0)
+		w.Bands = append(w.Bands, Band{low, edges[i+1], p.PaAt((low + edges[i+1]) / 2)})
 	}
 	if len(frequenciesHz) > 0 {
 		w.FrequencyHz = frequenciesHz[0]
