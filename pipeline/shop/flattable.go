@@ -37,6 +37,7 @@ func FlatTable(flats []Flat) sheet.Table {
 }
 
 // BendTable lists straights and bends of each piece in order, a coil in one row.
+// Notes stand in a piece's first row.
 func BendTable(list []Forming) sheet.Table {
 	t := sheet.Table{Name: "Bends", Columns: []sheet.Column{{Head: "Mark"}, {Head: "Name"}, {Head: "Section [mm]", Decimals: 1}, {Head: "Wall [mm]", Decimals: 1}, {Head: "Step"}, {Head: "What"},
 		{Head: "Starts at [mm]", Decimals: 1}, {Head: "Length on centreline [mm]", Decimals: 1}, {Head: "Centreline radius [mm]", Decimals: 1}, {Head: "Sweep [deg]", Decimals: 2},
@@ -57,6 +58,9 @@ func BendTable(list []Forming) sheet.Table {
 				row = append(row, known(b.RadiusMM), known(b.SweepDeg), known(b.TurnDeg), known(b.ChordMM), known(b.RiseMM))
 			} else {
 				row = append(row, make([]sheet.Cell, 5)...)
+			}
+			if i > 0 {
+				notes = sheet.Cell{}
 			}
 			t.Rows = append(t.Rows, append(row, sheet.Cell{}, sheet.Cell{}, sheet.Cell{}, notes))
 		}

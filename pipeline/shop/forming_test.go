@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pointup/pipeline/sheet"
 	"pointup/pipeline/stock"
 )
 
@@ -24,6 +25,13 @@ func TestBendTable(t *testing.T) {
 	assert.InDelta(t, 12, f.Steps[1].StartMM/in, 1e-9)
 	assert.True(t, f.Checks[1].Passed)  // 4 diameters: on a mandrel
 	assert.False(t, f.Checks[0].Passed) // not on three rolls
+	table := BendTable([]Forming{f})
+	require.Len(t, table.Rows, 3)
+	assert.NotEmpty(t, table.Rows[0][16].Text)
+	assert.Empty(t, table.Rows[1][16].Text)
+	assert.InDelta(t, 6*25.4, *table.Rows[1][8].Number, 1e-9)
+	_, err = sheet.CSV(table)
+	require.NoError(t, err)
 	p.Segments[1].Dims = p.Segments[1].Dims[:1]
 	_, err = FormingOf(p, 0)
 	assert.ErrorContains(t, err, "sweep_deg of segment 2")
