@@ -18,7 +18,9 @@ func (e *Element) Survey(p *Patch, opt Options) {
 	e.thickness(p)
 	e.volume(p)
 	e.Sections = sectionsOf(p, e.Frame, e.dimension("length_mm").Value)
-	e.Notes = append(e.Notes, whyFreeform(p, opt))
+	if !e.Whole { // a note says already what it is
+		e.Notes = append(e.Notes, whyFreeform(p, opt))
+	}
 }
 
 // rayMost is how many rays measure the thickness: its 5 % quantile then lies

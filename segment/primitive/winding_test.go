@@ -29,9 +29,11 @@ func TestWindings(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			e := recognised(t, synthetic.Piece{Name: c.name, Shape: c.shape, Pose: aslant()}, scanOptions(0.9))
+			p := patchOf(t, soupOf(t, synthetic.Piece{Name: c.name, Shape: c.shape, Pose: aslant()}, scanOptions(0.9)))
+			e := Recognise(p, DefaultOptions())
 			require.Equal(t, "freeform", e.Kind)
 			assert.True(t, e.Whole)
+			e.Survey(p, DefaultOptions())
 			require.Len(t, e.Notes, 1)
 			requireWinding(t, c.shape, e.Notes[0], c.flat)
 			box := e.dimension("height_mm")
