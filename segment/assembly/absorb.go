@@ -66,13 +66,14 @@ func liesOn(p *primitive.Patch, q *primitive.Patch, x *Piece) float64 {
 // is weld.
 const leftShare = 0.01
 
-// leaveWeld takes out what is small and nothing known: its facets are weld of the
+// leaveWeld takes out what is small and nothing known, or half as small and stands
+// on a face that nobody saw, as a lump of weld may: its facets are weld of the
 // piece nearest to each.
 func leaveWeld(p *primitive.Patch, pieces []Piece) []Piece {
 	var out []Piece
 	left := map[uint32]bool{}
 	for _, x := range pieces {
-		if x.Element.Kind == "freeform" && x.Patch.TotalMM2 < leftShare*p.TotalMM2 {
+		if x.Element.Kind == "freeform" && x.Patch.TotalMM2 < leftShare*p.TotalMM2 || x.Element.Standing() && x.Patch.TotalMM2 < leftShare/2*p.TotalMM2 {
 			for _, f := range slices.Concat(x.Faces, x.Weld) {
 				left[f] = true
 			}

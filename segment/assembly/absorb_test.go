@@ -82,3 +82,33 @@ func TestLeaveWeld(t *testing.T) {
 	assert.Equal(t, bar, got[0].Faces)
 	assert.Equal(t, bead, got[0].Weld)
 }
+
+// TestLeaveWeldStanding: a lump of 6 by 6 mm on a bar, flat on top, is a plate on a
+// hidden face by itself, but too small beside the bar to be more than weld.
+func TestLeaveWeldStanding(t *testing.T) {
+	opt := synthetic.DefaultOptions()
+	opt.EdgeMM, opt.NoiseMM = 0.5, 0.02
+	scan, err := synthetic.Scan(synthetic.Scene{Name: "lump", Pieces: []synthetic.Piece{
+		{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 90, LengthMM: 90}},
+		{Name: "lump", Pose: synthetic.Upright(0, 0, 46), Shape: synthetic.Plate{Outline: synthetic.Rectangle(6, 6), ThicknessMM: 3}},
+	}}, opt)
+	require.NoError(t, err)
+	m, report, err := mesh.Check(context.Background(), scan.Soup("lump.stl"), mesh.CheckOptions{Unit: "mm"}, nil)
+	require.NoError(t, err)
+	var bar, lump, all []uint32
+	for f, v := range m.Faces {
+		all = append(all, uint32(f))
+		if q := m.At(v[0]); q.Z > 45.3 {
+			lump = append(lump, uint32(f))
+		} else if q.Z < 44.9 || max(q.X, -q.X, q.Y, -q.Y) > 4 {
+			bar = append(bar, uint32(f))
+		}
+	}
+	x := Fit(m, lump, report.NoiseMM, primitive.DefaultOptions())
+	require.Equal(t, "plate", x.Element.Kind)
+	require.True(t, x.Element.Standing())
+	whole := primitive.NewPatch(m, all, report.NoiseMM)
+	got := leaveWeld(whole, []Piece{Fit(m, bar, report.NoiseMM, primitive.DefaultOptions()), x})
+	require.Len(t, got, 1)
+	assert.Equal(t, lump, got[0].Weld)
+}

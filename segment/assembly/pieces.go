@@ -230,7 +230,8 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		}
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
-			if e.Kind == "freeform" || e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) {
+			if e.Kind == "freeform" || e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) ||
+				liesOn(p, a.Patch, &joint[k]) < togetherShare {
 				continue
 			}
 			pieces[j] = joint[k]
@@ -297,6 +298,10 @@ func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options
 	}
 	return Piece{Element: e, Faces: faces, Patch: q}
 }
+
+// togetherShare is the share of a part that lies on the piece which explains it
+// together with another: a plate's fit leaves two fifths to what stands on it.
+const togetherShare = 0.7
 
 // mergeTries bounds the time that a shell which is no assembly can take.
 const mergeTries = 6

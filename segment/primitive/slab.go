@@ -100,6 +100,20 @@ func (c *slab) thicknessMM() float64 { return c.z[1] - c.z[0] }
 // standing tells that a face of the slab is hidden, and with it the thickness.
 func (c *slab) standing() bool { return c.unseen[0] || c.unseen[1] }
 
+// Standing tells a plate, wheel or profile of which a face is hidden by what it
+// stands on.
+func (e *Element) Standing() bool {
+	switch s := e.solid.(type) {
+	case *plate:
+		return s.standing()
+	case *toothedWheel:
+		return s.standing()
+	case *slab:
+		return s.standing()
+	}
+	return false
+}
+
 // through adds the dimension across the slab, or hides it.
 func (c *slab) through(e *Element, key string, a association) {
 	if c.standing() {
