@@ -115,16 +115,40 @@ func FitUpPack(ctx context.Context, parts []stock.Part, bodies []Body, plan Plan
 		marks := marksOf(s.Part, bodies[s.Part], opt.Marks)
 		stand = append(stand, s.Part)
 		f := FitUp{Step: k, Part: s.Part}
+		floor := floorOf(bodies, stand, s.Up)
 		if k > 0 {
-			f.tapes(standing, marks, opt)
+			f.tapes(offFloor(standing, floor, s.Up), marks, opt)
+			if all := (FitUp{Step: k, Part: s.Part}); f.Fixed < 6 {
+				if all.tapes(standing, marks, opt); all.Fixed > f.Fixed {
+					f = all
+				}
+			}
 		}
-		f.levels(marks, floorOf(bodies, stand, s.Up), s.Up, opt)
+		f.levels(marks, floor, s.Up, opt)
 		f.Plumb = plumbOf(parts[s.Part], marks, s.Up, opt)
 		out = append(out, f)
 		standing = append(standing, marks...)
 	}
 	return out, nil
 }
+
+// offFloor leaves out marks that lie on the floor, where others are to be had.
+func offFloor(marks []Mark, floor float64, up r3.Vec) []Mark {
+	var out []Mark
+	for _, m := range marks {
+		if r3.Dot(m.AtMM, up) > floor+onFloorMM {
+			out = append(out, m)
+		}
+	}
+	if len(out) < 3 {
+		return marks
+	}
+	return out
+}
+
+// onFloorMM is how high a mark must be so that a tape is held to it: common
+// practice, no source.
+const onFloorMM = 10
 
 func floorOf(bodies []Body, stand []int, up r3.Vec) float64 {
 	low := math.Inf(1)
@@ -203,13 +227,11 @@ func plumbOf(p stock.Part, marks []Mark, up r3.Vec, opt FitUpOptions) *Plumb {
 // plumbDeg is the lean under which an axis is plumb and leans to no side.
 const plumbDeg = 0.5
 
-// aboutDeg is the angle from a to b, counter-clockwise seen against n, 0 to 360.
+// aboutDeg is the angle from a to b, counter-clockwise seen against n, from 0 to
+// under 360, to a hundredth, so that next to nothing is not 360.
 func aboutDeg(a, b, n r3.Vec) float64 {
 	deg := math.Atan2(r3.Dot(r3.Cross(a, b), n), r3.Dot(a, b)) * 180 / math.Pi
-	if deg < -1e-9 {
-		deg += 360
-	}
-	return max(0, deg)
+	return quantity.Round(math.Mod(quantity.Round(deg, 2)+360, 360), 2)
 }
 
 // allRound says whether a piece looks the same however it is turned about its axis.

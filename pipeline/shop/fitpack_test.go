@@ -218,6 +218,12 @@ func TestPunchPoints(t *testing.T) {
 		}
 		assert.InDelta(t, c.lowMM, low, 1e-6, c.what)
 		assert.LessOrEqual(t, len(points), pointsMost)
+		if tube, ok := c.shape.(solid.Prism); ok {
+			for _, p := range points {
+				l := c.frame.Local(p)
+				assert.InDelta(t, 50, math.Hypot(l.X, l.Y), 1e-6, "none in the bore, %v", tube.Low)
+			}
+		}
 	}
 	_, err := PunchPoints(lying, solid.Ball{})
 	assert.Error(t, err)

@@ -18,8 +18,10 @@ func PunchPoints(frame solid.Frame, shape solid.Shape) ([]r3.Vec, error) {
 		return nil, err
 	}
 	var out []r3.Vec
-	for _, e := range edges {
-		out = append(out, onWire(frame, e)...)
+	for i, e := range edges {
+		if !inner(e, edges, i) {
+			out = append(out, onWire(frame, e)...)
+		}
 	}
 	switch s := shape.(type) {
 	case solid.Ball:
@@ -30,6 +32,21 @@ func PunchPoints(frame solid.Frame, shape solid.Shape) ([]r3.Vec, error) {
 		out = append(out, onRing(frame, s.CentrelineMM/2, s.SectionMM/2)...)
 	}
 	return spread(out, pointsMost), nil
+}
+
+// inner says whether an arc lies within a larger one in its plane: the edge of a
+// bore or hole about the same axis, which the other part often covers.
+func inner(w solid.Wire, edges []solid.Wire, at int) bool {
+	for i, e := range edges {
+		if i == at || w.Arc == nil || e.Arc == nil || e.Arc.RadiusMM <= w.Arc.RadiusMM {
+			continue
+		}
+		apart := r3.Norm(r3.Sub(e.Arc.At.Origin, w.Arc.At.Origin))
+		if apart < 1e-6*e.Arc.RadiusMM && math.Abs(r3.Dot(e.Arc.At.Z, w.Arc.At.Z)) > 1-1e-9 {
+			return true
+		}
+	}
+	return false
 }
 
 // pointsMost keep the base of a disc within 1 % of its radius.

@@ -139,6 +139,9 @@ func jointOf(parts []stock.Part, thickMM []float64, c stock.Contact, opt JointOp
 	j.Kind = weldKind(parts[c.A], parts[c.B], c, j.OpenDeg[1])
 	j.Field = opt.Section != nil && opt.Section[c.A] != opt.Section[c.B]
 	j.sized(parts)
+	for i, s := range j.Seam {
+		j.Seam[i].ThroatMM = j.throat(parts, s)
+	}
 	return j
 }
 
@@ -158,9 +161,9 @@ func weldKind(a, b stock.Part, c stock.Contact, openDeg float64) string {
 	return "groove"
 }
 
-// flushDeg is the angle between faces over which they meet flush (the limit of
-// skewed fillets is 135°, AWS D1.1, from memory; halfway from there to 180°).
-const flushDeg = 157
+// flushDeg is the angle between faces over which they meet flush: the limit of
+// skewed fillets, AWS D1.1, from memory.
+const flushDeg = 135
 
 // layered says whether two flat parts lie on each other, not side by side.
 func layered(a, b stock.Part) bool {

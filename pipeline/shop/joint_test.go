@@ -35,13 +35,21 @@ func circleSeam(centre r3.Vec, radius float64, steps int) (out []stock.SeamAt) {
 	return out
 }
 
+func throats(seam []SeamBit, mm float64) []SeamBit {
+	for i := range seam {
+		seam[i].ThroatMM = mm
+	}
+	return seam
+}
+
 // TestLineMethod: published weld-group examples (line method), and the section
 // moduli of lines: two upright lines d²/3, a circle πd²/4 in bending and πd³/4 in
 // twist. A throat of 1/1000 mm makes
 // N/mm of MPa/1000; the bending of the throat itself is then next to nothing.
 func TestLineMethod(t *testing.T) {
-	thin := func(SeamBit) float64 { return 1e-3 }
-	stress := func(seam []SeamBit, force, at r3.Vec) float64 { return 1e-3 * lineStress(seam, thin, force, at) }
+	stress := func(seam []SeamBit, force, at r3.Vec) float64 {
+		return 1e-3 * lineStress(throats(seam, 1e-3), force, at)
+	}
 	straight := bitsOf(lineSeam(0, 0, 8.5*inch, 1, 1))
 	assert.InDelta(t, 2.353, stress(straight, r3.Vec{Z: -20 * kip}, r3.Vec{Z: 4.25 * inch})/kpi, 5e-4, "20 kip on 8.5 in")
 
@@ -56,18 +64,18 @@ func TestLineMethod(t *testing.T) {
 	assert.InEpsilon(t, far/(math.Pi*100*100/4), stress(ring, r3.Vec{X: 1}, r3.Vec{Z: far}), 1e-3, "a circle in bending")
 	assert.InEpsilon(t, far*50/(math.Pi*100*100*100/4), stress(ring, r3.Vec{Y: 1}, r3.Vec{X: far}), 1e-3, "a circle in twist")
 
-	assert.InEpsilon(t, 6*1000/(20*100*1.0), lineStress(bitsOf(lineSeam(0, -50, 50, 1, 4)), func(SeamBit) float64 { return math.Sqrt(20) }, r3.Vec{Y: 1e-3}, r3.Vec{X: 1e6}), 1e-3,
+	assert.InEpsilon(t, 6*1000/(20*100*1.0), lineStress(throats(bitsOf(lineSeam(0, -50, 50, 1, 4)), math.Sqrt(20)), r3.Vec{Y: 1e-3}, r3.Vec{X: 1e6}), 1e-3,
 		"a line about itself: 6M over length × throat²")
-	assert.True(t, math.IsInf(lineStress(bitsOf(nil), thin, r3.Vec{X: 1}, r3.Vec{}), 1))
+	assert.True(t, math.IsInf(lineStress(nil, r3.Vec{X: 1}, r3.Vec{}), 1))
 }
 
 // TestFilletStrength: 0.30 of 70 ksi on the throat of a leg of 1/16 in, 0.928
 // kip/in (AISC Design Guide 29).
 func TestFilletStrength(t *testing.T) {
 	j := WeldJoint{Kind: "fillet", LegMM: inch / 16, ThickMM: 10}
-	throat := j.throat(nil)(SeamBit{OpenDeg: 90})
+	throat := j.throat(nil, SeamBit{OpenDeg: 90})
 	assert.InDelta(t, 0.928, 0.30*DefaultJointOptions().WeldMPa*throat/kpi, 5e-4)
-	assert.Zero(t, j.throat(nil)(SeamBit{OpenDeg: 29}), "the toe cannot be welded")
+	assert.Zero(t, j.throat(nil, SeamBit{OpenDeg: 29}), "the toe cannot be welded")
 }
 
 // mast is a tube of 100 × 5 on a plate of 20, and a bar stuck to its side by a seam
@@ -160,6 +168,8 @@ func TestRemedies(t *testing.T) {
 		{"a plate on a plate", plate, plate, 50, "slot-through"},
 		{"a plate on a tube", plate, tube, 50, "slot-through"},
 		{"a plate on a bar", plate, bar, 50, "hidden gusset"},
+		{"a ball on a plate", stock.Part{Kind: "sphere", Dims: []stock.Dim{{Key: "diameter_mm", Value: 80}}}, plate, 20, "pin"},
+		{"a cone on a bar", stock.Part{Kind: "cone"}, bar, 20, "pin"},
 	} {
 		r := fitRemedy(c.far, c.near, 10, 100, c.momentNM*1000, 10, opt)
 		assert.Equal(t, c.want, r.Kind, c.what)

@@ -121,11 +121,11 @@ func (h *holding) on(k int) Hanging {
 // method of weld groups (AISC Design Guide 29; Blodgett) for a seam of any shape in
 // space. A bit also resists being turned about itself by its throat, t³/12.
 // Infinite where no bit has a throat.
-func lineStress(seam []SeamBit, throatMM func(SeamBit) float64, force, at r3.Vec) float64 {
+func lineStress(seam []SeamBit, force, at r3.Vec) float64 {
 	var middle r3.Vec
 	area := 0.0
 	for _, s := range seam {
-		a := throatMM(s) * s.LengthMM
+		a := s.ThroatMM * s.LengthMM
 		middle, area = r3.Add(middle, r3.Scale(a, s.AtMM)), area+a
 	}
 	if area == 0 {
@@ -134,7 +134,7 @@ func lineStress(seam []SeamBit, throatMM func(SeamBit) float64, force, at r3.Vec
 	middle = r3.Scale(1/area, middle)
 	var j [6]float64
 	for _, s := range seam {
-		t := throatMM(s)
+		t := s.ThroatMM
 		r, d, a := r3.Sub(s.AtMM, middle), s.Way, t*s.LengthMM
 		along, own := s.LengthMM*s.LengthMM/12, t*t/12
 		rr := r3.Dot(r, r) + along
@@ -156,15 +156,15 @@ func lineStress(seam []SeamBit, throatMM func(SeamBit) float64, force, at r3.Vec
 		return math.Inf(1)
 	}
 	theta := r3.Vec{X: turn.AtVec(0), Y: turn.AtVec(1), Z: turn.AtVec(2)}
-	return worstEnd(seam, throatMM, middle, r3.Scale(1/area, force), theta)
+	return worstEnd(seam, middle, r3.Scale(1/area, force), theta)
 }
 
 // worstEnd is the largest stress at the ends of all bits, the bending of the throat
 // itself added.
-func worstEnd(seam []SeamBit, throatMM func(SeamBit) float64, middle, direct, theta r3.Vec) float64 {
+func worstEnd(seam []SeamBit, middle, direct, theta r3.Vec) float64 {
 	worst := 0.0
 	for _, s := range seam {
-		t := throatMM(s)
+		t := s.ThroatMM
 		if t == 0 {
 			continue
 		}
@@ -179,20 +179,18 @@ func worstEnd(seam []SeamBit, throatMM func(SeamBit) float64, middle, direct, th
 
 // throat of a bit of the joint, mm: of a fillet leg × cos(half the angle between
 // the faces), nothing where the toe cannot be welded.
-func (j *WeldJoint) throat(parts []stock.Part) func(SeamBit) float64 {
-	return func(s SeamBit) float64 {
-		switch {
-		case j.ThickMM == 0 || j.Kind == "point":
-			return 0
-		case j.Kind == "groove":
-			return j.ThickMM
-		case j.Kind == "flare":
-			return flareMM(parts[j.A], parts[j.B], j.ThickMM)
-		case j.Kind == "edge":
-			return j.LegMM * math.Sqrt2 / 2
-		case s.OpenDeg < tightDeg:
-			return 0
-		}
-		return j.LegMM * math.Cos(s.OpenDeg/2*math.Pi/180)
+func (j *WeldJoint) throat(parts []stock.Part, s SeamBit) float64 {
+	switch {
+	case j.ThickMM == 0 || j.Kind == "point":
+		return 0
+	case j.Kind == "groove":
+		return j.ThickMM
+	case j.Kind == "flare":
+		return flareMM(parts[j.A], parts[j.B], j.ThickMM)
+	case j.Kind == "edge":
+		return j.LegMM * math.Sqrt2 / 2
+	case s.OpenDeg < tightDeg:
+		return 0
 	}
+	return j.LegMM * math.Cos(s.OpenDeg/2*math.Pi/180)
 }

@@ -28,7 +28,7 @@ func (j *WeldJoint) judge(parts []stock.Part, thickMM []float64, opt JointOption
 	weight := h.MassKG * gravity
 	allowed := 0.30 * opt.WeldMPa
 	why := ""
-	stress := lineStress(j.Seam, j.throat(parts), r3.Vec{Z: -weight}, h.CentreMM)
+	stress := lineStress(j.Seam, r3.Vec{Z: -weight}, h.CentreMM)
 	least := max(opt.SeamLeastMM, 4*j.LegMM) // four legs: least effective length, AWS D1.1, from memory
 	switch free := j.LengthMM - j.TightMM; {
 	case math.IsInf(stress, 0):
@@ -57,7 +57,10 @@ func (j *WeldJoint) judge(parts []stock.Part, thickMM []float64, opt JointOption
 func fitRemedy(far, near stock.Part, farThickMM, shear, moment, thickMM float64, opt JointOptions) Remedy {
 	bend := 0.6 * opt.YieldMPa * opt.UseMost // allowable of bending: AISC, allowable stress, from memory
 	od, bore := roundMM(far), boreMM(far)
-	round := far.Kind == "tube" || far.Kind == "bar" || far.Kind == "arc" || far.Kind == "coil"
+	if od == 0 {
+		od = roundMM(near) // a pin may stand in the other part
+	}
+	round := far.Kind == "cone" || !IsFlat(far) && far.Kind != "profile"
 	switch {
 	case round && bore >= sleeveLeastMM:
 		d := bore - sleevePlayMM

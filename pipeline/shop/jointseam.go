@@ -17,6 +17,7 @@ type SeamBit struct {
 	Face     r3.Vec // unit, halfway between the outward normals: where the torch stands; zero where they are opposed
 	LengthMM float64
 	OpenDeg  float64 // between the faces: 90° of a tee, 180° flush
+	ThroatMM float64 // of the weld; 0 where it counts nothing or the thickness is not known
 }
 
 // tightDeg is the angle between faces under which the toe cannot be welded:

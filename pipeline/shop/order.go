@@ -21,13 +21,15 @@ type OrderOptions struct {
 	Inside     float64 // share by which the centre of gravity lies inside the base
 	FloorMM    float64 // what lies this little over the lowest point rests on the floor
 	GroundMM   float64 // what reaches this low in SITE stands on the ground
+	WeldMPa    float64 // least strength of weld metal
+	UseMost    float64 // share of its allowable that a new piece may use before it needs a hold
 	Steps      int     // bound of the search: partial assemblies looked at
 }
 
 // DefaultOrderOptions: hours are common practice without a source. 25 kg is what a
 // man may lift near his body (guidance on manual handling, from memory).
 func DefaultOrderOptions() OrderOptions {
-	return OrderOptions{OverheadHM: 2, TurnH: 2, PropH: 1, LiftH: 0.5, HandKG: 25, TurnMostKG: 2000, Inside: 0.10, FloorMM: 5, GroundMM: 10, Steps: 12000}
+	return OrderOptions{OverheadHM: 2, TurnH: 2, PropH: 1, LiftH: 0.5, HandKG: 25, TurnMostKG: 2000, Inside: 0.10, FloorMM: 5, GroundMM: 10, WeldMPa: 482.6, UseMost: 0.25, Steps: 12000}
 }
 
 // OrderAssumptions is what every build order rests on.
@@ -36,6 +38,7 @@ func OrderAssumptions() []string {
 		"preliminary planning for qualified people: who lifts, props and turns plans it anew",
 		"a piece is set in its place in what stands, and its seams to it are welded in that pose before the next piece comes",
 		"what stands may be turned so that any of SITE's six directions points up; whether a turn is possible in the shop is not checked",
+		"a piece is held until it is joined to more where its weight alone uses over a quarter of 0.30 FEXX of its seams to what stands; a sleeve, pin or gusset may spare that; pieces that come to hang on it later are not counted",
 		"the base is the convex outline of what rests on the floor; the shares and hours of the options are common practice, no source",
 		"whether a piece can be moved in past those that stand is not checked",
 		"positions of welding: limits of AWS D1.1, from memory; names as in ISO 6947",
@@ -54,6 +57,8 @@ func (o OrderOptions) check() error {
 		return fmt.Errorf("build order: hours must be numbers")
 	case !(o.Inside >= 0) || o.Inside >= 1:
 		return fmt.Errorf("build order: the share inside the base is %g; it must be from 0 to under 1", o.Inside)
+	case !(o.WeldMPa > 0) || !(o.UseMost > 0) || o.UseMost > 1:
+		return fmt.Errorf("build order: the strength of the weld must be over 0 MPa and the share that a piece uses over 0 and at most 1")
 	case o.Steps < 1:
 		return fmt.Errorf("build order: %d steps of search; at least 1 is needed", o.Steps)
 	}
@@ -73,8 +78,9 @@ type Plan struct {
 	OverheadM float64 // metres of overhead weld
 	Turns     int     // with the one that stands the work up at the end
 	Props     int     // steps that need one
+	Holds     int     // steps whose piece hangs on too little weld; each costs as a prop
 	Lifts     int     // crane moves of pieces
-	Hours     float64 // of these four, by the options
+	Hours     float64 // of these five, by the options
 	Closing   int     // the part that closes the last loop; of a tree the last
 	LastProps []Prop  // of the turn that stands it up
 }
@@ -93,6 +99,8 @@ type Step struct {
 	Closes   bool       // joined to more than one part that stands
 	Joints   []int      // that are welded
 	SeamMM   [4]float64 // their lengths by position
+	Use      float64    // share of 0.30 FEXX that the new piece uses of its seams by its weight; 0 where not known, 1000 where they carry nothing
+	Hold     bool       // it needs a prop or the hook until it is joined to more
 	Props    []Prop
 }
 
@@ -161,7 +169,7 @@ func (b *builder) order(ctx context.Context, group []int) (Order, error) {
 	}
 	plain := b.plan(b.plain(group))
 	out := Order{Best: b.plan(best), Plain: plain, Exact: exact}
-	if plain.Hours <= out.Best.Hours { // a search that was cut short may miss it; of equals the plain one
+	if plain.Hours <= out.Best.Hours+tieH { // a search that was cut short may miss it; of equals the plain one
 		out.Best = plain
 	}
 	return out, nil

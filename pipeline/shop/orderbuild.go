@@ -15,6 +15,13 @@ type builder struct {
 	ground []bool
 	lowest []float64 // of each part, SITE
 	poses  []pose
+	uses   map[useKey]float64
+}
+
+// useKey is a part in a pose with those of its joints that are welded.
+type useKey struct {
+	move
+	joints string
 }
 
 // pose is a way in which the work may stand: the direction of SITE that points up,
@@ -30,7 +37,7 @@ type pose struct {
 type move struct{ pose, part int }
 
 func newBuilder(parts []stock.Part, bodies []Body, joints []WeldJoint, opt OrderOptions) *builder {
-	b := &builder{opt: opt, bodies: bodies, joints: joints, next: neighbours(len(parts), joints), ground: standing(parts, opt.GroundMM)}
+	b := &builder{opt: opt, bodies: bodies, joints: joints, next: neighbours(len(parts), joints), uses: map[useKey]float64{}, ground: standing(parts, opt.GroundMM)}
 	for _, p := range parts {
 		b.lowest = append(b.lowest, p.BoxMM[0].Z)
 	}
@@ -116,6 +123,9 @@ func (b *builder) price(s set, m move) float64 {
 	if b.bodies[m.part].MassKG > b.opt.HandKG {
 		hours += b.opt.LiftH
 	}
+	if b.use(s, m) > b.opt.UseMost {
+		hours += b.opt.PropH
+	}
 	return hours
 }
 
@@ -136,3 +146,38 @@ func (b *builder) plain(group []int) []move {
 	}
 	return out
 }
+
+// use is the share of what its seams to the set may carry that a part uses by its
+// own weight; 0 where it has none, or the thickness of one is not known.
+func (b *builder) use(s set, m move) float64 {
+	key := useKey{move: m}
+	for _, n := range b.next[m.part] {
+		if s.has(n[0]) {
+			key.joints += string(rune(n[1] + 1))
+		}
+	}
+	if use, known := b.uses[key]; known || key.joints == "" {
+		return use
+	}
+	b.uses[key] = b.useOf(b.meets(s, m.part), m)
+	return b.uses[key]
+}
+
+func (b *builder) useOf(joints []int, m move) float64 {
+	var seam []SeamBit
+	for _, k := range joints {
+		if b.joints[k].ThickMM == 0 {
+			return 0
+		}
+		seam = append(seam, b.joints[k].Seam...)
+	}
+	body := b.bodies[m.part]
+	if body.MassKG == 0 {
+		return 0
+	}
+	weight := r3.Scale(-body.MassKG*gravity, b.poses[m.pose].up)
+	return min(useMost, lineStress(seam, weight, body.CentreMM)/(0.30*b.opt.WeldMPa))
+}
+
+// useMost stands for seams that carry nothing.
+const useMost = 1000

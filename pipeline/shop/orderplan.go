@@ -60,6 +60,9 @@ func (p *Plan) add(s Step, price float64, opt OrderOptions) {
 		p.Turns++
 		p.Hours += opt.TurnH
 	}
+	if s.Hold {
+		p.Holds++ // its hours are in the price
+	}
 	if s.Lift {
 		p.Lifts++
 	}
@@ -86,6 +89,8 @@ func (b *builder) step(s set, group []int, m move) Step {
 	up := b.poses[m.pose].up
 	out := Step{Part: m.part, Up: up, AddedKG: b.bodies[m.part].MassKG, MassKG: r.massKG, CentreMM: r.centre, MarginMM: r.margin,
 		Lift: b.bodies[m.part].MassKG > b.opt.HandKG, Joints: joints, Props: b.propsFor(with, group, m.pose)}
+	out.Use = b.use(s, m)
+	out.Hold = out.Use > b.opt.UseMost
 	near := map[int]bool{}
 	for _, k := range joints {
 		near[b.joints[k].A+b.joints[k].B-m.part] = true

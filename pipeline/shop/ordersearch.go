@@ -3,6 +3,7 @@ package shop
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 )
 
@@ -45,7 +46,7 @@ func (b *builder) search(ctx context.Context, group []int) (best []move, exact b
 	least := 0.0
 	for _, p := range layer {
 		hours, possible := b.stoodUp(p, group)
-		if possible && (last == nil || hours < least) {
+		if possible && (last == nil || hours < least-tieH) {
 			last, least = p, hours
 		}
 	}
@@ -57,13 +58,18 @@ func (b *builder) search(ctx context.Context, group []int) (best []move, exact b
 }
 
 // outlook is what a partial assembly may cost at least in the end, less what is the
-// same for all of its layer.
+// same for all of its layer, in units of tieH.
 func (b *builder) outlook(p *partial) float64 {
+	least := p.hours - p.saved
 	if p.pose != 0 {
-		return p.hours - p.saved + b.opt.TurnH
+		least += b.opt.TurnH
 	}
-	return p.hours - p.saved
+	return math.Round(least / tieH)
 }
+
+// tieH: hours that differ by less are equal, and the lower part goes first; sums in
+// another order differ by some 1e-13.
+const tieH = 1e-7
 
 // starts are the parts that stand on the ground, in each pose, upright first.
 func (b *builder) starts(group []int) []*partial {
@@ -115,7 +121,7 @@ func (b *builder) grow(layer []*partial, group []int) []*partial {
 					p.saved = from.saved + b.leastPrice(from.set, i)
 					p.hours = b.propped(p, group) // of its own, until a way here is known
 					at[key], out = p, append(out, p)
-				} else if hours+b.propsH(p) >= p.hours {
+				} else if hours+b.propsH(p) > p.hours-tieH {
 					continue
 				}
 				p.hours, p.part, p.from, p.massKG = hours+b.propsH(p), i, from, from.massKG+b.bodies[i].MassKG
