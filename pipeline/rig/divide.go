@@ -11,6 +11,7 @@ import (
 const (
 	exactLumps = 12
 	gatherTo   = 10
+	regroupTo  = 9 // atoms of two or three parts that are divided anew together
 )
 
 // cost of a way to divide: fewer parts first, then less weld.
@@ -43,7 +44,7 @@ func (d *divider) search() (parts [][]int, exact bool) {
 			best = got
 		}
 	}
-	return best, false
+	return d.regroup(best), false
 }
 
 // exact is the best way to put lumps together, by dynamic programming over their
@@ -229,6 +230,59 @@ func (d *divider) step(parts [][]int) [][]int {
 				}
 			}
 		}
+	}
+	return nil
+}
+
+// regroup divides the atoms of two or three parts that meet anew, in the best way,
+// while that costs less.
+func (d *divider) regroup(parts [][]int) [][]int {
+	for d.ctx.Err() == nil {
+		better := d.anew(parts)
+		if better == nil {
+			return parts
+		}
+		parts = d.improve(better)
+	}
+	return parts
+}
+
+func (d *divider) anew(parts [][]int) [][]int {
+	for i := range parts {
+		for j := i + 1; j < len(parts); j++ {
+			for k := j; k < len(parts); k++ { // k = j: the two alone
+				group := [][]int{parts[i], parts[j], parts[k]}
+				if k == j {
+					group = group[:2]
+				}
+				if got := d.divided(group); got != nil {
+					for n, p := range parts {
+						if n != i && n != j && n != k {
+							got = append(got, p)
+						}
+					}
+					return got
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// divided is the best way to divide a group of parts, nil where they do it as well,
+// are too many or do not hang together.
+func (d *divider) divided(group [][]int) [][]int {
+	var lumps [][]int
+	for _, p := range group {
+		for _, a := range p {
+			lumps = append(lumps, []int{a})
+		}
+	}
+	if len(lumps) > regroupTo || !d.hangs(slices.Concat(lumps...)) {
+		return nil
+	}
+	if got := d.exact(lumps); d.costOf(got).less(d.costOf(group)) {
+		return got
 	}
 	return nil
 }

@@ -58,20 +58,32 @@ func (o outline) with(b outline) outline {
 	return h.corners()
 }
 
-// corners leaves points out that no face has.
+// corners leaves points out that no face has, and those that lie on a flat face or
+// a straight edge: such are left behind where the hull grew in its own planes, and
+// the hull is made again without them.
 func (h hull) corners() outline {
-	number := make([]int, len(h.points))
+	around := make([][]r3.Vec, len(h.points)) // the directions of faces, up to three
 	for _, f := range h.faces {
 		for _, i := range f.at {
-			number[i] = 1
+			if len(around[i]) < 3 && !slices.ContainsFunc(around[i], func(n r3.Vec) bool { return r3.Norm2(r3.Sub(n, f.normal)) < flatRad*flatRad }) {
+				around[i] = append(around[i], f.normal)
+			}
 		}
 	}
 	var o outline
+	used := 0
+	number := make([]int, len(h.points))
 	for i, p := range h.points {
-		if number[i] == 1 {
+		if len(around[i]) > 0 {
+			used++
+		}
+		if len(around[i]) == 3 {
 			number[i] = len(o.points)
 			o.points = append(o.points, p)
 		}
+	}
+	if len(o.points) < used {
+		return outlineOf(o.points)
 	}
 	for _, f := range h.faces {
 		f.at = [3]int{number[f.at[0]], number[f.at[1]], number[f.at[2]]}
@@ -79,6 +91,10 @@ func (h hull) corners() outline {
 	}
 	return o
 }
+
+// flatRad: faces that differ by less are one plane; what is lost is as small a
+// share of the size.
+const flatRad = 1e-8
 
 type hull struct {
 	points []r3.Vec

@@ -41,3 +41,30 @@ func TestHullOfBlock(t *testing.T) {
 	assert.Nil(t, outlineOf(b.Points[:4]).faces) // all in one plane
 	assert.Nil(t, outlineOf(nil).faces)
 }
+
+// TestHullOfPipes: a turned pipe, whose ends and sides are flat to rounding, has
+// all its corners and the volume of its mesh; a turned heap of blocks on a grid has
+// eight.
+func TestHullOfPipes(t *testing.T) {
+	b := moved(pipe("E01", 219, 6000, 48, 1), r3.Vec{X: 1, Y: 0.3, Z: -2}, 1.1, r3.Vec{X: 9000, Y: -400, Z: 7})
+	o := outlineOf(b.Points)
+	assert.Len(t, o.points, 96)
+	var triangles [][3]uint32
+	for _, f := range o.faces {
+		triangles = append(triangles, [3]uint32{uint32(f.at[0]), uint32(f.at[1]), uint32(f.at[2])})
+	}
+	whole, err := Measure(o.points, triangles)
+	require.NoError(t, err)
+	own, err := Measure(b.Points, b.Triangles)
+	require.NoError(t, err)
+	assert.InEpsilon(t, own.VolumeMM3, whole.VolumeMM3, 1e-9)
+	assert.Len(t, restings(o, []r3.Vec{b.CentreMM}), 50) // 48 sides, two ends
+
+	var heap outline
+	for i := range 27 {
+		c := moved(block("E01", r3.Vec{X: 300 * float64(i%3), Y: 200 * float64(i/3%3), Z: 50 * float64(i/9)}, 300, 200, 50, 1), r3.Vec{X: 1, Y: 0.3, Z: -2}, 1.1, r3.Vec{X: 900})
+		heap = heap.with(outlineOf(c.Points))
+	}
+	assert.Len(t, heap.points, 8)
+	assert.Len(t, restings(heap, []r3.Vec{moved(block("", r3.Vec{}, 900, 600, 150, 1), r3.Vec{X: 1, Y: 0.3, Z: -2}, 1.1, r3.Vec{X: 900}).CentreMM}), 6)
+}

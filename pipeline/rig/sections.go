@@ -67,7 +67,8 @@ type Sections struct {
 // the least weld on site. Bodies held by fixed joints stay together; one that fits
 // in no way travels alone and is named. The search is exact for up to exactLumps
 // bodies; for more, bodies are first gathered to gatherTo lumps by the longest welds,
-// from several beginnings, and each result is improved by moving single bodies.
+// from several beginnings, each result is improved by moving single bodies, and
+// neighbours of the best are divided anew.
 func Divide(ctx context.Context, bodies []Body, joints []Joint, opt SectionOptions) (Sections, error) {
 	if err := checked(bodies); err != nil {
 		return Sections{}, err

@@ -181,6 +181,31 @@ func TestDivideMany(t *testing.T) {
 	require.Len(t, slices.Compact(all), 18)
 }
 
+// TestSearchNearExact: on ten bodies, where the best way is known, the search for
+// more bodies is never better and mostly as good.
+func TestSearchNearExact(t *testing.T) {
+	draw := rand.New(rand.NewPCG(4, 4))
+	same := 0
+	for range 6 {
+		bodies, joints := scattered(draw, 10)
+		d := newDivider(context.Background(), bodies, joints, envelope(2400, 1500, 1500, 250))
+		var lumps, single [][]int
+		for i := range bodies {
+			lumps = append(lumps, []int{i})
+		}
+		single = slices.Clone(lumps)
+		want := d.costOf(d.exact(lumps))
+		got := d.costOf(d.regroup(d.improve(single)))
+		assert.False(t, got.less(want))
+		assert.LessOrEqual(t, got.parts, want.parts+1)
+		if got.parts == want.parts {
+			same++
+		}
+	}
+	t.Logf("%d of 6 with as few sections", same)
+	assert.GreaterOrEqual(t, same, 4)
+}
+
 func TestDivideRefusals(t *testing.T) {
 	bodies, joints := row(3)
 	_, err := Divide(context.Background(), bodies, joints, DefaultSectionOptions())
