@@ -35,7 +35,12 @@ func (m Metal) bent(p Piece, x *measured) *line {
 		l.points = p.helix(r, 0, 2*math.Pi, 0, 0)
 		l.points = l.points[:len(l.points)-1]
 	case "arc":
-		l.points = p.helix(r, 0, x.size("sweep_deg")*math.Pi/180, 0, 0)
+		sweep := x.size("sweep_deg")
+		if !(sweep <= 360) {
+			x.unknown = "sweep_deg"
+			return nil
+		}
+		l.points = p.helix(r, 0, sweep*math.Pi/180, 0, 0)
 		if len(p.Part.Segments) > 0 {
 			p.toEnds(l)
 		}

@@ -154,6 +154,12 @@ func TestLinesOfPieces(t *testing.T) {
 	require.Nil(t, of(plate), "a plate is rigid")
 	_, err := steel.lineOf(Piece{Part: stock.Part{ID: "E05", Kind: "tube"}})
 	require.ErrorContains(t, err, "E05: its")
+	arc.Dims[2].Value = 1e12
+	_, err = steel.lineOf(Piece{Part: arc})
+	require.ErrorContains(t, err, "sweep_deg is not known")
+	coil.Dims[3].Value = 1e12
+	_, err = steel.lineOf(Piece{Part: coil})
+	require.ErrorContains(t, err, "turns is not known")
 }
 
 func TestBuildRefuses(t *testing.T) {

@@ -185,16 +185,17 @@ func windForce(q, gust, cf, area float64) float64 { return q * gust * cf * area 
 // lattice adds the silhouette and the force by solidity, and takes the larger.
 func (w *Wind) lattice(d *Direction, s *Structure, p Pressure, rad float64, edges []float64, flat float64) {
 	lo, hi := s.across(rad)
-	solid, rect, force, sum := 0.0, 0.0, 0.0, 0.0
+	solid, force, sum := 0.0, 0.0, 0.0
 	for b, a := range silhouette(s.Pieces, rad, edges) {
 		d.SilhouetteMM2 = append(d.SilhouetteMM2, a.AreaMM2)
 		solid += a.AreaMM2
 		sum += d.SumMM2[b]
 	}
-	rect = (hi - lo) * edges[len(edges)-1]
-	d.Solidity = solid / rect
+	if rect := (hi - lo) * edges[len(edges)-1]; rect > 0 {
+		d.Solidity = solid / rect
+	}
 	d.ForceN = d.MembersN
-	if !p.asce() || d.Solidity > 0.7 || w.Gust == 0 {
+	if !p.asce() || d.Solidity > 0.7 || w.Gust == 0 || sum == 0 {
 		return
 	}
 	for b, a := range d.SilhouetteMM2 {
