@@ -15,7 +15,6 @@ type long struct {
 	bends    int
 	ends     [2]string
 	saddles  int
-	notes    []string
 }
 
 // longOf is the cut length of what is made of bar, tube or profile: straight ones

@@ -1,6 +1,8 @@
 package shop
 
 import (
+	"strconv"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/pipeline/stock"
@@ -153,7 +155,7 @@ func (b *builder) use(s set, m move) float64 {
 	key := useKey{move: m}
 	for _, n := range b.next[m.part] {
 		if s.has(n[0]) {
-			key.joints += string(rune(n[1] + 1))
+			key.joints += strconv.Itoa(n[1]) + " "
 		}
 	}
 	if use, known := b.uses[key]; known || key.joints == "" {
