@@ -217,7 +217,7 @@ func shortened(dx []float64, most, limit float64) []float64 {
 	return out
 }
 
-var errSingular = errors.New("fit-up: the equations have no answer; a size or place is out of all measure")
+var errSingular = errors.New("fit-up: the equations have no answer; look for a part whose size or place is out of all measure")
 
 // step solves for one step: least squares of contacts and motion under the bounds,
 // with H = Σ w² v vᵀ and g = Σ w² v value:

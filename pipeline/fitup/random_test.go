@@ -58,7 +58,7 @@ func moved(f pose, m Move, was stock.Part) pose {
 	return f.moved(m.ShiftMM, r3.Scale(math.Pi/180, m.TurnDeg), b.centre())
 }
 
-var scenes = flag.Int("scenes", 40, "random assemblies to lay out")
+var scenes = flag.Int("scenes", 25, "random assemblies to lay out")
 
 // Scenes as they are grown for the study of welded maquettes: 2 to 18 pieces of 15
 // shapes, by the way meeting others, so that loops close; sizes of sections then

@@ -36,9 +36,9 @@ func (r *row) place(b *body, n, x r3.Vec) {
 // second order, noise in nearly parallel rows) it is rather left open. What such a
 // weight leaves of other gaps, a part in 2500 of the motion, the next anchor takes
 // (see settleAll). Parts that lie in each other, or a part in an opening that will
-// be cut to fit, follow each other to a hundredth;
-// parts that touch slide along each other as unwillingly as they move; a cut costs a hundredth of what
-// moving would.
+// be cut to fit, follow each other to a hundredth; parts that touch slide along each
+// other as unwillingly as they move; a cut costs a ten-thousandth of what moving
+// would.
 const (
 	touchWeight = 50
 	keepWeight  = 10
