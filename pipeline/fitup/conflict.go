@@ -67,9 +67,13 @@ func (m *model) held(k int) bool {
 	return false
 }
 
-// trialsMost bounds how often a part of the assembly is laid out again to narrow
-// its conflicts down; beyond it a conflict is named with all that takes part.
-const trialsMost = 150
+// trialsMost bounds how often an assembly of up to trialsParts is laid out again to
+// narrow its conflicts down, larger ones less often by the cube; beyond it a conflict
+// is named with all that takes part.
+const (
+	trialsMost  = 150
+	trialsParts = 60
+)
 
 // conflict narrows a knot down.
 func (m *model) conflict(ctx context.Context, f *filter, set []int, joints []Joint) Conflict {
@@ -85,7 +89,7 @@ func (m *model) conflict(ctx context.Context, f *filter, set []int, joints []Joi
 		slices.SortStableFunc(set, func(a, b int) int { return cmp.Compare(left(joints[a]), left(joints[b])) })
 		contacts := narrowed(set, func(list []int) bool { return f.open(ctx, list, all) }) // the least strained go first
 		relations := narrowed(all, func(list []int) bool { return f.open(ctx, contacts, list) })
-		if f.trials <= trialsMost && ctx.Err() == nil {
+		if f.trials <= f.most && ctx.Err() == nil {
 			c.Contacts, c.Relations, c.Minimal = contacts, relations, true
 			slices.Sort(c.Contacts)
 		}
@@ -121,10 +125,14 @@ type filter struct {
 	m           *model
 	scan, sized []stock.Part
 	trials      int
+	most        int
 }
 
 func (m *model) filter() *filter {
-	f := &filter{m: m}
+	f := &filter{m: m, most: trialsMost}
+	if k := float64(len(m.bodies)) / trialsParts; k > 1 {
+		f.most = int(trialsMost / (k * k * k))
+	}
 	for _, b := range m.bodies {
 		f.scan, f.sized = append(f.scan, b.was), append(f.sized, b.part)
 	}
@@ -142,7 +150,7 @@ func (f *filter) all() []int {
 
 // open tells whether one of the contacts stays open.
 func (f *filter) open(ctx context.Context, contacts, relations []int) bool {
-	if f.trials++; f.trials > trialsMost || len(contacts) == 0 {
+	if f.trials++; f.trials > f.most || len(contacts) == 0 {
 		return false
 	}
 	var c []stock.Contact

@@ -17,7 +17,7 @@
 // Each Gauss-Newton step solves the normal equations by Cholesky's method and the
 // constraints through their Schur complement (Nocedal and Wright, Numerical
 // Optimization, 2006, section 16.2). Dense: n unknowns take n³/3 operations a step,
-// 6 a part and up to 3 a cut; 30 parts with 66 contacts take 0.9 s of processor
+// 6 a part and up to 3 a cut; 30 parts with 66 contacts take 1.3 s of processor
 // time, PartsMost is the limit.
 //
 // How contacts are read from the scan stands in touch.go, their gaps and derivatives
