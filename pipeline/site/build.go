@@ -297,13 +297,16 @@ func (s *Structure) foot(piece, node int, at r3.Vec) {
 }
 
 // SelfWeight is the case of the work's own weight.
-func (s *Structure) SelfWeight() Case {
+func (s *Structure) SelfWeight() Case { return s.pulled(r3.Vec{Z: -1}) }
+
+// pulled is the case of all masses pulled by a multiple of gravity.
+func (s *Structure) pulled(g r3.Vec) Case {
 	var c Case
 	for i, b := range s.Model.Beams {
-		c.Beams = append(c.Beams, BeamLoad{Beam: i, NPerM: r3.Vec{Z: -1000 * gravityMS2 * b.Section.MassKGMM}})
+		c.Beams = append(c.Beams, BeamLoad{Beam: i, NPerM: r3.Scale(1000*gravityMS2*b.Section.MassKGMM, g)})
 	}
 	for _, m := range s.Model.Masses {
-		c.Nodes = append(c.Nodes, NodeLoad{Node: m.Node, Wrench: Wrench{ForceN: r3.Vec{Z: -gravityMS2 * m.KG}}})
+		c.Nodes = append(c.Nodes, NodeLoad{Node: m.Node, Wrench: Wrench{ForceN: r3.Scale(gravityMS2*m.KG, g)}})
 	}
 	return c
 }

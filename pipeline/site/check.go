@@ -49,6 +49,7 @@ type Report struct {
 	Combinations  []Combination `json:"combinations"`
 	Wind          Wind          `json:"wind"`
 	Climbing      Climbing      `json:"climbing"`
+	Transport     Transport     `json:"transport"`
 	Members       []Member      `json:"members"`
 	Welds         []Weld        `json:"welds"`
 	Feet          []FootCheck   `json:"feet"`
@@ -111,7 +112,7 @@ func (r *Report) says(s *Structure, opt CheckOptions) {
 		fmt.Sprintf("ice %.1f mm of 900 kg/m³ on all surfaces, those inside tubes too", opt.IceMM),
 		"members: greatest normal and shear stress as if at one place (von Mises) against yield, divided by 1.67 in allowable stress")
 	r.NotCovered = append(r.NotCovered, "buckling, fatigue, brittle fracture, local bending of walls and plates, temperature", "earthquake: the job has no coefficient",
-		"transport and lifting poses", "corrosion loss of section")
+		"lifting poses", "corrosion loss of section")
 	for i, p := range s.Pieces {
 		if len(s.BeamsOf[i]) == 0 {
 			r.NotCovered = append(r.NotCovered, p.name()+": a rigid body in the frame, its own stress is not checked")

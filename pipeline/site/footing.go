@@ -11,13 +11,13 @@ import (
 // BaseForces are what the whole puts on the ground in one combination, about the
 // middle of the feet.
 type BaseForces struct {
-	Combination string  `json:"combination"`
-	TowardsDeg  float64 `json:"towards_deg"` // of the wind; -1: without
-	DownN       float64 `json:"down_n"`
-	ShearN      float64 `json:"shear_n"`
-	MomentXNMM  float64 `json:"moment_x_nmm"`
-	MomentYNMM  float64 `json:"moment_y_nmm"`
-	OverturnNMM float64 `json:"overturning_nmm"`
+	Combination string   `json:"combination"`
+	TowardsDeg  *float64 `json:"towards_deg,omitempty"` // of the wind; nil: without
+	DownN       float64  `json:"down_n"`
+	ShearN      float64  `json:"shear_n"`
+	MomentXNMM  float64  `json:"moment_x_nmm"`
+	MomentYNMM  float64  `json:"moment_y_nmm"`
+	OverturnNMM float64  `json:"overturning_nmm"`
 	shear       r3.Vec
 	dead        float64
 	stability   bool
@@ -64,7 +64,7 @@ func (s *Structure) footBox() (lo, hi r3.Vec) {
 }
 
 // baseForces adds up the reactions and turns them round.
-func (s *Structure) baseForces(c Combination, towardsDeg float64, x Solution) BaseForces {
+func (s *Structure) baseForces(c Combination, towardsDeg *float64, x Solution) BaseForces {
 	var sum Wrench
 	centre := s.footCentre()
 	for _, f := range s.Feet {

@@ -10,32 +10,32 @@ import (
 
 // Member is a piece at its worst.
 type Member struct {
-	ID          string  `json:"id"`
-	StressMPa   float64 `json:"stress_mpa"`
-	AllowMPa    float64 `json:"allow_mpa"`
-	Utilisation float64 `json:"utilisation"`
-	Combination string  `json:"combination"`
-	TowardsDeg  float64 `json:"towards_deg"` // of the wind; -1: without
-	AxialN      float64 `json:"axial_n"`     // tension positive
-	ShearN      float64 `json:"shear_n"`
-	TorqueNMM   float64 `json:"torque_nmm"`
-	BendingNMM  float64 `json:"bending_nmm"`
+	ID          string   `json:"id"`
+	StressMPa   float64  `json:"stress_mpa"`
+	AllowMPa    float64  `json:"allow_mpa"`
+	Utilisation float64  `json:"utilisation"`
+	Combination string   `json:"combination"`
+	TowardsDeg  *float64 `json:"towards_deg,omitempty"` // of the wind; nil: without
+	AxialN      float64  `json:"axial_n"`               // tension positive
+	ShearN      float64  `json:"shear_n"`
+	TorqueNMM   float64  `json:"torque_nmm"`
+	BendingNMM  float64  `json:"bending_nmm"`
 }
 
 // Weld is a joint at its worst.
 type Weld struct {
-	A           string  `json:"a"`
-	B           string  `json:"b"`
-	LengthMM    float64 `json:"length_mm"`
-	NPerMM      float64 `json:"n_per_mm"`
-	LegMM       float64 `json:"leg_mm"`       // that carries it
-	LegLeastMM  float64 `json:"leg_least_mm"` // AWS D1.1 table 7.7
-	ThinMM      float64 `json:"thin_mm"`      // thinner part: leg against which utilisation counts
-	Utilisation float64 `json:"utilisation"`
-	TwistNMM    float64 `json:"twist_nmm,omitempty"` // that a straight run does not carry
-	Combination string  `json:"combination"`
-	TowardsDeg  float64 `json:"towards_deg"`
-	Basis       string  `json:"basis"`
+	A           string   `json:"a"`
+	B           string   `json:"b"`
+	LengthMM    float64  `json:"length_mm"`
+	NPerMM      float64  `json:"n_per_mm"`
+	LegMM       float64  `json:"leg_mm"`       // that carries it
+	LegLeastMM  float64  `json:"leg_least_mm"` // AWS D1.1 table 7.7
+	ThinMM      float64  `json:"thin_mm"`      // thinner part: leg against which utilisation counts
+	Utilisation float64  `json:"utilisation"`
+	TwistNMM    float64  `json:"twist_nmm,omitempty"` // that a straight run does not carry
+	Combination string   `json:"combination,omitempty"`
+	TowardsDeg  *float64 `json:"towards_deg,omitempty"`
+	Basis       string   `json:"basis"`
 }
 
 // FootCheck is a foot at its worst, and the plate that it asks for.
@@ -71,7 +71,7 @@ func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt Chec
 	}
 	r.Members, r.Welds = s.members(allow), s.welds(lines)
 	var base []BaseForces
-	l.each(r.Combinations, func(c Combination, towards float64, x Solution) {
+	l.each(r.Combinations, func(c Combination, towards *float64, x Solution) {
 		base = append(base, s.baseForces(c, towards, x))
 		for i := range r.Members {
 			r.Members[i].worse(s, c, towards, x)
@@ -85,6 +85,7 @@ func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt Chec
 			}
 		}
 	})
+	r.transport(s, l, lines, allow, filletMPa(p))
 	r.Base = worstBase(base)
 	r.foundation(s, base, opt)
 	r.feet(s, l, metal, p, opt)
@@ -102,7 +103,7 @@ func (s *Structure) members(allow float64) []Member {
 	return out
 }
 
-func (m *Member) worse(s *Structure, c Combination, towards float64, x Solution) {
+func (m *Member) worse(s *Structure, c Combination, towards *float64, x Solution) {
 	for i, b := range s.Model.Beams {
 		if s.Pieces[b.Part].Part.ID != m.ID {
 			continue
@@ -134,7 +135,7 @@ func (s *Structure) welds(lines []weldLine) []Weld {
 	return out
 }
 
-func (w *Weld) worse(j Joint, line weldLine, mpa float64, c Combination, towards float64, x Solution) {
+func (w *Weld) worse(j Joint, line weldLine, mpa float64, c Combination, towards *float64, x Solution) {
 	if line.lengthMM == 0 {
 		return
 	}
@@ -168,6 +169,35 @@ func (p Piece) thinMM() float64 {
 		}
 	}
 	return math.Inf(1)
+}
+
+// Transport is the worst of the work upright on its feet while a vehicle brakes,
+// starts or turns. It is not part of the greatest utilisation: a work may travel lying.
+type Transport struct {
+	Utilisation   float64 `json:"utilisation"`
+	UtilisationOf string  `json:"utilisation_of"`
+	Basis         string  `json:"basis"`
+}
+
+// brakingG is the share of gravity that a load takes forwards on a road, here to every
+// side (EN 12195-1, from memory).
+const brakingG = 0.8
+
+func (r *Report) transport(s *Structure, l *loads, lines []weldLine, allow, weldMPa float64) {
+	members, welds := s.members(allow), s.welds(lines)
+	for _, x := range l.braking {
+		c := Combination{Name: "1 g down, 0.8 g across"}
+		sum := l.dead.plus(x)
+		for i := range members {
+			members[i].worse(s, c, nil, sum)
+		}
+		for i := range welds {
+			welds[i].worse(s.Joints[i], lines[i], weldMPa, c, nil, sum)
+		}
+	}
+	worst := Report{Members: members, Welds: welds}
+	worst.sum()
+	r.Transport = Transport{worst.Utilisation, worst.UtilisationOf, "upright, held at its feet, 1 g down and 0.8 g to each of four sides (EN 12195-1, from memory); lying on supports or tied down elsewhere is not covered"}
 }
 
 // worstBase keeps of each combination the side with the largest overturning moment.
@@ -207,7 +237,7 @@ func (r *Report) feet(s *Structure, l *loads, metal Metal, p Pressure, opt Check
 		out := FootCheck{ID: s.Pieces[f.Piece].Part.ID, AtMM: [3]float64{f.AtMM.X, f.AtMM.Y, f.AtMM.Z}, DownN: [2]float64{math.Inf(1), math.Inf(-1)},
 			Basis: fmt.Sprintf("AISC Design Guide 1, 2nd ed., rigid plate, concrete %.0f MPa; shear and pull-out of rods are not checked", opt.ConcreteMPa)}
 		var forces [][2]float64
-		l.each(sums, func(_ Combination, _ float64, x Solution) {
+		l.each(sums, func(_ Combination, _ *float64, x Solution) {
 			w := x.Reactions[f.Support]
 			bend := math.Hypot(w.MomentNMM.X, w.MomentNMM.Y)
 			out.DownN[0], out.DownN[1] = min(out.DownN[0], w.ForceN.Z), max(out.DownN[1], w.ForceN.Z)

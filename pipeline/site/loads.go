@@ -10,6 +10,7 @@ import (
 type loads struct {
 	dead, live, ice Solution
 	wind            []Solution // by direction; empty where its forces are not covered
+	braking         []Solution // to four sides
 	liveAt          r3.Vec
 	liveOn          string
 }
@@ -26,6 +27,13 @@ func (s *Structure) solveLoads(w Wind, opt CheckOptions) (loads, error) {
 	}
 	if l.ice, err = s.Frame.Solve(s.iced(opt.IceMM)); err != nil {
 		return l, err
+	}
+	for _, way := range []r3.Vec{{X: brakingG}, {Y: brakingG}, {X: -brakingG}, {Y: -brakingG}} {
+		x, err := s.Frame.Solve(s.pulled(way))
+		if err != nil {
+			return l, err
+		}
+		l.braking = append(l.braking, x)
 	}
 	if w.Gust > 0 {
 		for _, d := range w.Towards {
@@ -147,15 +155,16 @@ func (s Section) stress(w Wrench) float64 {
 }
 
 // each walks through the combinations, those with wind from every side.
-func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg float64, x Solution)) {
+func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg *float64, x Solution)) {
 	for _, c := range sums {
 		still := l.dead.times(c.Dead).plus(l.live.times(c.Live)).plus(l.ice.times(c.Ice))
 		if c.Wind == 0 {
-			do(c, -1, still)
+			do(c, nil, still)
 			continue
 		}
 		for k, w := range l.wind {
-			do(c, 360*float64(k)/directions, still.plus(w.times(c.Wind)))
+			deg := 360 * float64(k) / directions
+			do(c, &deg, still.plus(w.times(c.Wind)))
 		}
 	}
 }
