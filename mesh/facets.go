@@ -22,16 +22,11 @@ func sortFacets(ctx context.Context, corners [][3]uint32, vertex []uint32, point
 	}
 	faces, source := Large[[3]uint32](n), Large[uint32](n)
 	err = each(bounds, func(k, lo, hi int) error {
-		next := place[k]
-		for i, c := range corners[lo:hi] {
-			if i%stride == 0 && ctx.Err() != nil {
+		for ; lo < hi; lo += placed {
+			if lo%stride < placed && ctx.Err() != nil {
 				return ctx.Err()
 			}
-			if t, ok := rotated(c, vertex); ok {
-				to := next[t[0]]
-				faces[to], source[to] = t, uint32(lo+i)
-				next[t[0]] = to + 1
-			}
+			placeFacets(corners[lo:min(lo+placed, hi)], uint32(lo), vertex, place[k], faces, source)
 		}
 		return nil
 	})
@@ -42,6 +37,32 @@ func sortFacets(ctx context.Context, corners [][3]uint32, vertex []uint32, point
 	return slices.Clip(faces[:kept]), slices.Clip(source[:kept]), d, nil
 }
 
+// placed is how many facets are placed together, so that the memory's answers
+// overlap: each of them is a look at three lists far larger than the caches.
+const placed = 64
+
+// placeFacets writes facets, the first of which is number first, to their places,
+// next by lowest vertex.
+func placeFacets(corners [][3]uint32, first uint32, vertex, next []uint32, faces [][3]uint32, source []uint32) {
+	var t [placed][3]uint32
+	var from, to [placed]uint32
+	n := 0
+	for i, c := range corners {
+		var ok bool
+		if t[n], ok = rotated(c, vertex); ok {
+			from[n] = first + uint32(i)
+			n++
+		}
+	}
+	for i := range n {
+		to[i] = next[t[i][0]]
+		next[t[i][0]] = to[i] + 1
+	}
+	for i, at := range to[:n] {
+		faces[at], source[at] = t[i], from[i]
+	}
+}
+
 // countFacets returns where each share of corners has its first facet in each
 // vertex's bucket, how many facets there are in all, and what two equal vertices
 // drop.
@@ -50,16 +71,11 @@ func countFacets(ctx context.Context, bounds []int, corners [][3]uint32, vertex 
 	drop := make([]dropped, len(place))
 	err := each(bounds, func(k, lo, hi int) error {
 		count, d := Large[uint32](vertices), dropped{}
-		for i, c := range corners[lo:hi] {
-			if i%stride == 0 && ctx.Err() != nil {
+		for ; lo < hi; lo += placed {
+			if lo%stride < placed && ctx.Err() != nil {
 				return ctx.Err()
 			}
-			t, ok := rotated(c, vertex)
-			if !ok {
-				d.noteEqual(twice(t))
-				continue
-			}
-			count[t[0]]++
+			d.count(corners[lo:min(lo+placed, hi)], vertex, count)
 		}
 		place[k], drop[k] = count, d
 		return nil
@@ -72,6 +88,24 @@ func countFacets(ctx context.Context, bounds []int, corners [][3]uint32, vertex 
 		return nil, 0, d, err
 	}
 	return place, placesOf(place), d, nil
+}
+
+// count counts a few facets by their lowest vertex.
+func (d *dropped) count(corners [][3]uint32, vertex, count []uint32) {
+	var low [placed]uint32
+	n := 0
+	for _, c := range corners {
+		t, ok := rotated(c, vertex)
+		if !ok {
+			d.noteEqual(twice(t))
+			continue
+		}
+		low[n] = t[0]
+		n++
+	}
+	for _, v := range low[:n] {
+		count[v]++
+	}
 }
 
 // rotated returns the vertices of a facet, the lowest first, and whether the
