@@ -105,25 +105,62 @@ func TestSoilPressure(t *testing.T) {
 	require.True(t, math.IsInf(soilPressure(1, 1000, 2000), 1))
 }
 
-// A cantilever arm of 1.5 m at 2 m height: the climbing load goes to its end.
-func TestClimbingFindsTheWorstPlace(t *testing.T) {
+// withArm has an arm of 1.5 m on the mast, 2 m up, towards x or mirrored.
+func withArm(side float64) ([]Piece, []stock.Contact) {
 	arm := mast(88.9, 5.5, 1500)
 	arm.Part.ID = "E03"
-	lay := func(v r3.Vec) r3.Vec { return r3.Vec{X: v.Z + 110, Y: v.Y, Z: 2000 - v.X} }
+	lay := func(v r3.Vec) r3.Vec { return r3.Vec{X: side * (v.Z + 110), Y: v.Y, Z: 2000 - v.X} }
 	arm.Part.Frame.OriginMM = lay(arm.Part.Frame.OriginMM)
 	arm.Part.Frame.Axis, arm.Part.Frame.Ref = r3.Vec{X: 1}, r3.Vec{Z: -1}
 	for i, x := range arm.PointsMM {
 		arm.PointsMM[i] = lay(x)
 	}
+	if side < 0 { // keep the faces outwards
+		for i, t := range arm.Triangles {
+			arm.Triangles[i] = [3]uint32{t[0], t[2], t[1]}
+		}
+	}
 	pieces, contacts := mastAndDisc()
 	var seam []r3.Vec
 	for i := range 41 {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 40)
-		seam = append(seam, r3.Vec{X: 110, Y: 44.45 * cos, Z: 2000 + 44.45*sin})
+		seam = append(seam, r3.Vec{X: side * 110, Y: 44.45 * cos, Z: 2000 + 44.45*sin})
 	}
 	c := contacts[0]
 	c.B, c.Seam = 2, seamAt(1, seam...)
-	s, err := Build(append(pieces, arm), append(contacts, c), steel, DefaultOptions())
+	return append(pieces, arm), append(contacts, c)
+}
+
+// The mirrored work has the same stresses, welds and block, its forces from the mirrored side.
+func TestMirroredWork(t *testing.T) {
+	var both []Report
+	for _, side := range []float64{1, -1} {
+		pieces, contacts := withArm(side)
+		s, err := Build(pieces, contacts, steel, DefaultOptions())
+		require.NoError(t, err)
+		opt := DefaultCheckOptions()
+		opt.SoilKPa = 150
+		r, err := Check(s, steel, pressure(t, "EN 1991-1-4"), opt)
+		require.NoError(t, err)
+		both = append(both, r)
+	}
+	a, b := both[0], both[1]
+	for i := range a.Members {
+		near(t, a.Members[i].StressMPa, b.Members[i].StressMPa, 1e-6, a.Members[i].ID)
+	}
+	for i := range a.Welds {
+		near(t, a.Welds[i].NPerMM, b.Welds[i].NPerMM, 1e-6, a.Welds[i].B)
+	}
+	for k := range a.Wind.Towards {
+		near(t, a.Wind.Towards[k].ForceN, b.Wind.Towards[(18-k+36)%36].ForceN, 1e-6, "wind from the mirrored side")
+	}
+	require.Equal(t, a.Footing.SideMM, b.Footing.SideMM)
+}
+
+// The climbing load goes to the end of the arm.
+func TestClimbingFindsTheWorstPlace(t *testing.T) {
+	pieces, contacts := withArm(1)
+	s, err := Build(pieces, contacts, steel, DefaultOptions())
 	require.NoError(t, err)
 	r, err := Check(s, steel, pressure(t, "ASCE 7-16"), DefaultCheckOptions())
 	require.NoError(t, err)
