@@ -30,7 +30,7 @@ func ChooseLift(bodies []Body, opt LiftOptions) (Lift, error) {
 	if err := opt.check(); err != nil {
 		return Lift{}, err
 	}
-	c := chooser{bodies: bodies, m: m, opt: opt}
+	c := chooser{bodies: bodies, obstacles: newObstacles(bodies), m: m, opt: opt}
 	lo, hi := boxOf(bodies)
 	c.apart, c.class = apartShare*math.Hypot(hi.X-lo.X, hi.Y-lo.Y), (hi.Z-lo.Z)/10
 	for legs := 1; legs <= 3; legs++ {
@@ -52,8 +52,13 @@ func ChooseLift(bodies []Body, opt LiftOptions) (Lift, error) {
 	return Lift{}, fmt.Errorf("%w (legs from %v°, lean to %v°); give more head room, lift fewer pieces together, or name lugs", errNoLift, opt.AngleMinDeg, opt.TiltMaxDeg)
 }
 
+// clearTries: where none of so many of the best lifts has legs that clear the pieces,
+// they are in the way everywhere.
+const clearTries = 1000
+
 type chooser struct {
 	bodies       []Body
+	obstacles    obstacles
 	m            Mass
 	opt          LiftOptions
 	places       []Lug
@@ -76,7 +81,7 @@ func (c *chooser) best(legs int) (Lift, bool) {
 	slices.SortStableFunc(all, func(a, b ranked) int {
 		return cmp.Or(cmp.Compare(b.high, a.high), cmp.Compare(a.lean, b.lean), cmp.Compare(a.pull, b.pull))
 	})
-	for _, r := range all {
+	for _, r := range all[:min(len(all), clearTries)] {
 		if c.clear(r.lift) {
 			return r.lift, true
 		}
@@ -121,7 +126,7 @@ func (c *chooser) rank(lugs []Lug) (ranked, bool) {
 func (c *chooser) clear(l Lift) bool {
 	for _, leg := range l.Legs {
 		way := r3.Sub(l.HookMM, leg.AtMM)
-		if size := r3.Norm(way); size > lugHighMM && blocked(c.bodies, r3.Add(leg.AtMM, r3.Scale(lugHighMM/size, way)), l.HookMM) {
+		if size := r3.Norm(way); size > lugHighMM && c.obstacles.blocked(r3.Add(leg.AtMM, r3.Scale(lugHighMM/size, way)), l.HookMM) {
 			return false
 		}
 	}

@@ -20,10 +20,11 @@ const (
 // by at least 20°, over the height z, spread as widely as can be.
 func lugPlaces(bodies []Body, z float64) []Lug {
 	var out []Lug
+	all := newObstacles(bodies)
 	for _, b := range bodies {
 		points := spreadOut(topOf(b, z), lugsOfPiece)
 		for _, p := range points {
-			if !blocked(bodies, r3.Add(p, up), r3.Vec{X: p.X, Y: p.Y, Z: p.Z + 1e6}) {
+			if !all.blocked(r3.Add(p, up), r3.Vec{X: p.X, Y: p.Y, Z: p.Z + 1e6}) {
 				out = append(out, Lug{b.ID, p})
 			}
 		}
@@ -106,9 +107,28 @@ func spreadOut(points []r3.Vec, n int) []r3.Vec {
 	return out
 }
 
-// blocked tells whether a straight way meets a body.
-func blocked(bodies []Body, from, to r3.Vec) bool {
+// obstacles are bodies with their boxes, so that most need no look at their
+// triangles.
+type obstacles struct {
+	bodies []Body
+	boxes  [][2]r3.Vec
+}
+
+func newObstacles(bodies []Body) obstacles {
+	o := obstacles{bodies: bodies}
 	for _, b := range bodies {
+		lo, hi := boxOf([]Body{b})
+		o.boxes = append(o.boxes, [2]r3.Vec{lo, hi})
+	}
+	return o
+}
+
+// blocked tells whether a straight way meets a body.
+func (o obstacles) blocked(from, to r3.Vec) bool {
+	for i, b := range o.bodies {
+		if !meetsBox(o.boxes[i], from, to) {
+			continue
+		}
 		for _, t := range b.Triangles {
 			if crosses(b.Points[t[0]], b.Points[t[1]], b.Points[t[2]], from, to) {
 				return true
@@ -116,6 +136,25 @@ func blocked(bodies []Body, from, to r3.Vec) bool {
 		}
 	}
 	return false
+}
+
+// meetsBox is false only where a segment passes a box by: it is cut by the three
+// pairs of planes in turn.
+func meetsBox(box [2]r3.Vec, from, to r3.Vec) bool {
+	lo, hi := [3]float64{box[0].X, box[0].Y, box[0].Z}, [3]float64{box[1].X, box[1].Y, box[1].Z}
+	a, d := [3]float64{from.X, from.Y, from.Z}, [3]float64{to.X - from.X, to.Y - from.Y, to.Z - from.Z}
+	start, end := 0.0, 1.0
+	for k := range 3 {
+		if d[k] == 0 {
+			if a[k] < lo[k] || a[k] > hi[k] {
+				return false
+			}
+			continue
+		}
+		s, e := (lo[k]-a[k])/d[k], (hi[k]-a[k])/d[k]
+		start, end = max(start, min(s, e)-1e-9), min(end, max(s, e)+1e-9)
+	}
+	return start <= end
 }
 
 // crosses tells whether a segment meets a triangle (Möller and Trumbore, J. Graphics

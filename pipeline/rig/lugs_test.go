@@ -2,6 +2,7 @@ package rig
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -44,7 +45,7 @@ func TestChooseLiftPlate(t *testing.T) {
 	require.NoError(t, err)
 	for _, leg := range l.Legs {
 		way := r3.Sub(l.HookMM, leg.AtMM)
-		assert.False(t, blocked([]Body{plate, wall}, r3.Add(leg.AtMM, r3.Scale(0.1, way)), l.HookMM))
+		assert.False(t, newObstacles([]Body{plate, wall}).blocked(r3.Add(leg.AtMM, r3.Scale(0.1, way)), l.HookMM))
 	}
 }
 
@@ -85,4 +86,29 @@ func TestChooseLiftTurned(t *testing.T) {
 		near(t, r3.Add(a.Legs[i].AtMM, by), b.Legs[i].AtMM, 1e-6)
 		assert.InEpsilon(t, a.Legs[i].TensionN, b.Legs[i].TensionN, 1e-9)
 	}
+}
+
+// TestMeetsBox: a box is passed by only where none of its triangles is met.
+func TestMeetsBox(t *testing.T) {
+	b := block("E01", r3.Vec{X: 100, Y: -50}, 300, 200, 50, 1)
+	o := newObstacles([]Body{b})
+	draw := rand.New(rand.NewPCG(5, 5))
+	met := 0
+	for range 3000 {
+		at := func() r3.Vec {
+			return r3.Vec{X: 600 * draw.Float64(), Y: 300*draw.Float64() - 100, Z: 200*draw.Float64() - 75}
+		}
+		from, to := at(), at()
+		if draw.IntN(3) == 0 {
+			to.X, to.Y = from.X, from.Y
+		}
+		for _, f := range b.Triangles {
+			if crosses(b.Points[f[0]], b.Points[f[1]], b.Points[f[2]], from, to) {
+				require.True(t, o.blocked(from, to))
+				met++
+				break
+			}
+		}
+	}
+	require.Greater(t, met, 300)
 }
