@@ -80,7 +80,11 @@ func Tandem(m Mass, places []r3.Vec, hoists []job.Hoist, opt LiftOptions) (Hoist
 	for i := range share {
 		share[i] *= all
 	}
-	return hoisting(places, share, hoists)
+	h, err := hoisting(places, share, hoists)
+	if len(places) == 2 && m.leanUnder(places) > opt.TiltMaxDeg {
+		h.Cautions = append(h.Cautions, fmt.Sprintf("about the line of the two places the load can lean by more than %v° or roll over: choose places higher and straight over its centre of gravity", opt.TiltMaxDeg))
+	}
+	return h, err
 }
 
 // sharesAt raises the shares to those of one place of the centre of gravity.

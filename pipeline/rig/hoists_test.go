@@ -48,6 +48,10 @@ func TestTandemByHand(t *testing.T) {
 	assert.Equal(t, "south", h.Holdings[1].Hoist)
 	assert.InDelta(t, 0.72, h.Holdings[1].Used, 1e-9)
 	assert.True(t, h.Critical)
+	assert.Contains(t, h.Cautions[len(h.Cautions)-1], "roll over") // the places are on its under side
+	high, err := Tandem(m, []r3.Vec{{X: 1000, Y: 100, Z: 200}, {X: 4000, Y: 100, Z: 200}}, yard(), opt)
+	require.NoError(t, err)
+	assert.NotContains(t, high.Cautions[len(high.Cautions)-1], "roll over")
 	_, err = Tandem(m, []r3.Vec{{X: 4000}, {X: 5000}}, yard(), opt)
 	assert.ErrorIs(t, err, errOutside)
 	_, err = Tandem(m, []r3.Vec{{X: 1000}}, yard(), opt)
