@@ -178,3 +178,34 @@ func TestBuildOrderOfAStand(t *testing.T) {
 		stands[s.Element] = true
 	}
 }
+
+// Too heavy for hands is the foot alone or with what stands on it; a hoist of the job
+// carries it, an envelope that is shorter than the post parts the work there.
+func TestLiftsAndSectionsOfAStand(t *testing.T) {
+	w, err := standing(t, "shop: {hoists: [{name: small, capacity: 500 kg}]}\nhaul: {envelope: [3 m, 2 m, 600 mm], mass: 1 t}\n")
+	require.NoError(t, err)
+	d := w.document("test")
+	require.NotEmpty(t, d.Rig.Lifts)
+	for _, l := range d.Rig.Lifts {
+		if l.WhyNot != "" {
+			continue
+		}
+		assert.Equal(t, "small", l.Hoist)
+		pull := 0.0
+		for _, g := range l.Legs {
+			assert.GreaterOrEqual(t, float64(g.AngleDeg), 30.0)
+			pull += float64(g.TensionN)
+		}
+		assert.Greater(t, pull, 0.9*9.80665*float64(l.LoadKG)/1.1)
+	}
+	require.NotNil(t, d.Sections)
+	seen := map[string]bool{}
+	for _, s := range d.Sections.Sections {
+		assert.True(t, s.Fits)
+		for _, id := range s.Elements {
+			assert.False(t, seen[id])
+			seen[id] = true
+		}
+	}
+	assert.Len(t, seen, len(w.elements))
+}

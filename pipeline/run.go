@@ -75,6 +75,7 @@ type work struct {
 	models    []*model // of each element, once asked for
 	fidelity  *result.Fidelity
 
+	haul       *result.Haul
 	worstPlate func() (fidelity.Plate, error) // nil where nothing was compared
 }
 
@@ -124,7 +125,11 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if err := w.toMetal(ctx, scan); err != nil {
 		return nil, err
 	}
-	return w, w.seen(ctx)
+	if err := w.seen(ctx); err != nil {
+		return nil, err
+	}
+	w.haul, err = w.haulDoc(ctx)
+	return w, err
 }
 
 func (w *work) find(f []mesh.Finding) { w.findings = append(w.findings, f...) }

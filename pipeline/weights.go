@@ -4,6 +4,7 @@ import (
 	"pointup/pipeline/result"
 	"pointup/pipeline/rig"
 	"pointup/pipeline/shop"
+	"pointup/pipeline/solid"
 )
 
 // weighed gives every as-stock piece of which a closed solid and a mass are known its
@@ -25,7 +26,11 @@ func (w *work) weighed() ([]rig.Body, error) {
 		if err != nil {
 			continue
 		}
-		b := rig.Body{ID: p.ID, CentreMM: is.CentreMM, Points: m.Points, Triangles: m.Triangles}
+		plain := solid.Thin(m, plainFacets)
+		if plain.Closed() != nil {
+			plain = m
+		}
+		b := rig.Body{ID: p.ID, CentreMM: is.CentreMM, Points: plain.Points, Triangles: plain.Triangles}
 		if b.MassLowKG, b.MassKG, b.MassHighKG, err = allow.Range(kg); err != nil {
 			return nil, err
 		}
@@ -37,6 +42,10 @@ func (w *work) weighed() ([]rig.Body, error) {
 // bodyChord is how far triangles leave a curved piece, of its size: the centre of
 // gravity is then off by less than a thousandth of it.
 const bodyChord = 0.001
+
+// plainFacets are those of a piece where only outlines matter: resting, lugs,
+// slings. They leave it by about a hundredth of its size.
+const plainFacets = 200
 
 // shopBodies are the same for the workshop, aligned with the parts, with the
 // points where a punch finds them.
@@ -77,6 +86,7 @@ func (w *work) rigDoc() *result.Rig {
 		out.Whole = &whole
 		out.Assumptions = append(out.Assumptions, m.Assumptions...)
 	}
+	out.Lifts = w.liftDocs()
 	for i := range w.elements {
 		if id := w.elements[i].id; !known[id] {
 			out.Unknown = append(out.Unknown, id)

@@ -64,6 +64,12 @@ func weightPart(r *result.Rig) part {
 		row(w.ID, w)
 	}
 	p.Tables = []table{t}
+	p.Tables = append(p.Tables, liftTable(r)...)
+	for _, l := range r.Lifts {
+		if l.WhyNot != "" {
+			p.List = append(p.List, sentence(l.Of+": "+l.WhyNot))
+		}
+	}
 	if len(r.Unknown) > 0 {
 		p.List = append(p.List, "Not in it, since mass or shape is not known: "+list(r.Unknown, 12)+".")
 	}
@@ -140,4 +146,57 @@ func tapeTable(b result.Build) table {
 		}
 	}
 	return t
+}
+
+// liftTable are first choices of lugs.
+func liftTable(r *result.Rig) []table {
+	t := table{Caption: "Lifts from one hook, at first choice: legs at 60° or better, never under 30°; a dynamic factor of 1.10 is in load and tensions, which are the worst over the range of the centre of gravity. Slings, lugs and hoists are for qualified people.",
+		Head: []string{"What", "Load, kg", "Legs", "Flattest leg", "Tension, kN", "Sling, mm", "Hook over the lowest point", "Hoist"}}
+	for _, l := range r.Lifts {
+		if len(l.Legs) == 0 {
+			continue
+		}
+		flat, pull, long := 90.0, 0.0, 0.0
+		for _, g := range l.Legs {
+			flat, pull, long = min(flat, float64(g.AngleDeg)), max(pull, float64(g.TensionN)/1000), max(long, float64(g.LengthMM))
+		}
+		hoist := noNumber
+		if l.Hoist != "" && l.Used != nil {
+			hoist = fmt.Sprintf("%s, %s %% of its capacity", l.Hoist, fixed(100*float64(*l.Used), 0))
+		}
+		t.Rows = append(t.Rows, []string{l.Of, fixed(float64(l.LoadKG), 0), fmt.Sprint(len(l.Legs)), fixed(flat, 0) + "°", fixed(pull, 1), fixed(long, 0), fixed(float64(l.HeadRoomMM), 0) + " mm", hoist})
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return []table{t}
+}
+
+// sectionPart is how the work travels.
+func sectionPart(s *result.Haul) part {
+	p := part{ID: "sections", Heading: "Sections for the road", Text: sentences(s.Cautions)}
+	if s.WhyNot != "" {
+		p.Text = append(p.Text, sentence(s.WhyNot))
+		return p
+	}
+	found := "found by a search that is not exact"
+	if s.Exact {
+		found = "no other way has fewer"
+	}
+	p.Text = append(p.Text, fmt.Sprintf("%s, %s mm of weld left for the site; %s.", count(len(s.Sections), "section", "sections"), fixed(float64(s.FieldWeldMM), 0), found))
+	t := table{Caption: "Sections as they lie on the vehicle.", Head: []string{"Section", "Elements", "Length × width × height", "Mass, kg", "Least to greatest, kg", "Fits"}}
+	for i, x := range s.Sections {
+		fits := "yes"
+		if !x.Fits {
+			fits = "no: " + x.Why
+		}
+		t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), list(x.Elements, 12), fmt.Sprintf("%s × %s × %s mm", fixed(float64(x.LengthMM), 0), fixed(float64(x.WidthMM), 0), fixed(float64(x.HeightMM), 0)),
+			fixed(float64(x.Mass.MassKG), 0), fixed(float64(x.Mass.LowKG), 0) + " to " + fixed(float64(x.Mass.HighKG), 0), fits})
+	}
+	p.Tables = []table{t}
+	for _, c := range s.Cuts {
+		p.List = append(p.List, fmt.Sprintf("Cut between %s and %s: %s mm of weld on site.", c.A, c.B, fixed(float64(c.WeldMM), 0)))
+	}
+	p.List = append(p.List, sentences(s.Assumptions)...)
+	return p
 }

@@ -31,6 +31,9 @@ func metalParts(doc result.Document) []part {
 	if doc.Rig != nil {
 		out = append(out, weightPart(doc.Rig))
 	}
+	if doc.Sections != nil {
+		out = append(out, sectionPart(doc.Sections))
+	}
 	if doc.Cost != nil && len(doc.Cost.Lines) > 0 {
 		out = append(out, costPart(doc.Cost))
 	}

@@ -25,6 +25,7 @@ type Document struct {
 	Joints     List[WeldJoint]   `json:"joints,omitzero"`
 	Order      *Order            `json:"order,omitempty"`
 	Rig        *Rig              `json:"rig,omitempty"`
+	Sections   *Haul             `json:"sections,omitempty"`
 }
 
 // Scan is what the file holds and how good it is.

@@ -5,6 +5,7 @@ type Rig struct {
 	Whole       *Weighed      `json:"whole,omitempty"`
 	Pieces      List[Weighed] `json:"pieces"`
 	Unknown     List[string]  `json:"unknown"` // elements whose mass or solid is not known: not in the whole
+	Lifts       List[Lift]    `json:"lifts"`
 	Assumptions List[string]  `json:"assumptions"`
 	Cautions    List[string]  `json:"cautions"`
 }
@@ -56,4 +57,58 @@ type Remedy struct {
 	DiameterMM MM     `json:"diameter_mm,omitzero"`
 	ThickMM    MM     `json:"thickness_mm,omitzero"`
 	Why        string `json:"why"`
+}
+
+// Lift is how a piece, or the whole, may hang from one hook: a first choice.
+// Tensions are the worst over the range of the centre of gravity, dynamic factor
+// included.
+type Lift struct {
+	Of         string       `json:"of"` // an element, or whole
+	LoadKG     KG           `json:"load_kg,omitzero"`
+	HookMM     *Point       `json:"hook_mm,omitempty"`
+	HeadRoomMM MM           `json:"head_room_mm,omitzero"`
+	TiltDeg    Deg          `json:"tilt_deg,omitzero"`
+	Legs       List[Leg]    `json:"legs"`
+	Hoist      string       `json:"hoist,omitempty"` // the job's smallest that carries it
+	Used       *Factor      `json:"used,omitempty"`  // of its capacity
+	WhyNot     string       `json:"why_not,omitempty"`
+	Cautions   List[string] `json:"cautions"`
+}
+
+// Leg is a sling from a lug to the hook.
+type Leg struct {
+	Element  string `json:"element"`
+	AtMM     Point  `json:"at_mm"`
+	LengthMM MM     `json:"length_mm"`
+	AngleDeg Deg    `json:"angle_deg"` // from horizontal, least
+	TensionN Factor `json:"tension_n"`
+}
+
+// Haul is the work taken apart for the road.
+type Haul struct {
+	Sections    List[Load]    `json:"sections"`
+	FieldWeldMM MM            `json:"field_weld_mm"`
+	Cuts        List[Cutting] `json:"cuts"`
+	Exact       bool          `json:"exact"` // no other way has fewer sections, or as few and less weld
+	WhyNot      string        `json:"why_not,omitempty"`
+	Assumptions List[string]  `json:"assumptions"`
+	Cautions    List[string]  `json:"cautions"`
+}
+
+// Load is what travels as one piece, in the pose in which it rests.
+type Load struct {
+	Elements List[string] `json:"elements"`
+	Mass     Weighed      `json:"mass"`
+	LengthMM MM           `json:"length_mm,omitzero"`
+	WidthMM  MM           `json:"width_mm,omitzero"`
+	HeightMM MM           `json:"height_mm,omitzero"`
+	Fits     bool         `json:"fits"`
+	Why      string       `json:"why,omitempty"`
+}
+
+// Cutting is a joint that is left for the site.
+type Cutting struct {
+	A      string `json:"a"`
+	B      string `json:"b"`
+	WeldMM MM     `json:"weld_mm"`
 }

@@ -59,7 +59,7 @@ gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8}
 func TestSchemaIsOpenAtTheTop(t *testing.T) {
 	data, err := Encode(sample())
 	require.NoError(t, err)
-	more := strings.Replace(string(data), "{\n", "{\n  \"sections\": {\"cuts\": []},\n", 1)
+	more := strings.Replace(string(data), "{\n", "{\n  \"later\": {\"cuts\": []},\n", 1)
 	assert.NoError(t, validate(t, compiled(t), []byte(more)))
 }
 
