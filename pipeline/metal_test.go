@@ -209,3 +209,27 @@ func TestLiftsAndSectionsOfAStand(t *testing.T) {
 	}
 	assert.Len(t, seen, len(w.elements))
 }
+
+// With a wind in the job the stand is checked: in every combination without wind it
+// presses on the ground with its factored weight, and the mast of 0.8 m is stiff.
+func TestSiteCheckOfAStand(t *testing.T) {
+	w, err := standing(t, "site: {wind: {code: EN 1991-1-4, speed: 25 m/s, speed_is: 10 min mean, exposure: II}, climbing_load: 0 N}\ngates: {utilisation: 1}\n")
+	require.NoError(t, err)
+	d := w.document("test")
+	require.NotNil(t, d.Site)
+	assert.Contains(t, d.Site.Preliminary, "licensed engineer")
+	net := 0.0
+	for _, kg := range w.metal.massKG {
+		net += kg
+	}
+	assert.InEpsilon(t, net, d.Site.MassKG, 0.02)
+	require.NotEmpty(t, d.Site.FrequenciesHz)
+	assert.Greater(t, d.Site.FrequenciesHz[0], 1.0)
+	require.NotEmpty(t, d.Site.Base)
+	require.NotNil(t, d.Access)
+	require.Len(t, d.Gates, 1)
+	assert.Equal(t, "utilisation", d.Gates[0].Name)
+	none, err := standing(t, "")
+	require.NoError(t, err)
+	assert.Nil(t, none.document("test").Site)
+}

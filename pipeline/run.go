@@ -13,6 +13,7 @@ import (
 	"pointup/pipeline/fidelity"
 	"pointup/pipeline/job"
 	"pointup/pipeline/result"
+	"pointup/pipeline/site"
 	"pointup/segment"
 	"pointup/segment/assembly"
 )
@@ -76,6 +77,8 @@ type work struct {
 	fidelity  *result.Fidelity
 
 	haul       *result.Haul
+	site       *site.Report
+	access     *site.Access
 	worstPlate func() (fidelity.Plate, error) // nil where nothing was compared
 }
 
@@ -128,8 +131,11 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if err := w.seen(ctx); err != nil {
 		return nil, err
 	}
-	w.haul, err = w.haulDoc(ctx)
-	return w, err
+	if w.haul, err = w.haulDoc(ctx); err != nil {
+		return nil, err
+	}
+	w.checkSite()
+	return w, nil
 }
 
 func (w *work) find(f []mesh.Finding) { w.findings = append(w.findings, f...) }

@@ -34,6 +34,12 @@ func metalParts(doc result.Document) []part {
 	if doc.Sections != nil {
 		out = append(out, sectionPart(doc.Sections))
 	}
+	if doc.Site != nil {
+		out = append(out, sitePart(doc.Site))
+	}
+	if doc.Access != nil {
+		out = append(out, accessPart(doc.Access))
+	}
 	if doc.Cost != nil && len(doc.Cost.Lines) > 0 {
 		out = append(out, costPart(doc.Cost))
 	}

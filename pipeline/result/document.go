@@ -1,6 +1,9 @@
 package result
 
-import "pointup/pipeline/job"
+import (
+	"pointup/pipeline/job"
+	"pointup/pipeline/site"
+)
 
 // SchemaName names this form of the document.
 const SchemaName = "pointup.result/1"
@@ -26,6 +29,8 @@ type Document struct {
 	Order      *Order            `json:"order,omitempty"`
 	Rig        *Rig              `json:"rig,omitempty"`
 	Sections   *Haul             `json:"sections,omitempty"`
+	Site       *site.Report      `json:"site,omitempty"`
+	Access     *site.Access      `json:"access,omitempty"`
 }
 
 // Scan is what the file holds and how good it is.

@@ -1,0 +1,110 @@
+package pipeline
+
+import (
+	"reflect"
+
+	"pointup/mesh"
+	"pointup/pipeline/quantity"
+	"pointup/pipeline/site"
+	"pointup/pipeline/stock"
+)
+
+// checkSite runs the engineer's preliminary check where the job says what wind acts
+// on the work, and looks for openings in which people may be caught. A finding says
+// why there is none.
+func (w *work) checkSite() {
+	if w.job.Site == nil || len(w.elements) == 0 {
+		return
+	}
+	opt := site.CheckOptionsOf(*w.job.Site)
+	pieces := w.sitePieces()
+	access := site.Openings(pieces, w.metal.contacts, opt.ReachMM)
+	rounded(reflect.ValueOf(&access))
+	w.access = &access
+	if w.job.Site.Wind == nil {
+		return
+	}
+	report, err := w.siteReport(pieces, opt)
+	if err != nil {
+		w.find([]mesh.Finding{{Code: "site-not-checked", Severity: "warning", What: "the work was not checked for wind and its own weight: " + err.Error(),
+			Advice: "have an engineer check it; correct pieces and contacts first where they are wrong"}})
+		return
+	}
+	rounded(reflect.ValueOf(&report))
+	w.site = &report
+}
+
+func (w *work) siteReport(pieces []site.Piece, opt site.CheckOptions) (site.Report, error) {
+	material, err := stock.MaterialOf(w.job.Metal.Grade)
+	if err != nil {
+		return site.Report{}, err
+	}
+	metal, err := site.MetalOf(material)
+	if err != nil {
+		return site.Report{}, err
+	}
+	pressure, err := site.NewPressure(*w.job.Site.Wind)
+	if err != nil {
+		return site.Report{}, err
+	}
+	frame, err := site.Build(pieces, w.metal.contacts, metal, site.DefaultOptions())
+	if err != nil {
+		return site.Report{}, err
+	}
+	return site.Check(frame, metal, pressure, opt)
+}
+
+// sitePieces are the as-stock parts with their stock, mass and surface.
+func (w *work) sitePieces() []site.Piece {
+	m := w.metal
+	out := make([]site.Piece, len(m.assembly.Parts))
+	for i, p := range stock.MeetEnds(m.assembly.Parts, m.contacts) {
+		out[i] = site.Piece{Part: p, MassKG: m.massKG[i]}
+		if best, _, err := w.solidFor(p, false); err == nil && best.shape != nil {
+			if s, err := meshOf(best, siteChord*w.partSize(p)); err == nil {
+				out[i].PointsMM, out[i].Triangles = s.Points, s.Triangles
+			}
+		}
+	}
+	for _, pick := range m.choice.Families {
+		for _, at := range pick.Members {
+			out[at].Size = pick.Size
+		}
+	}
+	return out
+}
+
+// siteChord is how far triangles leave a piece, of its size: projected areas are
+// then right to a thousandth.
+const siteChord = 0.002
+
+// rounded leaves six significant digits of every number: more than any of these
+// figures has.
+func rounded(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer, reflect.Interface:
+		if !v.IsNil() {
+			rounded(v.Elem())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			rounded(v.Field(i))
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			rounded(v.Index(i))
+		}
+	case reflect.Float64:
+		if v.CanSet() {
+			v.SetFloat(quantity.RoundSignificant(v.Float(), 6))
+		}
+	}
+}
+
+// utilisation is the greatest of members and welds, nil where it was not checked.
+func (w *work) utilisation() *float64 {
+	if w.site == nil {
+		return nil
+	}
+	return &w.site.Utilisation
+}
