@@ -22,7 +22,7 @@ func jointPart(doc result.Document) part {
 			if !h.Alone {
 				hangs += ", not alone"
 			}
-			if h.Use != nil {
+			if h.Use != nil && j.LengthMM > 0 {
 				use = fixed(100*float64(*h.Use), 0) + " %"
 			}
 		}
