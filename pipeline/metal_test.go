@@ -12,6 +12,8 @@ import (
 
 	"pointup/mesh/synthetic"
 	"pointup/pipeline/job"
+	"pointup/pipeline/report"
+	"pointup/pipeline/sheet"
 	"pointup/pipeline/stock"
 )
 
@@ -232,4 +234,31 @@ func TestSiteCheckOfAStand(t *testing.T) {
 	none, err := standing(t, "")
 	require.NoError(t, err)
 	assert.Nil(t, none.document("test").Site)
+}
+
+// Every table of the workshop goes into the workbook and into CSV, with a row for
+// each piece, joint and tape.
+func TestTablesOfAStand(t *testing.T) {
+	w, err := standing(t, "shop: {rates: {currency: EUR, hour: 60, steel_kg: 2, weld_kg: 5}}\n")
+	require.NoError(t, err)
+	d := w.document("test")
+	tables := report.Sheets(d)
+	_, err = sheet.XLSX("stand", tables)
+	require.NoError(t, err)
+	rows := map[string]int{}
+	for _, x := range tables {
+		_, err := sheet.CSV(x)
+		require.NoError(t, err, x.Name)
+		rows[x.Name] = len(x.Rows)
+	}
+	tapes := 0
+	for _, s := range d.Order.Builds[0].Steps {
+		tapes += len(s.Tapes)
+	}
+	assert.Equal(t, 3, rows["Pieces"])
+	assert.Equal(t, 2, rows["Joints"])
+	assert.Equal(t, 3, rows["Build order"])
+	assert.Equal(t, tapes, rows["Tapes"])
+	assert.Equal(t, 4, rows["Masses"], "all, and each piece")
+	assert.Equal(t, len(d.Shop.CutList), rows["Cut list"])
 }
