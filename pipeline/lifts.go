@@ -6,17 +6,14 @@ import (
 
 	"pointup/pipeline/result"
 	"pointup/pipeline/rig"
+	"pointup/pipeline/shop"
 )
-
-// handKG is what is lifted by hand: 25 kg, as guidance on manual handling has it
-// (from memory); what is heavier gets a lift.
-const handKG = 25
 
 // liftDocs are first choices of lugs for every heavy piece and for the whole.
 func (w *work) liftDocs() []result.Lift {
 	var out []result.Lift
 	for _, b := range w.metal.bodies {
-		if b.MassHighKG > handKG {
+		if b.MassHighKG > shop.HandKG {
 			out = append(out, w.liftDoc(b.ID, []rig.Body{b}))
 		}
 	}

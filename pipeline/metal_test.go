@@ -188,10 +188,12 @@ func TestLiftsAndSectionsOfAStand(t *testing.T) {
 	require.NoError(t, err)
 	d := w.document("test")
 	require.NotEmpty(t, d.Rig.Lifts)
+	hung := 0
 	for _, l := range d.Rig.Lifts {
 		if l.WhyNot != "" {
 			continue
 		}
+		hung++
 		assert.Equal(t, "small", l.Hoist)
 		pull := 0.0
 		for _, g := range l.Legs {
@@ -200,6 +202,7 @@ func TestLiftsAndSectionsOfAStand(t *testing.T) {
 		}
 		assert.Greater(t, pull, 0.9*9.80665*float64(l.LoadKG)/1.1)
 	}
+	assert.Positive(t, hung)
 	require.NotNil(t, d.Sections)
 	seen := map[string]bool{}
 	for _, s := range d.Sections.Sections {
@@ -228,6 +231,14 @@ func TestSiteCheckOfAStand(t *testing.T) {
 	require.NotEmpty(t, d.Site.FrequenciesHz)
 	assert.Greater(t, d.Site.FrequenciesHz[0], 1.0)
 	require.NotEmpty(t, d.Site.Base)
+	still := 0
+	for _, b := range d.Site.Base {
+		if b.Combination == "1.35 G + 1.5 Q" { // Q is 0 here
+			still++
+			assert.InEpsilon(t, 1.35*d.Site.MassKG*9.80665, b.DownN, 0.01)
+		}
+	}
+	assert.Positive(t, still)
 	require.NotNil(t, d.Access)
 	require.Len(t, d.Gates, 1)
 	assert.Equal(t, "utilisation", d.Gates[0].Name)

@@ -18,10 +18,10 @@ func (w *work) stockDoc() *result.Stock {
 	m := w.metal
 	c := m.choice
 	s := &result.Stock{System: w.job.Metal.System, Grade: w.job.Metal.Grade, Missing: c.Missing,
-		Objective: result.Objective{Cost: result.Factor(c.Cost), LowerBound: result.Factor(c.LowerBound), GapShare: share(c.GapShare), Exact: c.Exact, Sizes: c.Sizes},
+		Objective: result.Objective{Cost: result.Factor(c.Cost), LowerBound: result.Factor(c.LowerBound), GapShare: result.Share(c.GapShare), Exact: c.Exact, Sizes: c.Sizes},
 		Assembly:  w.assemblyDoc(), Fidelity: w.fidelity, Gauge: w.gaugeDoc()}
 	for _, r := range m.readings {
-		s.Measure = append(s.Measure, result.Reading{Element: w.elements[r.Part].id, Key: r.Key, Chance: share(r.Chance), ScanMM: result.MM(r.ValueMM / w.scaled.Ratio),
+		s.Measure = append(s.Measure, result.Reading{Element: w.elements[r.Part].id, Key: r.Key, Chance: result.Share(r.Chance), ScanMM: result.MM(r.ValueMM / w.scaled.Ratio),
 			BorderMM: result.MM(r.BorderMM / w.scaled.Ratio), Other: r.Other})
 	}
 	for _, pick := range c.Families {
@@ -50,19 +50,17 @@ func (w *work) gaugeDoc() *result.Gauge {
 		out.Error, out.Low, out.High = &e, &low, &high
 		for i, m := range g.Matches {
 			f := w.metal.found[i]
-			out.Fitted = append(out.Fitted, result.Match{Element: w.elements[f.Part].id, Key: f.Key, FoundMM: result.MM(f.ValueMM), Mark: m.Mark, SizeMM: result.MM(m.SizeMM), Chance: share(m.Standard)})
+			out.Fitted = append(out.Fitted, result.Match{Element: w.elements[f.Part].id, Key: f.Key, FoundMM: result.MM(f.ValueMM), Mark: m.Mark, SizeMM: result.MM(m.SizeMM), Chance: result.Share(m.Standard)})
 		}
 	}
 	return out
 }
 
-func share(x float64) result.Share { return result.Share(x) }
-
 func (w *work) familyDoc(p stock.Pick) result.Family {
 	m := w.metal
 	f := result.Family{Letter: p.Letter, Class: p.Class, Elements: w.ids(p.Members), Missing: p.Missing, Pinned: p.Pinned, OpenEnd: p.End,
 		Nearest: markOf(p.Nearest), Below: markOf(p.Below), Above: markOf(p.Above), ChangeOf: p.ChangeOf, ChangeMM: result.MM(p.ChangeMM),
-		ChangeShare: share(p.ChangeShare), ChangeU95MM: result.MM(p.ChangeU95MM), Within: p.Within, WhyWall: p.WhyWall}
+		ChangeShare: result.Share(p.ChangeShare), ChangeU95MM: result.MM(p.ChangeU95MM), Within: p.Within, WhyWall: p.WhyWall}
 	if p.Size.Mark != "" {
 		f.Stock = sizeDoc(p.Size)
 	}
@@ -81,7 +79,7 @@ func (w *work) familyDoc(p stock.Pick) result.Family {
 		f.Sizes = append(f.Sizes, x)
 	}
 	for _, e := range p.Each {
-		x := result.Each{ID: w.elements[e.Part].id, ChangeMM: result.MM(e.ChangeMM), ChangeShare: share(e.ChangeShare), WhyNoMass: m.whyNot[e.Part]}
+		x := result.Each{ID: w.elements[e.Part].id, ChangeMM: result.MM(e.ChangeMM), ChangeShare: result.Share(e.ChangeShare), WhyNoMass: m.whyNot[e.Part]}
 		x.MassKG = m.kg(e.Part)
 		f.Marks = append(f.Marks, m.list.Marks[e.Part])
 		if v := w.elements[e.Part].deviation; v != nil && (f.FitRMSMM == nil || result.MM(v.rmsMM) > *f.FitRMSMM) {
@@ -233,8 +231,8 @@ func (w *work) cutDoc(l shop.Line) result.Cut {
 func nestDoc(n shop.Nesting) result.Nesting {
 	out := result.Nesting{Stock: n.Stock.Mark, Process: n.Process, KerfMM: result.MM(n.KerfMM), Problem: n.Problem}
 	if b := n.Bars; b != nil {
-		out.Bought, out.Bound, out.GapShare = result.Factor(b.BoughtMM), result.Factor(b.BoundMM), share(b.GapShare)
-		out.Yield = share(b.UsedMM / max(b.BoughtMM, 1))
+		out.Bought, out.Bound, out.GapShare = result.Factor(b.BoughtMM), result.Factor(b.BoundMM), result.Share(b.GapShare)
+		out.Yield = result.Share(b.UsedMM / max(b.BoughtMM, 1))
 		for _, bar := range b.Bars {
 			x := result.Bar{StockMM: result.MM(bar.StockMM), Count: bar.Count, RemnantMM: result.MM(bar.RemnantMM)}
 			for _, c := range bar.Cuts {
@@ -244,7 +242,7 @@ func nestDoc(n shop.Nesting) result.Nesting {
 		}
 	}
 	if p := n.Sheets; p != nil {
-		out.Bought, out.Bound, out.GapShare, out.Yield = result.Factor(p.BoughtMM2), result.Factor(p.BoundMM2), share(p.GapShare), share(p.YieldShare)
+		out.Bought, out.Bound, out.GapShare, out.Yield = result.Factor(p.BoughtMM2), result.Factor(p.BoundMM2), result.Share(p.GapShare), result.Share(p.YieldShare)
 		for _, s := range p.Sheets {
 			x := result.CutSheet{LengthMM: result.MM(s.LengthMM), WidthMM: result.MM(s.WidthMM)}
 			for _, q := range s.Pieces {

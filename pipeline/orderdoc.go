@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"pointup/pipeline/quantity"
 	"pointup/pipeline/result"
 	"pointup/pipeline/shop"
 )
@@ -63,4 +64,4 @@ func (w *work) markDoc(m shop.Mark) result.Punch {
 	return result.Punch{Element: w.elements[m.Part].id, Number: m.Number, AtMM: point(m.AtMM), Where: m.Where}
 }
 
-func round3(x float64) float64 { return float64(int64(x*1000+0.5)) / 1000 }
+func round3(x float64) float64 { return quantity.Round(x, 3) }

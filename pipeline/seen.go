@@ -17,8 +17,9 @@ import (
 // piece that has no solid in one of the models is left out of both.
 func (w *work) seen(ctx context.Context) error {
 	var before, after []fidelity.Part
-	box := w.scaled.HeightFullMM
-	chord := 2 * box * fidelity.NormalVisionArcmin / 4 * math.Pi / 180 / 60
+	// Triangles leave curved surfaces by a quarter of an arc-minute from two heights
+	// away: half a pixel.
+	chord := 2 * w.scaled.HeightFullMM * fidelity.NormalVisionArcmin / 4 * math.Pi / 180 / 60
 	for i := range w.elements {
 		best, _, _, err := w.solidOf(i)
 		if err != nil || best.shape == nil {
@@ -79,7 +80,7 @@ func (w *work) fidelityDoc(views []fidelity.View, opt fidelity.Options) *result.
 	f := &result.Fidelity{EyeMM: result.MM(opt.EyeMM), VisionMin: fidelity.NormalVisionArcmin}
 	for i, v := range views {
 		x := result.View{AzimuthDeg: result.Deg(v.AzimuthDeg), DistanceMM: result.MM(v.DistanceMM), StepArcmin: arcmin(v.StepArcmin), OutlineArcmin: arcmin(v.OutlineArcmin),
-			OutlineMM: result.MM(v.OutlineMM), MovedShare: share(v.MovedShare)}
+			OutlineMM: result.MM(v.OutlineMM), MovedShare: result.Share(v.MovedShare)}
 		if v.PartNumber >= 0 {
 			x.Element = w.idOf(v.PartNumber)
 		}

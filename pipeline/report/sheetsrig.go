@@ -20,8 +20,6 @@ func rigSheets(d result.Document) []sheet.Table {
 	return out
 }
 
-func countCell(n int) sheet.Cell { return sheet.Count(n) }
-
 func jointListSheet(d result.Document) sheet.Table {
 	t := sheet.Table{Name: "Joints", Columns: []sheet.Column{column("A", 0), column("B", 0), column("Kind", 0), column("Seam [mm]", 1), column("Thinner part [mm]", 2), column("Least fillet [mm]", 1),
 		column("Weld metal [kg]", 3), column("Faces open, least [°]", 1), column("Faces open, most [°]", 1), column("Under 30° [mm]", 1), column("Hangs [kg]", 1), column("Arm [mm]", 0), column("Use of the seam by dead weight [%]", 1), column("Proposed", 0), column("Why", 0)}}
@@ -48,8 +46,8 @@ func stepSheet(o *result.Order) sheet.Table {
 		column("Horizontal [mm]", 0), column("Vertical [mm]", 0), column("Overhead [mm]", 0)}}
 	for i, b := range o.Builds {
 		for k, s := range b.Steps {
-			t.Rows = append(t.Rows, []sheet.Cell{countCell(i + 1), countCell(k + 1), textCell(s.Element), textCell(s.Mark), kgCell(s.AddedKG), kgCell(s.MassKG), mmCell(s.CentreMM[0]), mmCell(s.CentreMM[1]), mmCell(s.CentreMM[2]),
-				mmCell(s.HeightMM), mmCell(s.MarginMM), yesCell(s.Turned), yesCell(s.Lift), countCell(len(s.Props)), mmCell(s.FlatMM), mmCell(s.HorizontalMM), mmCell(s.VerticalMM), mmCell(s.OverheadMM)})
+			t.Rows = append(t.Rows, []sheet.Cell{sheet.Count(i + 1), sheet.Count(k + 1), textCell(s.Element), textCell(s.Mark), kgCell(s.AddedKG), kgCell(s.MassKG), mmCell(s.CentreMM[0]), mmCell(s.CentreMM[1]), mmCell(s.CentreMM[2]),
+				mmCell(s.HeightMM), mmCell(s.MarginMM), yesCell(s.Turned), yesCell(s.Lift), sheet.Count(len(s.Props)), mmCell(s.FlatMM), mmCell(s.HorizontalMM), mmCell(s.VerticalMM), mmCell(s.OverheadMM)})
 		}
 	}
 	return t
@@ -61,7 +59,7 @@ func tapeSheet(o *result.Order) sheet.Table {
 	for i, b := range o.Builds {
 		for k, s := range b.Steps {
 			for _, x := range s.Tapes {
-				t.Rows = append(t.Rows, []sheet.Cell{countCell(i + 1), countCell(k + 1), textCell(x.From.Element), countCell(x.From.Number), textCell(x.From.Where), textCell(x.To.Element), countCell(x.To.Number), textCell(x.To.Where),
+				t.Rows = append(t.Rows, []sheet.Cell{sheet.Count(i + 1), sheet.Count(k + 1), textCell(x.From.Element), sheet.Count(x.From.Number), textCell(x.From.Where), textCell(x.To.Element), sheet.Count(x.To.Number), textCell(x.To.Where),
 					mmCell(x.LengthMM), mmCell(x.PlusMinusMM), textCell(x.FeetIn)})
 			}
 		}
@@ -91,7 +89,7 @@ func liftSheet(r *result.Rig) sheet.Table {
 			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), {}, {}, {}, {}, {}, {}, {}, {}, {}, textCell(l.Hoist), textCell(l.WhyNot)})
 		}
 		for k, g := range l.Legs {
-			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), kgCell(l.LoadKG), countCell(k + 1), textCell(g.Element), mmCell(g.AtMM[0]), mmCell(g.AtMM[1]), mmCell(g.AtMM[2]), mmCell(g.LengthMM), sheet.Number(float64(g.AngleDeg)),
+			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), kgCell(l.LoadKG), sheet.Count(k + 1), textCell(g.Element), mmCell(g.AtMM[0]), mmCell(g.AtMM[1]), mmCell(g.AtMM[2]), mmCell(g.LengthMM), sheet.Number(float64(g.AngleDeg)),
 				sheet.Number(float64(g.TensionN) / 1000), textCell(l.Hoist), textCell(l.WhyNot)})
 		}
 	}

@@ -18,8 +18,8 @@ import (
 // gravityMS2 is the standard acceleration of free fall (3rd CGPM, 1901).
 const gravityMS2 = 9.80665
 
-// preliminary stands first among the cautions of every plan.
-const preliminary = "preliminary planning for qualified people: a competent person checks it before anything is lifted or moved"
+// Preliminary stands first among the cautions of every plan.
+const Preliminary = "preliminary planning for qualified people: a competent person checks it before anything is lifted or moved"
 
 // Body is one piece of metal where it stands, or stands in a stage of the work.
 // Its mesh is closed and looks outwards.

@@ -143,7 +143,7 @@ func weights(a, b, d, c r3.Vec) ([3]float64, bool) {
 
 func hoisting(places []r3.Vec, shareKG []float64, hoists []job.Hoist) (Hoisting, error) {
 	k := Derating(len(places))
-	h := Hoisting{Derating: k, Critical: len(places) > 1, Cautions: []string{preliminary}}
+	h := Hoisting{Derating: k, Critical: len(places) > 1, Cautions: []string{Preliminary}}
 	free := slices.Clone(hoists)
 	slices.SortStableFunc(free, func(a, b job.Hoist) int {
 		return cmp.Or(cmp.Compare(a.CapacityKG, b.CapacityKG), cmp.Compare(a.Name, b.Name))

@@ -191,7 +191,7 @@ func (l *Lift) say(opt LiftOptions) {
 		"legs are steeper than 30° from horizontal at every place of the centre of gravity in its range (ASME B30.9)",
 		fmt.Sprintf("a dynamic factor of %.2f on all that hangs (1.05 to 1.15 onshore, from memory)", opt.DynamicFactor),
 		fmt.Sprintf("rigging of %.0f kg", opt.RiggingKG))
-	l.Cautions = append(l.Cautions, preliminary, "lugs, their welds and the pieces round them are not checked for strength: that is the engineer's",
+	l.Cautions = append(l.Cautions, Preliminary, "lugs, their welds and the pieces round them are not checked for strength: that is the engineer's",
 		"weigh the first section: mass and centre of gravity are the two numbers that break lifts (common practice, no source)")
 	if len(l.Legs) > 2 {
 		l.Assumptions = append(l.Assumptions, "any two legs of a rigid load carry all of it (common practice; sling catalogues count two)")

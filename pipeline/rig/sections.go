@@ -265,7 +265,7 @@ func keyOf(atoms []int, n int) string {
 
 // told makes the result of sets of atoms: heaviest section first.
 func (d *divider) told(parts [][]int, exact bool) (Sections, error) {
-	out := Sections{Exact: exact, Cautions: []string{preliminary}}
+	out := Sections{Exact: exact, Cautions: []string{Preliminary}}
 	in := make([]int, len(d.bodies))
 	for k, atoms := range parts {
 		of := d.bodiesOf(atoms)

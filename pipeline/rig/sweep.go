@@ -77,7 +77,7 @@ func Haul(r Rest, route []job.Passage) (Route, error) {
 		"the load is the longest and widest thing on the way: a rigid box with one fixed axle across it, under its middle at best, at its end at worst",
 		"a steady turn along the outer edge of the passage, over its whole width",
 	}
-	out.Cautions = []string{preliminary,
+	out.Cautions = []string{Preliminary,
 		"not promised: tractor and trailer (drive the curve with the haulier's own chart), kerbs, poles, overhead lines, side slopes, humps on which a low bed grounds, axle loads, permits",
 		"on a slope the load is taken at rest: braking and bends need lashings (EN 12195-1, from memory)"}
 	return out, nil

@@ -181,7 +181,7 @@ func (t *turner) hold(x *Pose, c r3.Vec) {
 func (t *Turn) say(opt TurnOptions) {
 	t.Assumptions = append(t.Assumptions, "the load is rigid, turns slowly, and both lines hang straight up all the way (the hoists follow)",
 		fmt.Sprintf("a dynamic factor of %.2f on all that hangs (1.05 to 1.15 onshore, from memory), rigging of %.0f kg", opt.Lift.DynamicFactor, opt.Lift.RiggingKG))
-	t.Cautions = append(t.Cautions, preliminary, "lugs are pulled from every side during the turn: the engineer checks them, and the pieces round them, for each")
+	t.Cautions = append(t.Cautions, Preliminary, "lugs are pulled from every side during the turn: the engineer checks them, and the pieces round them, for each")
 	if t.TailOnGround {
 		t.Assumptions = append(t.Assumptions, "the foot neither slides nor sinks; chock it and lay timber under it (common practice, no source)")
 	}

@@ -47,7 +47,7 @@ func Cost(list List, buy []Purchase, welds []Weld, s job.Shop, choice stock.Choi
 		saws += q * float64(l.SawCuts)
 		bends += q * float64(l.Bends)
 		e.NetKG += q * l.MassKG
-		if l.MassKG > handKG {
+		if l.MassKG > HandKG {
 			lifts += q
 		}
 	}
@@ -67,22 +67,28 @@ func Cost(list List, buy []Purchase, welds []Weld, s job.Shop, choice stock.Choi
 	add("saw cuts", saws, "pieces", saws*p.SawS/3600)
 	add("bends and rolls", bends, "pieces", bends*p.BendH)
 	add("welding", e.WeldKG, "kg", e.WeldKG/(p.DepositionKGH*p.ArcShare))
-	add("lifts of pieces over 25 kg", lifts, "lifts", lifts*p.LiftH)
+	add(fmt.Sprintf("lifts of pieces over %d kg", HandKG), lifts, "lifts", lifts*p.LiftH)
 	setups := float64(setUps(list))
 	add("set-ups of machines", setups, "set-ups", setups*p.SetupH)
 	for _, l := range e.Lines {
 		e.Hours += l.Hours
 	}
-	e.Lines = append(e.Lines, CostLine{What: "steel used, scrap with it", Quantity: e.UsedKG, Unit: "kg"}, CostLine{What: "weld metal", Quantity: e.WeldKG, Unit: "kg"})
+	e.Lines = append(e.Lines, CostLine{What: steelUsed, Quantity: e.UsedKG, Unit: "kg"}, CostLine{What: weldMetal, Quantity: e.WeldKG, Unit: "kg"})
 	e.price(s.Rates)
 	e.spread(choice, parts, s.Rates)
 	e.Assumptions = assumptions(p)
 	return e
 }
 
-// handKG is what one person lifts: 25 kg, as guides on manual handling have it
-// (common practice, no source).
-const handKG = 25
+// HandKG is what one person lifts near the body: 25 kg, guidance on manual handling,
+// from memory.
+const HandKG = 25
+
+// The lines that are priced by the kilogram.
+const (
+	steelUsed = "steel used, scrap with it"
+	weldMetal = "weld metal"
+)
 
 // setUps counts one for each stock on each machine.
 func setUps(list List) int {
@@ -105,9 +111,9 @@ func (e *Estimate) price(r *job.Rates) {
 	for i := range e.Lines {
 		l := &e.Lines[i]
 		switch {
-		case l.What == "steel used, scrap with it" && r.SteelKG != nil:
+		case l.What == steelUsed && r.SteelKG != nil:
 			l.Money = l.Quantity * *r.SteelKG
-		case l.What == "weld metal" && r.WeldKG != nil:
+		case l.What == weldMetal && r.WeldKG != nil:
 			l.Money = l.Quantity * *r.WeldKG
 		case l.Hours > 0 && r.Hour != nil:
 			l.Money = l.Hours * *r.Hour

@@ -29,7 +29,7 @@ type OrderOptions struct {
 // DefaultOrderOptions: hours are common practice without a source. 25 kg is what a
 // man may lift near his body (guidance on manual handling, from memory).
 func DefaultOrderOptions() OrderOptions {
-	return OrderOptions{OverheadHM: 2, TurnH: 2, PropH: 1, LiftH: 0.5, HandKG: 25, TurnMostKG: 2000, Inside: 0.10, FloorMM: 5, GroundMM: 10, WeldMPa: 482.6, UseMost: 0.25, Steps: 12000}
+	return OrderOptions{OverheadHM: 2, TurnH: 2, PropH: 1, LiftH: 0.5, HandKG: HandKG, TurnMostKG: 2000, Inside: 0.10, FloorMM: 5, GroundMM: 10, WeldMPa: 482.6, UseMost: 0.25, Steps: 12000}
 }
 
 // OrderAssumptions is what every build order rests on.

@@ -3,6 +3,7 @@ package shop
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -94,13 +95,16 @@ func nestBars(lines []Line, s job.Shop) Nesting {
 	return n
 }
 
+// partGapMM is left between parts beside the kerf (a plasma cutting guide).
+const partGapMM = 5
+
 // nestSheets cuts blanks that fit on no sheet into a grid of equal pieces with
 // seams between.
 func nestSheets(lines []Line, s job.Shop) Nesting {
 	n := Nesting{Stock: lines[0].Stock, Process: cutter(lines[0].Stock.ThicknessMM)}
 	n.KerfMM = kerfMM(n.Process, s)
 	opt := DefaultSheetOptions()
-	opt.GapMM = 5 + n.KerfMM
+	opt.GapMM = partGapMM + n.KerfMM
 	var sheets [][2]float64
 	for _, x := range s.Sheets {
 		sheets = append(sheets, [2]float64{x.LengthMM, x.WidthMM})
@@ -140,7 +144,7 @@ func seams(l Line, nx, ny int) []Joint {
 func girthMM(s stock.Size) float64 {
 	switch s.Form {
 	case "pipe", "tube", "round":
-		return 3.141592653589793 * s.ODMM
+		return math.Pi * s.ODMM
 	case "angle":
 		return s.HeightMM + s.WidthMM
 	case "flat":
