@@ -33,6 +33,10 @@ func Page(doc result.Document, pictures map[string][]byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	return p.html()
+}
+
+func (p *page) html() ([]byte, error) {
 	t, err := template.New("page").Parse(pageHTML)
 	if err != nil {
 		return nil, fmt.Errorf("report.html: the page's template: %w", err)

@@ -176,3 +176,15 @@ func TestIncompleteIntervalsAreSaidBesideTheNumbers(t *testing.T) {
 	require.NoError(t, Console(&b, doc))
 	require.Contains(t, b.String(), want)
 }
+
+// A part may hold drawings of its own making; their texts are escaped like any.
+func TestPartsHoldDrawings(t *testing.T) {
+	p, err := newPage(sample(), nil)
+	require.NoError(t, err)
+	p.Parts = append(p.Parts, part{ID: "x", Heading: "X", Drawings: []drawing{{SVG: `<svg viewBox="0 0 2 1"><path d="M0 0h2"/></svg>`, Caption: "A line <b>.", Alt: `a "line"`}}})
+	b, err := p.html()
+	require.NoError(t, err)
+	require.Equal(t, 1, elementsOf(t, string(b))["path"])
+	require.Contains(t, string(b), "A line &lt;b&gt;.")
+	require.Contains(t, string(b), `aria-label="a &#34;line&#34;"`)
+}

@@ -68,6 +68,14 @@ type table struct {
 type part struct {
 	ID, Heading string
 	Text        []string
+	Drawings    []drawing
 	Tables      []table
 	List        []string
+}
+
+// drawing is one of lines, in the page itself. SVG is of our own making: its root
+// element with a viewBox, and no text of a user that is not escaped.
+type drawing struct {
+	SVG          template.HTML
+	Caption, Alt string
 }
