@@ -20,6 +20,7 @@ func Default() Job {
 		Metal:   metalOf("us"),
 		Shop:    shopOf("us"),
 		Show:    Show{Units: "both"},
+		Decided: []Decided{},
 	}
 }
 

@@ -28,6 +28,13 @@ type Job struct {
 	Site    *Site      `json:"site,omitempty"`
 	Gates   Gates      `json:"gates"`
 	Show    Show       `json:"show"`
+	Decided []Decided  `json:"decided"`
+}
+
+// Decided marks a decision that the report asks for as taken.
+type Decided struct {
+	On   string `json:"on"`             // the decision's own words for itself: finding dust, gate open_loop, hidden E03
+	Note string `json:"note,omitempty"` // what was decided
 }
 
 // Scan says how the scan file is to be understood.

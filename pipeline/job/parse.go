@@ -48,6 +48,7 @@ func (r *reader) job(j *Job, n ast.Node) {
 		field{"site", optional(r, &j.Site, "none", r.site)},
 		field{"gates", r.gates(&j.Gates)},
 		field{"show", r.show(&j.Show)},
+		field{"decided", r.decided(&j.Decided)},
 	)
 	r.need(n, "", seen, "scan", "write scan: {file: NAME.stl, unit: mm}")
 	r.need(n, "", seen, "enlarge", "write enlarge: with ratio: 10, height: 5.4 m or known: 1 in = 10 in")

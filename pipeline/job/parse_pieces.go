@@ -232,3 +232,24 @@ func (r *reader) piece(n ast.Node, path, name string, rows []Row) {
 	}
 	r.fail(n, path+" is "+quoted(name)+", which pieces.rows does not name", advice)
 }
+
+// decided reads the decisions that were taken; none stands twice.
+func (r *reader) decided(to *[]Decided) read {
+	return func(n ast.Node, path string) {
+		*to = []Decided{}
+		taken := map[string]string{}
+		r.items(n, path, func(n ast.Node, path string) {
+			var d Decided
+			seen := r.fields(n, path,
+				field{"on", r.text(&d.On, "finding dust")},
+				field{"note", r.text(&d.Note, "as it is")},
+			)
+			r.need(n, path, seen, "on", "copy it from the report's page: it stands beside the decision")
+			if first, twice := taken[d.On]; twice && r.err == nil {
+				r.fail(n, path+" decides "+quoted(d.On)+", as does "+first, "keep one of them")
+			}
+			taken[d.On] = path
+			*to = append(*to, d)
+		})
+	}
+}

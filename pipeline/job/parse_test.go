@@ -38,7 +38,19 @@ haul: {envelope: [12 m, 2.5 m, 2.6 m], mass: 8 t, route: [{width: 4 m, radius: 9
 site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 3 s gust strength level, exposure: C}, ice: 0 mm, climbing_load: 2 kN, soil_bearing: 100 kPa}
 gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8}
 show: {units: ft-in}
+decided: [{on: finding dust, note: 'spatter: blown off'}, {on: hidden E02}]
 `
+
+func TestDecidedIsReadStrictly(t *testing.T) {
+	for name, c := range map[string]struct{ text, says string }{
+		"nothing decided": {"decided: [{note: later}]", "decided[1]"},
+		"twice":           {"decided: [{on: hidden E02}, {on: hidden E02, note: x}]", "as does decided[1]"},
+		"unknown key":     {"decided: [{on: hidden E02, by: me}]", "by"},
+	} {
+		_, err := Parse("a.yaml", []byte("scan: {file: a.stl, unit: mm}\nenlarge: {ratio: 2}\n"+c.text+"\n"))
+		assert.ErrorContains(t, err, c.says, name)
+	}
+}
 
 func TestParseReadsEverySection(t *testing.T) {
 	j, err := Parse("dir/heron.yaml", []byte(whole))
@@ -75,8 +87,9 @@ func TestParseReadsEverySection(t *testing.T) {
 			Wind:  &Wind{Code: "ASCE 7-16", SpeedMPS: 51.4096, SpeedIs: "3 s gust strength level", Exposure: "C"},
 			IceMM: new(0.0), ClimbingLoadN: new(2000.0), SoilBearingKPa: new(100.0),
 		},
-		Gates: Gates{SurfaceP95MM: new(3.0), MissingStock: new(0), OpenLoopMM: new(20.0), Utilisation: new(0.8)},
-		Show:  Show{Units: "ft-in"},
+		Gates:   Gates{SurfaceP95MM: new(3.0), MissingStock: new(0), OpenLoopMM: new(20.0), Utilisation: new(0.8)},
+		Show:    Show{Units: "ft-in"},
+		Decided: []Decided{{On: "finding dust", Note: "spatter: blown off"}, {On: "hidden E02"}},
 	}, j)
 	assert.Equal(t, "known_dimension", j.Enlarge.From())
 }

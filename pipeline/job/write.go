@@ -26,6 +26,21 @@ func Write(j Job) ([]byte, error) {
 
 // text prints the job, one section after the other in the order of the type.
 func text(j Job) string {
+	before, after := Around(j)
+	var b strings.Builder
+	b.WriteString(before)
+	fmt.Fprintf(&b, "pieces:\n  expected: %s\n", given(j.Pieces.Expected, "unknown", strconv.Itoa))
+	block(&b, "  ", "rows", j.Pieces.Rows, rowText)
+	block(&b, "  ", "join", j.Pieces.Join, func(refs []Ref) string { return list(refs, refText) })
+	block(&b, "  ", "part", j.Pieces.Part, func(points [][3]float64) string { return list(points, pointText) })
+	b.WriteString(after)
+	block(&b, "", "decided", j.Decided, decidedText)
+	return b.String()
+}
+
+// Around returns what a job file holds before its section pieces and between that
+// and its last one, decided: who corrects these two has the rest as it was.
+func Around(j Job) (before, after string) {
 	var b strings.Builder
 	line := func(format string, a ...any) { fmt.Fprintf(&b, format+"\n", a...) }
 	line("job: %d", j.Version)
@@ -35,11 +50,8 @@ func text(j Job) string {
 	line("scan: %s", scanText(j.Scan))
 	line("enlarge: %s", enlargeText(j.Enlarge))
 	block(&b, "", "by_hand", j.ByHand, measuredText)
-	line("pieces:")
-	line("  expected: %s", given(j.Pieces.Expected, "unknown", strconv.Itoa))
-	block(&b, "  ", "rows", j.Pieces.Rows, rowText)
-	block(&b, "  ", "join", j.Pieces.Join, func(refs []Ref) string { return list(refs, refText) })
-	block(&b, "  ", "part", j.Pieces.Part, func(points [][3]float64) string { return list(points, pointText) })
+	before = b.String()
+	b.Reset()
 	l := j.Limits
 	line("limits: %s", flow("form", quantity.ShareText(l.Form), "surface", quantity.LengthText(l.SurfaceMM), "work", word(l.Work),
 		"stock_change", flow("share", quantity.ShareText(l.StockChange.Share), "size", quantity.LengthText(l.StockChange.SizeMM))))
@@ -50,7 +62,14 @@ func text(j Job) string {
 	line("site: %s", given(j.Site, "none", siteText))
 	line("gates: %s", gatesText(j.Gates))
 	line("show: %s", flow("units", j.Show.Units))
-	return b.String()
+	return before, b.String()
+}
+
+func decidedText(d Decided) string {
+	if d.Note == "" {
+		return flow("on", word(d.On))
+	}
+	return flow("on", word(d.On), "note", word(d.Note))
 }
 
 func scanText(s Scan) string {

@@ -40,6 +40,7 @@ haul: none
 site: none
 gates: {surface_p95: none, missing_stock: none, open_loop: none, utilisation: none}
 show: {units: both}
+decided: []
 `, string(data))
 }
 
@@ -128,6 +129,7 @@ func anyJob(t *rapid.T) Job {
 	j.Site = &Site{SoilBearingKPa: new(size.Draw(t, "soil")), ClimbingLoadN: new(size.Draw(t, "climb"))}
 	j.Shop.Hoists = []Hoist{{Name: name.Draw(t, "hoist"), CapacityKG: size.Draw(t, "capacity")}}
 	j.Gates.Utilisation = new(share.Draw(t, "utilisation"))
+	j.Decided = []Decided{{On: name.Draw(t, "on"), Note: name.Draw(t, "note")}}
 	return j
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"pointup/pipeline/job"
 	"pointup/pipeline/result"
 )
 
@@ -12,7 +13,7 @@ const decisionsMost = 14
 
 // decisions says in plain words what somebody has to settle: gates that failed,
 // serious findings, warnings, then what the scan could not show. Findings of one
-// code are one decision.
+// code are one decision. What the job has decided comes last.
 func decisions(doc result.Document) (list []decision, more string) {
 	list = append(list, failedGates(doc)...)
 	list = append(list, findingsOf(doc, "serious")...)
@@ -20,11 +21,37 @@ func decisions(doc result.Document) (list []decision, more string) {
 	list = append(list, unknownShapes(doc)...)
 	list = append(list, hiddenSizes(doc)...)
 	list = append(list, stockDecisions(doc.Stock)...)
+	list, settled := settle(list, doc.Job.Decided)
 	if n := len(list) - decisionsMost; n > 0 {
 		list = list[:decisionsMost]
 		more = fmt.Sprintf("%s; see the scan check and the elements.", count(n, "more point stands below", "more points stand below"))
 	}
-	return list, more
+	return append(list, settled...), more
+}
+
+// settle divides decisions into those still open and those that the job marks as
+// taken. One that is marked and no longer asked for is told as such.
+func settle(list []decision, decided []job.Decided) (open, settled []decision) {
+	asked := map[string]decision{}
+	for _, d := range list {
+		asked[d.On] = d
+	}
+	taken := map[string]bool{}
+	for _, m := range decided {
+		taken[m.On] = true
+		d, ok := asked[m.On]
+		if !ok {
+			d = decision{On: m.On, What: sentence(m.On + " is no longer asked for")}
+		}
+		d.Note, d.Settled = m.Note, true
+		settled = append(settled, d)
+	}
+	for _, d := range list {
+		if !taken[d.On] {
+			open = append(open, d)
+		}
+	}
+	return open, settled
 }
 
 func failedGates(doc result.Document) []decision {
@@ -32,8 +59,9 @@ func failedGates(doc result.Document) []decision {
 	for _, g := range doc.Gates {
 		if !g.Passed {
 			out = append(out, decision{
-				fmt.Sprintf("A gate failed: %s is %s, and %s is allowed.", gateName(g.Name), gateValue(g.Name, float64(g.Value)), gateValue(g.Name, float64(g.Limit))),
-				gateAdvice(g.Name),
+				On:   "gate " + g.Name,
+				What: fmt.Sprintf("A gate failed: %s is %s, and %s is allowed.", gateName(g.Name), gateValue(g.Name, float64(g.Value)), gateValue(g.Name, float64(g.Limit))),
+				Do:   gateAdvice(g.Name),
 			})
 		}
 	}
@@ -53,7 +81,7 @@ func findingsOf(doc result.Document, severity string) []decision {
 			continue
 		}
 		first[f.Code] = len(out)
-		out = append(out, decision{sentence(f.What), sentence(f.Advice)})
+		out = append(out, decision{On: "finding " + f.Code, What: sentence(f.What), Do: sentence(f.Advice)})
 		others = append(others, 0)
 	}
 	for i, n := range others {
@@ -65,23 +93,24 @@ func findingsOf(doc result.Document, severity string) []decision {
 }
 
 func unknownShapes(doc result.Document) []decision {
-	var ids []string
+	var ids, names []string
 	for _, e := range doc.Elements {
 		if e.Kind == "freeform" {
-			ids = append(ids, nameOf(e))
+			ids, names = append(ids, e.ID), append(names, nameOf(e))
 		}
 	}
 	if len(ids) == 0 {
 		return nil
 	}
 	return []decision{{
-		"No known shape fits " + list(ids, 8) + ".",
-		"Only the size of its box is given; decide how it will be made, or scan it again.",
+		On:   "freeform " + strings.Join(ids, " "),
+		What: "No known shape fits " + list(names, 8) + ".",
+		Do:   "Only the size of its box is given; decide how it will be made, or scan it again.",
 	}}
 }
 
 func hiddenSizes(doc result.Document) []decision {
-	var ids []string
+	var ids, sizes []string
 	for _, e := range doc.Elements {
 		if len(e.Hidden) > 0 {
 			var names []string
@@ -89,15 +118,16 @@ func hiddenSizes(doc result.Document) []decision {
 				n, _ := nameAndUnit(k)
 				names = append(names, n)
 			}
-			ids = append(ids, nameOf(e)+" ("+strings.Join(names, ", ")+")")
+			ids, sizes = append(ids, e.ID), append(sizes, nameOf(e)+" ("+strings.Join(names, ", ")+")")
 		}
 	}
 	if len(ids) == 0 {
 		return nil
 	}
 	return []decision{{
-		"The scan cannot show some sizes: " + list(ids, 6) + ".",
-		"Measure them by hand on the maquette, or choose them.",
+		On:   "hidden " + strings.Join(ids, " "),
+		What: "The scan cannot show some sizes: " + list(sizes, 6) + ".",
+		Do:   "Measure them by hand on the maquette, or choose them.",
 	}}
 }
 
@@ -117,13 +147,13 @@ func stockDecisions(s *result.Stock) []decision {
 		}
 	}
 	if len(none) > 0 {
-		out = append(out, decision{"No stock within the limits makes " + list(none, 8) + ".", "Name the nearest in the job and accept its change, raise limits.stock_change, or give a table (metal.tables)."})
+		out = append(out, decision{On: "stock missing " + strings.Join(none, " "), What: "No stock within the limits makes " + list(none, 8) + ".", Do: "Name the nearest in the job and accept its change, raise limits.stock_change, or give a table (metal.tables)."})
 	}
 	if len(odd) > 0 {
-		out = append(out, decision{"No stock as sold makes " + list(odd, 8) + "; they are rolled, built up or machined.", "See the decisions under Stock: the nearest size may do."})
+		out = append(out, decision{On: "stock odd " + strings.Join(odd, " "), What: "No stock as sold makes " + list(odd, 8) + "; they are rolled, built up or machined.", Do: "See the decisions under Stock: the nearest size may do."})
 	}
 	for _, c := range s.Assembly.Conflicts {
-		out = append(out, decision{sentence(list(c.Elements, 8) + ": " + c.What), ""})
+		out = append(out, decision{On: "fit-up " + strings.Join(c.Elements, " "), What: sentence(list(c.Elements, 8) + ": " + c.What)})
 	}
 	return out
 }

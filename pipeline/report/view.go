@@ -22,8 +22,13 @@ type page struct {
 
 type fact struct{ Name, Value, Note string }
 
-// decision is one thing that the reader must settle: what is so, what to do.
-type decision struct{ What, Do string }
+// decision is one thing that the reader must settle: what is so, what to do. On is
+// what the job calls it; where the job has it among the decided, Settled is true
+// and Note what was decided.
+type decision struct {
+	On, What, Do, Note string
+	Settled            bool
+}
 
 type link struct{ ID, Text string }
 
