@@ -12,6 +12,7 @@ import (
 type deviation struct {
 	rmsMM, meanMM, p95MM, maxMM, within float64
 	points, spikes                      int
+	histogram                           *histogram
 }
 
 func newDeviation(e *element, ratio, limitMM float64) *deviation {
@@ -49,6 +50,12 @@ func newDeviation(e *element, ratio, limitMM float64) *deviation {
 	}
 	v.p95MM = spread.within(0.95*total, each)
 	v.maxMM, v.spikes = spread.largest(v.rmsMM, each)
+	v.histogram = newHistogram(v.p95MM)
+	for i, d := range e.DeviationMM {
+		if w := e.vertexMM2[i]; !math.IsNaN(d) && w > 0 {
+			v.histogram.add(d*ratio, w/total)
+		}
+	}
 	return v
 }
 

@@ -135,10 +135,21 @@ func (w *work) element(e *element) result.Element {
 	}
 	if v := e.deviation; v != nil {
 		out.Deviation = &result.Deviation{RMSMM: result.MM(v.rmsMM), MeanMM: result.MM(v.meanMM), P95MM: result.MM(v.p95MM),
-			MaxMM: result.MM(v.maxMM), Within: result.Share(v.within), Points: v.points}
+			MaxMM: result.MM(v.maxMM), Within: result.Share(v.within), Points: v.points, Histogram: histogramDoc(v.histogram)}
 		if v.spikes > 0 {
 			out.Notes = append(out.Notes, fmt.Sprintf("%d spikes left out of the largest deviation of %.2f mm at full size", v.spikes, v.maxMM))
 		}
+	}
+	return out
+}
+
+func histogramDoc(h *histogram) *result.Histogram {
+	out := &result.Histogram{Below: result.Share(h.below), Above: result.Share(h.above)}
+	for _, x := range h.edgesMM {
+		out.EdgesMM = append(out.EdgesMM, result.MM(x))
+	}
+	for _, x := range h.shares {
+		out.Shares = append(out.Shares, result.Share(x))
 	}
 	return out
 }

@@ -124,6 +124,17 @@ type Deviation struct {
 	MaxMM  MM    `json:"max_mm"`
 	Within Share `json:"within"` // share of the surface within limits.surface
 	Points int   `json:"points"`
+
+	Histogram *Histogram `json:"histogram,omitempty"`
+}
+
+// Histogram is how a deviation is spread: the share of the surface between each two
+// edges, and below and above them all.
+type Histogram struct {
+	EdgesMM List[MM]    `json:"edges_mm"`
+	Shares  List[Share] `json:"shares"`
+	Below   Share       `json:"below"`
+	Above   Share       `json:"above"`
 }
 
 // Alternative is another kind that was weighed.
