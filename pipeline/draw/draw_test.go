@@ -213,3 +213,36 @@ func TestSameBytes(t *testing.T) {
 		assert.Positive(t, a.Len())
 	}
 }
+
+// TestTextWidth is the width that the PDF's own font metrics give.
+func TestTextWidth(t *testing.T) {
+	f := newPDF([2]float64{100, 100}, "")
+	f.SetFont("go", "", 1)
+	f.SetFontUnitSize(2.5 / capsShare)
+	for _, s := range []string{"", "Ø 1442.2 [4'-8 3/4\"]", "largeur é, ü – 30°", "WWW iii"} {
+		assert.InDelta(t, f.GetStringWidth(s), TextWidthMM(s, 2.5), 0.02*float64(1+len(s))*0.1, s)
+	}
+}
+
+// TestSheets: as many pages as drawings, of the paper lying, the same bytes each
+// time; a bad drawing or paper is refused.
+func TestSheets(t *testing.T) {
+	write := func(paper string, d ...Drawing) (string, error) {
+		var b bytes.Buffer
+		err := WriteSheets(&b, "Gezeiten é", paper, d)
+		return b.String(), err
+	}
+	a, err := write("A3", upright(), sample())
+	require.NoError(t, err)
+	b, err := write("A3", upright(), sample())
+	require.NoError(t, err)
+	assert.Equal(t, a, b)
+	assert.Contains(t, a, "/MediaBox [0 0 1190.55 841.89]") // 420 × 297 mm at 72 points an inch
+	assert.Contains(t, a, "/Count 2")
+	_, err = write("A3", Drawing{})
+	assert.ErrorContains(t, err, "sheet 1")
+	_, err = write("B9", upright())
+	assert.ErrorContains(t, err, "B9")
+	_, err = write("A3", space())
+	assert.Error(t, err)
+}

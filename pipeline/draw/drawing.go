@@ -42,6 +42,13 @@ const (
 	Mark   Layer = "MARK"  // scribed: direction of rolling, stations
 	Punch  Layer = "PUNCH" // centre-punched
 	Cut    Layer = "CUT"   // cut through
+
+	// Of drawings that are read, not cut: lines of ISO 128-2.
+	Frame   Layer = "FRAME"   // of the sheet, thick
+	Visible Layer = "VISIBLE" // edges and outlines that are seen, thick
+	Hidden  Layer = "HIDDEN"  // those that are not, dashed
+	Axis    Layer = "AXIS"    // centre lines, chain
+	Thin    Layer = "THIN"    // dimension, extension and leader lines, tables
 )
 
 // Shape is a Line, Arc, Contour, Wire, Label or Dimension.
@@ -63,10 +70,12 @@ type Arc struct {
 	SweepRad          float64
 }
 
-// Contour is one line of straights and arcs in the plane.
+// Contour is one line of straights and arcs in the plane; Filled ones are closed
+// (arrow heads). DXF shows their edge only.
 type Contour struct {
 	Vertices []Vertex
 	Closed   bool
+	Filled   bool
 }
 
 // Vertex is a corner of a contour; SweepRad is the turn of the arc from it to the

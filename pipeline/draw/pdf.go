@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 	"time"
 
 	"github.com/go-pdf/fpdf"
@@ -34,6 +35,16 @@ func Papers() []string {
 	return out
 }
 
+// PaperMM is the size of paper by its name, short side first. Error: unknown paper.
+func PaperMM(name string) (short, long float64, err error) {
+	for _, p := range papers {
+		if strings.EqualFold(p.name, name) {
+			return p.width, p.height, nil
+		}
+	}
+	return 0, 0, fmt.Errorf("pdf: there is no paper %q; choose from %s", name, strings.Join(Papers(), ", "))
+}
+
 // WritePDF writes the drawing 1:1 on as many pages as it takes, each with marks
 // by which neighbours are laid on each other, a title strip and a bar of 100 mm
 // and 4 in that shows whether it was printed at its size. Pages on which nothing
@@ -48,7 +59,7 @@ func WritePDF(w io.Writer, d Drawing, opt PDFOptions) error {
 	if err != nil {
 		return err
 	}
-	p := &pdfPages{f: newPDF(t, d.Title), tiles: t, drawing: d}
+	p := &pdfPages{f: newPDF(t.paper, d.Title), tiles: t, drawing: d}
 	pages := t.touched(strokes)
 	for i, at := range pages {
 		p.page(at, i, len(pages), strokes)
@@ -60,8 +71,8 @@ func WritePDF(w io.Writer, d Drawing, opt PDFOptions) error {
 }
 
 // newPDF is an empty document with our font and no clock in it.
-func newPDF(t tiles, title string) *fpdf.Fpdf {
-	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: t.paper[0], Ht: t.paper[1]}})
+func newPDF(paper [2]float64, title string) *fpdf.Fpdf {
+	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: paper[0], Ht: paper[1]}})
 	f.SetCreationDate(time.Unix(0, 0).UTC())
 	f.SetModificationDate(time.Unix(0, 0).UTC())
 	f.SetCatalogSort(true)
@@ -107,6 +118,7 @@ func (p *pdfPages) pen(s style) {
 	c := s.colour
 	p.f.SetDrawColor(int(c[0]), int(c[1]), int(c[2]))
 	p.f.SetTextColor(int(c[0]), int(c[1]), int(c[2]))
+	p.f.SetFillColor(int(c[0]), int(c[1]), int(c[2]))
 	p.f.SetLineWidth(s.widthMM)
 	p.f.SetDashPattern(s.dashMM, 0)
 }
@@ -142,6 +154,10 @@ func (p *pdfPages) stroke(s stroke, place func([2]float64) (x, y float64)) {
 	}
 	if s.closed {
 		p.f.ClosePath()
+	}
+	if s.filled {
+		p.f.DrawPath("DF")
+		return
 	}
 	p.f.DrawPath("D")
 }

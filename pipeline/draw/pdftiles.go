@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 )
 
 // Of a page, mm: edges that printers cannot reach (common practice, no source),
@@ -26,17 +25,12 @@ type tiles struct {
 // tile lays the box on the paper, upright or lying, whichever takes fewer pages;
 // the drawing stands in the middle.
 func tile(all box, paper string) (tiles, error) {
-	i := slices.IndexFunc(papers, func(p struct {
-		name          string
-		width, height float64
-	}) bool {
-		return strings.EqualFold(p.name, paper)
-	})
-	if i < 0 {
-		return tiles{}, fmt.Errorf("pdf: there is no paper %q; choose from %s", paper, strings.Join(Papers(), ", "))
+	short, long, err := PaperMM(paper)
+	if err != nil {
+		return tiles{}, err
 	}
 	var best tiles
-	for _, size := range [2][2]float64{{papers[i].width, papers[i].height}, {papers[i].height, papers[i].width}} {
+	for _, size := range [2][2]float64{{short, long}, {long, short}} {
 		t := tiles{paper: size, field: [2]float64{size[0] - 2*marginMM, size[1] - 2*marginMM - stripMM}}
 		need := [2]float64{all.hi[0] - all.lo[0] + 2, all.hi[1] - all.lo[1] + 2}
 		t.columns, t.rows = count(need[0], t.field[0]), count(need[1], t.field[1])
@@ -55,7 +49,7 @@ func tile(all box, paper string) (tiles, error) {
 		}
 	}
 	if best.columns == 0 {
-		return best, fmt.Errorf("pdf: %.0f × %.0f mm takes over %d pages of %s; take larger paper, or the DXF", all.hi[0]-all.lo[0], all.hi[1]-all.lo[1], pagesMost, papers[i].name)
+		return best, fmt.Errorf("pdf: %.0f × %.0f mm takes over %d pages of %s; take larger paper, or the DXF", all.hi[0]-all.lo[0], all.hi[1]-all.lo[1], pagesMost, paper)
 	}
 	return best, nil
 }

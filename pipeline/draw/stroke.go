@@ -10,6 +10,7 @@ import (
 type stroke struct {
 	curves []curve
 	closed bool
+	filled bool
 	label  *Label
 }
 
@@ -34,7 +35,7 @@ func (a Arc) flat() ([]stroke, bool) {
 }
 
 func (c Contour) flat() ([]stroke, bool) {
-	return []stroke{{curves: c.curves(), closed: c.Closed}}, true
+	return []stroke{{curves: c.curves(), closed: c.Closed, filled: c.Filled}}, true
 }
 
 // curves are the contour's straights and arcs in order.

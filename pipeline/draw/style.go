@@ -11,7 +11,7 @@ type style struct {
 }
 
 // layers in the order in which they are drawn: what is cut lies on top.
-var layers = []Layer{Sheet, Edge, Centre, Bend, Size, Text, Mark, Punch, Cut}
+var layers = []Layer{Sheet, Edge, Centre, Bend, Size, Thin, Axis, Hidden, Visible, Frame, Text, Mark, Punch, Cut}
 
 var styles = map[Layer]style{
 	Sheet:  {8, "CONTINUOUS", [3]uint8{128, 128, 128}, 0.25, nil},
@@ -23,6 +23,14 @@ var styles = map[Layer]style{
 	Mark:   {5, "CONTINUOUS", [3]uint8{20, 60, 190}, 0.25, nil},
 	Punch:  {6, "CONTINUOUS", [3]uint8{150, 0, 130}, 0.25, nil},
 	Cut:    {1, "CONTINUOUS", [3]uint8{190, 20, 20}, 0.35, nil},
+
+	// Line group 0.5 of ISO 128-2: thick to thin 2 : 1; dashes of 12, gaps of 3, long
+	// dashes of 24 and dots of half a line's width.
+	Frame:   {7, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.7, nil},
+	Visible: {7, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.5, nil},
+	Hidden:  {8, "DASHED", [3]uint8{0, 0, 0}, 0.25, []float64{3, 0.75}},
+	Axis:    {8, "CENTER", [3]uint8{0, 0, 0}, 0.25, []float64{6, 0.75, 0.125, 0.75}},
+	Thin:    {8, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.25, nil},
 }
 
 // used are the layers that the drawing has something on, in their order.

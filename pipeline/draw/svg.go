@@ -72,8 +72,8 @@ func writeStroke(b *bufio.Writer, k stroke, s style) {
 		if t.TurnRad != 0 {
 			turn = fmt.Sprintf(` transform="rotate(%s %s %s)"`, num(-t.TurnRad*180/math.Pi), x, y)
 		}
-		fmt.Fprintf(b, "<text x=\"%s\" y=\"%s\" font-family=\"sans-serif\" font-size=\"%s\" fill=\"%s\" stroke=\"none\"%s%s>%s</text>\n",
-			x, y, num(t.HeightMM/capsShare), hex(s.colour), anchor, turn, xmlText(t.Text))
+		fmt.Fprintf(b, "<text x=\"%s\" y=\"%s\" font-family=\"Arial, Helvetica, sans-serif\" font-size=\"%s\" textLength=\"%s\" lengthAdjust=\"spacingAndGlyphs\" fill=\"%s\" stroke=\"none\"%s%s>%s</text>\n",
+			x, y, num(t.HeightMM/capsShare), num(TextWidthMM(t.Text, t.HeightMM)), hex(s.colour), anchor, turn, xmlText(t.Text))
 		return
 	}
 	if len(k.curves) == 1 && k.closed {
@@ -92,6 +92,9 @@ func writeStroke(b *bufio.Writer, k stroke, s style) {
 	}
 	if k.closed {
 		b.WriteByte('Z')
+	}
+	if k.filled {
+		fmt.Fprintf(b, "\" fill=\"%s", hex(s.colour))
 	}
 	b.WriteString("\"/>\n")
 }
