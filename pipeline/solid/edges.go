@@ -16,7 +16,13 @@ const ellipseSteps = 72
 // Edges are the edges that one sees on a shape, in its frame: lines, arcs, and
 // chords of ellipses and splines. Seams, where a face meets itself or goes on
 // beyond the edge, are left out; of a faceted shell all but creases and borders.
-func Edges(s Shape) ([]Wire, error) {
+func Edges(s Shape) ([]Wire, error) { return edges(s, false) }
+
+// SharpEdges are Edges without those over which one face runs on into the next
+// with the same tangent, as where a slot's sides meet its rounds.
+func SharpEdges(s Shape) ([]Wire, error) { return edges(s, true) }
+
+func edges(s Shape, sharp bool) ([]Wire, error) {
 	b, err := s.Body()
 	if err != nil {
 		return nil, err
@@ -37,9 +43,63 @@ func Edges(s Shape) ([]Wire, error) {
 		if len(sides[i]) == 2 && goesOn(sides[i][0], sides[i][1], faceted) {
 			continue
 		}
-		out = append(out, b.wire(e))
+		w := b.wire(e)
+		if sharp && len(sides[i]) == 2 && smooth(sides[i][0], sides[i][1], w.middle()) {
+			continue
+		}
+		out = append(out, w)
 	}
 	return out, nil
+}
+
+// middle is a point inside the wire.
+func (w Wire) middle() r3.Vec {
+	if w.Arc != nil {
+		sin, cos := math.Sincos(w.Arc.SweepRad / 2)
+		return w.Arc.At.Point(w.Arc.RadiusMM*cos, w.Arc.RadiusMM*sin, 0)
+	}
+	if len(w.Points) == 2 {
+		return r3.Scale(0.5, r3.Add(w.Points[0], w.Points[1]))
+	}
+	return w.Points[len(w.Points)/2]
+}
+
+// smoothDeg is the angle between faces under which an edge is not seen.
+const smoothDeg = 1
+
+// smooth tells whether two faces have one tangent plane at a point of both.
+func smooth(a, b Surface, p r3.Vec) bool {
+	na, ok := normalAt(a, p)
+	nb, ok2 := normalAt(b, p)
+	return ok && ok2 && math.Abs(r3.Dot(na, nb)) > math.Cos(smoothDeg*math.Pi/180)
+}
+
+// normalAt is a unit normal of the surface at a point on it, either way; ok is
+// false where it has none, and for a patch.
+func normalAt(s Surface, p r3.Vec) (n r3.Vec, ok bool) {
+	switch x := s.(type) {
+	case Plane:
+		return x.At.Z, true
+	case Cylinder:
+		q := x.At.Local(p)
+		n = x.At.Dir(q.X, q.Y, 0)
+	case Cone:
+		q := x.At.Local(p)
+		n = x.At.Dir(q.X, q.Y, -x.Slope*math.Hypot(q.X, q.Y))
+	case Sphere:
+		n = r3.Sub(p, x.At.Origin)
+	case Torus:
+		q := x.At.Local(p)
+		k := x.RadiusMM / math.Max(math.Hypot(q.X, q.Y), leastMM)
+		n = x.At.Dir(q.X-k*q.X, q.Y-k*q.Y, q.Z)
+	default:
+		return n, false
+	}
+	l := r3.Norm(n)
+	if !(l > leastMM) {
+		return n, false
+	}
+	return r3.Scale(1/l, n), true
 }
 
 // goesOn tells whether two faces are parts of one surface.

@@ -156,3 +156,23 @@ func stepText(t *testing.T, s Shape) string {
 	require.NoError(t, WritePart(&b, "x.step", Piece{Mark: "E01", Frame: World(), Shape: s}))
 	return b.String()
 }
+
+// TestSharpEdges: of a slab with round ends the joins of sides and rounds are left
+// out, of a box nothing is; a cylinder on its tangent plane is no edge, a cone is.
+func TestSharpEdges(t *testing.T) {
+	slot := Slab(10, Outline{{To: [2]float64{-50, -20}}, {To: [2]float64{50, -20}}, {To: [2]float64{50, 20}, Via: [2]float64{70, 0}, Arc: true}, {To: [2]float64{-50, 20}}, {To: [2]float64{-50, -20}, Via: [2]float64{-70, 0}, Arc: true}})
+	all, err := Edges(slot)
+	require.NoError(t, err)
+	sharp, err := SharpEdges(slot)
+	require.NoError(t, err)
+	assert.InDelta(t, 4*10, lengthOf(all)-lengthOf(sharp), 1e-9)
+	assert.InDelta(t, 2*(200+40*math.Pi), lengthOf(sharp), 1e-6)
+	box := Slab(30, Polygon([2]float64{0, 0}, [2]float64{200, 0}, [2]float64{200, 100}, [2]float64{0, 100}))
+	sharp, err = SharpEdges(box)
+	require.NoError(t, err)
+	assert.Len(t, sharp, 12)
+	bend := Bend{Legs: []Leg{{LengthMM: 100}, {RadiusMM: 200, SweepRad: 1}}, SectionMM: 40} // its straight runs on into the arc
+	sharp, err = SharpEdges(bend)
+	require.NoError(t, err)
+	assert.InDelta(t, 2*40*math.Pi, lengthOf(sharp), 1e-6)
+}
