@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -18,16 +19,16 @@ import (
 )
 
 // Outputs says which files are written beside result.json, which always is.
-type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF, Tables, Patterns bool }
+type Outputs struct{ CSV, PLY, Page, Pictures, Job, STEP, GLTF, ThreeMF, DXF, Tables, Patterns, Drawings bool }
 
 // AllOutputs writes everything.
 func AllOutputs() Outputs {
-	return Outputs{true, true, true, true, true, true, true, true, true, true, true}
+	return Outputs{true, true, true, true, true, true, true, true, true, true, true, true}
 }
 
 // OutputNames are the names that --only takes.
 func OutputNames() []string {
-	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf", "tables", "patterns"}
+	return []string{"json", "csv", "ply", "page", "pictures", "job", "step", "gltf", "3mf", "dxf", "tables", "patterns", "drawings"}
 }
 
 // OnlyOutputs reads a list of names; result.json is always among them.
@@ -58,6 +59,8 @@ func OnlyOutputs(names []string) (Outputs, error) {
 			o.Tables = true
 		case "patterns":
 			o.Patterns = true
+		case "drawings":
+			o.Drawings = true
 		default:
 			return o, fmt.Errorf("there is no output %q; choose from %s", n, strings.Join(OutputNames(), ", "))
 		}
@@ -124,6 +127,18 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	}
 	if err := writePictures(folder, pictures); err != nil {
 		return err
+	}
+	if o.Drawings || o.Page {
+		sketches, err := w.sketches()
+		if err != nil {
+			return err
+		}
+		maps.Copy(pictures, sketches)
+		if o.Drawings {
+			if err := writeSketches(folder, sketches); err != nil {
+				return err
+			}
+		}
 	}
 	if o.Page {
 		page, err := report.Page(*doc, pictures)

@@ -18,7 +18,7 @@ import (
 // outputFlags are the flags of every command that writes an output folder.
 type outputFlags struct {
 	Out        string   `short:"o" placeholder:"DIR" help:"Folder to write to; made if missing. Default: NAME-out beside you."`
-	Only       []string `placeholder:"NAMES" help:"Write only these beside result.json: json, csv, ply, page, pictures, job, step, gltf, 3mf, dxf, tables, patterns."`
+	Only       []string `placeholder:"NAMES" help:"Write only these beside result.json: json, csv, ply, page, pictures, job, step, gltf, 3mf, dxf, tables, patterns, drawings."`
 	NoPictures bool     `help:"Leave the pictures out."`
 	Fresh      bool     `help:"Ignore kept stages."`
 }
