@@ -103,8 +103,12 @@ func writeModel(folder *result.Folder, name string, write func(io.Writer) error)
 // thinVertices are those of the scan in a model, all shells together.
 const thinVertices = 60000
 
-// thinScan is the scan at full size, each shell with its share of the vertices.
-func (w *work) thinScan() (solid.Mesh, error) {
+// thinned is the scan of fewer facets, each shell with its share of the vertices;
+// made once.
+func (w *work) thinned() ([]*primitive.Patch, error) {
+	if w.thin != nil {
+		return w.thin, nil
+	}
 	patches := make([]*primitive.Patch, len(w.parts.Shells))
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
@@ -115,7 +119,15 @@ func (w *work) thinScan() (solid.Mesh, error) {
 			return nil
 		}))
 	}
-	if err := g.Wait(); err != nil {
+	err := g.Wait()
+	w.thin = patches
+	return patches, err
+}
+
+// thinScan is the thinned scan at full size.
+func (w *work) thinScan() (solid.Mesh, error) {
+	patches, err := w.thinned()
+	if err != nil {
 		return solid.Mesh{}, err
 	}
 	var out solid.Mesh

@@ -141,7 +141,7 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 		}
 	}
 	if o.Page {
-		page, err := report.Page(*doc, pictures)
+		page, err := w.page(*doc, l, pictures, folder)
 		if err != nil {
 			return err
 		}
@@ -154,6 +154,16 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	}
 	doc.Files = folder.Sums()
 	return folder.Commit(*doc)
+}
+
+// page is the report with its figures; files are those that are written by then.
+func (w *work) page(doc result.Document, l scanfile.Labelled, pictures map[string][]byte, folder *result.Folder) ([]byte, error) {
+	piece, deviationMM := w.scene(l)
+	scene, err := w.figure(piece, deviationMM)
+	if err != nil {
+		return nil, err
+	}
+	return report.Page(doc, report.Art{Pictures: pictures, Scene: scene, Files: slices.Sorted(maps.Keys(folder.Sums()))})
 }
 
 // writeTables writes the workshop's tables: a workbook, and each as CSV.

@@ -16,6 +16,7 @@ import (
 	"pointup/pipeline/site"
 	"pointup/segment"
 	"pointup/segment/assembly"
+	"pointup/segment/primitive"
 )
 
 // InputError marks what is wrong with something that the user named: exit 2.
@@ -73,7 +74,8 @@ type work struct {
 
 	relations []assembly.Relation
 	metal     *metal
-	models    []*model // of each element, once asked for
+	models    []*model           // of each element, once asked for
+	thin      []*primitive.Patch // the thinned scan, once asked for
 	fidelity  *result.Fidelity
 
 	haul       *result.Haul

@@ -1,5 +1,7 @@
 package render
 
+import "fmt"
+
 // anchors are the eleven colours of the diverging scheme RdBu, from the most
 // negative (blue) to the most positive (red), safe for red-green colour
 // blindness and for print. Source: Cynthia A. Brewer, ColorBrewer 2.0,
@@ -20,6 +22,16 @@ func diverging(t float64) rgb {
 	p := (max(-1, min(1, t)) + 1) / 2 * float64(len(a)-1)
 	i := min(int(p), len(a)-2)
 	return a[i].mix(a[i+1], p-float64(i))
+}
+
+// DivergingColours are the anchors of the scale of [Deviation] as #rrggbb, from the
+// most negative to the most positive, evenly spaced.
+func DivergingColours() []string {
+	var out []string
+	for _, c := range anchors() {
+		out = append(out, fmt.Sprintf("#%02x%02x%02x", int(c[0]), int(c[1]), int(c[2])))
+	}
+	return out
 }
 
 // The colours outside the scale, and of no value. They differ from the scale in

@@ -14,7 +14,7 @@ type Part struct {
 	Parent int          // index of the part that it is drawn away from; -1: none
 	Ways   [][3]float64 // directions in SITE along which it may be moved, both senses
 	JoinMM [3]float64   // SITE: where it meets its parent
-	moveMM [3]float64
+	MoveMM [3]float64   // SITE: how far it is moved, set by [Apart]
 }
 
 // Exploded draws the elements of a piece apart, at full size, each moved away
@@ -29,29 +29,14 @@ func Exploded(ctx context.Context, p Piece, parts []Part, v View, s Sheet) (*ima
 	if err := checkAll(p, s); err != nil {
 		return nil, err
 	}
+	bodies, boxes, parts, err := placed(p, parts, v)
+	if err != nil {
+		return nil, err
+	}
 	view := v.oblique()
-	bodies := make([]body, len(parts))
-	boxes := make([]box, len(parts))
-	for i, x := range parts {
-		if x.Parent >= i {
-			return nil, fmt.Errorf("%w: part %d stands before its parent", ErrInput, i)
-		}
-		bodies[i] = oneElement(p, x.Number)
-		if len(bodies[i].faces) == 0 {
-			return nil, fmt.Errorf("%w: no facet belongs to element %d", ErrInput, x.Number)
-		}
-		boxes[i] = boundsOf(bodies[i], view)
-		if err := checkSize(boxes[i]); err != nil {
-			return nil, err
-		}
-	}
-	if len(parts) == 0 {
-		return nil, fmt.Errorf("%w: no parts", ErrInput)
-	}
-	parts = spread(parts, boxes, view)
 	all := emptyBox()
 	for i := range bodies {
-		m := parts[i].moveMM
+		m := parts[i].MoveMM
 		bodies[i].place = affine{1, 0, 0, m[0], 0, 1, 0, m[1], 0, 0, 1, m[2]}.after(bodies[i].place)
 		all.join(moved(boxes[i], turned(view, m)))
 	}
@@ -71,11 +56,45 @@ func Exploded(ctx context.Context, p Piece, parts []Part, v View, s Sheet) (*ima
 	}
 	r.paint(pn.img, washTint, sheetInk(u))
 	for i := range parts {
-		label(pn, cam, moved(boxes[i], turned(view, parts[i].moveMM)), parts[i].Label)
+		label(pn, cam, moved(boxes[i], turned(view, parts[i].MoveMM)), parts[i].Label)
 	}
 	scaleBar(pn, pt{l.drawing.x0 + 30*u, l.drawing.y1 - 40*u}, cam.pxPerMM, 0.26*l.drawing.width(),
 		"true on each part, for heights and for widths across the sheet; not between parts")
 	return pn.img, nil
+}
+
+// Apart returns parts with MoveMM set: how [Exploded] draws them apart. Shapes and
+// errors: see there.
+func Apart(p Piece, parts []Part, v View) ([]Part, error) {
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	_, _, parts, err := placed(p, parts, v)
+	return parts, err
+}
+
+// placed are the bodies of parts, their boxes in view, and the parts moved.
+func placed(p Piece, parts []Part, v View) ([]body, []box, []Part, error) {
+	view := v.oblique()
+	bodies := make([]body, len(parts))
+	boxes := make([]box, len(parts))
+	for i, x := range parts {
+		if x.Parent >= i {
+			return nil, nil, nil, fmt.Errorf("%w: part %d stands before its parent", ErrInput, i)
+		}
+		bodies[i] = oneElement(p, x.Number)
+		if len(bodies[i].faces) == 0 {
+			return nil, nil, nil, fmt.Errorf("%w: no facet belongs to element %d", ErrInput, x.Number)
+		}
+		boxes[i] = boundsOf(bodies[i], view)
+		if err := checkSize(boxes[i]); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	if len(parts) == 0 {
+		return nil, nil, nil, fmt.Errorf("%w: no parts", ErrInput)
+	}
+	return bodies, boxes, spread(parts, boxes, view), nil
 }
 
 // paintLeads draws the lines from a parent's place of joining to the part's.
@@ -86,8 +105,8 @@ func paintLeads(p *pen, cam camera, parts []Part) {
 		}
 		from, to := x.JoinMM, x.JoinMM
 		for k := range 3 {
-			from[k] += parts[x.Parent].moveMM[k]
-			to[k] += x.moveMM[k]
+			from[k] += parts[x.Parent].MoveMM[k]
+			to[k] += x.MoveMM[k]
 		}
 		a, b := cam.px(from[0], from[1], from[2]), cam.px(to[0], to[1], to[2])
 		n := math.Hypot(b[0]-a[0], b[1]-a[1]) / (14 * p.u)

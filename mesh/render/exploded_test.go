@@ -29,11 +29,11 @@ func TestPartsAreMovedClearAlongTheirWay(t *testing.T) {
 	view := DefaultView().oblique()
 	boxes := []box{boundsOf(oneElement(p, 1), view), boundsOf(oneElement(p, 2), view)}
 	got := spread(parts, boxes, view)
-	assert.Equal(t, [3]float64{}, got[0].moveMM)
-	assert.Zero(t, got[1].moveMM[0])
-	assert.Zero(t, got[1].moveMM[1])
-	assert.Positive(t, got[1].moveMM[2], "up, away from its parent")
-	assert.Greater(t, moved(boxes[1], turned(view, got[1].moveMM)).lo[1], boxes[0].hi[1], "clear on the sheet")
+	assert.Equal(t, [3]float64{}, got[0].MoveMM)
+	assert.Zero(t, got[1].MoveMM[0])
+	assert.Zero(t, got[1].MoveMM[1])
+	assert.Positive(t, got[1].MoveMM[2], "up, away from its parent")
+	assert.Greater(t, moved(boxes[1], turned(view, got[1].MoveMM)).lo[1], boxes[0].hi[1], "clear on the sheet")
 }
 
 func TestExplodedIsTheSameOnAnyNumberOfCores(t *testing.T) {

@@ -38,14 +38,14 @@ func spread(parts []Part, boxes []box, view affine) []Part {
 		base := [3]float64{}
 		centre := [2]float64{(all.lo[0] + all.hi[0]) / 2, (all.lo[1] + all.hi[1]) / 2}
 		if k := out[i].Parent; k >= 0 {
-			base = out[k].moveMM
+			base = out[k].MoveMM
 			centre = [2]float64{(boxes[k].lo[0] + boxes[k].hi[0]) / 2, (boxes[k].lo[1] + boxes[k].hi[1]) / 2}
 		}
-		out[i].moveMM = base
+		out[i].MoveMM = base
 		if i > 0 {
-			out[i].moveMM = bestMove(out[i], footprint(boxes[i], out[i].Label, size), base, centre, placed, view, size)
+			out[i].MoveMM = bestMove(out[i], footprint(boxes[i], out[i].Label, size), base, centre, placed, view, size)
 		}
-		placed = append(placed, moved(footprint(boxes[i], out[i].Label, size), turned(view, out[i].moveMM)))
+		placed = append(placed, moved(footprint(boxes[i], out[i].Label, size), turned(view, out[i].MoveMM)))
 	}
 	return out
 }

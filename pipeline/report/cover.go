@@ -12,15 +12,29 @@ import (
 func cover(doc result.Document) []fact {
 	s := doc.Scan
 	return []fact{
-		{"Scan", s.File, count(s.Triangles, "facet", "facets") + ", file unit " + s.Unit},
-		{"Scale, full size to maquette", scaleText(doc.Scale), "from " + scaleFrom(doc.Scale.From)},
 		{"Height at full size", heightText(float64(doc.Scale.HeightFullMM)), feetNote(doc, float64(doc.Scale.HeightFullMM))},
+		{"Scale, full size to maquette", scaleText(doc.Scale), "from " + scaleFrom(doc.Scale.From)},
 		{"Pieces of metal found", pieces(doc), expected(doc)},
 		{"Mass of steel, net", massText(doc), massNote(doc)},
 		{"Worst deviation, full size", worst(doc), worstNote(doc)},
 		{"Gates", gatesText(doc), ""},
-		{"Standing", "Preliminary. For discussion, not for manufacture or erection.", ""},
+		{"Scan", s.File, count(s.Triangles, "facet", "facets") + ", file unit " + s.Unit},
 	}
+}
+
+// lead says in plain words what the work is.
+func lead(doc result.Document) string {
+	s := title(doc)
+	if maquette := float64(doc.Scale.HeightFullMM) / max(float64(doc.Scale.Ratio), 1e-9); maquette > 0 {
+		s += " stands " + fixed(maquette, 0) + " mm high as it was scanned and " + heightText(float64(doc.Scale.HeightFullMM)) + " high when it is built, " + quantity.Decimal(float64(doc.Scale.Ratio), 4) + " times as large"
+	} else {
+		s += " was scanned"
+	}
+	s += "; " + count(len(doc.Elements), "piece", "pieces") + " of metal"
+	if doc.Stock != nil && doc.Stock.MassKG > 0 {
+		s += ", " + fixed(float64(doc.Stock.MassKG), 0) + " kg of steel, net"
+	}
+	return s + ". What follows is what the scan gives: sizes, how sure they are, and what can be bought and built from them."
 }
 
 // massText is the mass of all pieces whose mass is known.

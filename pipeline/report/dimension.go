@@ -15,13 +15,13 @@ func dimensions(doc result.Document, e result.Element) []dimension {
 		name, u := nameAndUnit(d.Key)
 		switch v := d.Value.(type) {
 		case result.Text:
-			out = append(out, dimension{Name: name, Maquette: clean(string(v)), Full: clean(string(v)), MaquetteU95: noNumber, FullU95: noNumber, FeetInches: noNumber})
+			out = append(out, dimension{Key: d.Key, Name: name, Maquette: clean(string(v)), Full: clean(string(v)), MaquetteU95: noNumber, FullU95: noNumber, FeetInches: noNumber})
 		case result.Count:
 			if v == 0 { // no holes is not a size
 				continue
 			}
 			n := strconv.Itoa(int(v))
-			out = append(out, dimension{Name: name, Maquette: n, Full: n, MaquetteU95: noNumber, FullU95: noNumber, FeetInches: noNumber})
+			out = append(out, dimension{Key: d.Key, Name: name, Maquette: n, Full: n, MaquetteU95: noNumber, FullU95: noNumber, FeetInches: noNumber})
 		case result.MM, result.MM2, result.MM3, result.Deg, result.Factor:
 			out = append(out, measured(doc, e, d.Key, name, u))
 		}
@@ -51,7 +51,7 @@ func measured(doc result.Document, e result.Element, key, name string, u unit) d
 		k = ratio * ratio * ratio
 	}
 	d := dimension{
-		Name: name, Maquette: value(v, u95, u, 2, maquetteDecimals), MaquetteU95: u95Text(u95, u, maquetteDecimals),
+		Key: key, Name: name, Maquette: value(v, u95, u, 2, maquetteDecimals), MaquetteU95: u95Text(u95, u, maquetteDecimals),
 		Full: value(full, k*u95, u, 1, fullDecimals), FullU95: u95Text(k*u95, u, fullDecimals), FeetInches: noNumber,
 	}
 	if u == millimetre {

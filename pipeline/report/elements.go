@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -39,8 +40,10 @@ func anchor(i int) string { return "element-" + strconv.Itoa(i+1) }
 func elementView(doc result.Document, e result.Element, i int) element {
 	v := element{
 		ID: e.ID, Anchor: anchor(i), Name: e.Name, Kind: words(e.Kind), FeetInches: showsFeet(doc),
-		Dimensions: dimensions(doc, e), Notes: e.Notes,
+		Dimensions: dimensions(doc, e), Notes: e.Notes, Spread: histogramDrawing(e, 0, false),
+		Seen: seen{percent(float64(e.Coverage), 0), int(math.Round(100 * float64(e.Coverage)))},
 	}
+	v.Sold = withStock(doc, e, v.Dimensions)
 	for _, d := range e.FullSize {
 		switch x := d.Value.(type) {
 		case result.Holes:
@@ -117,6 +120,7 @@ func elementFacts(doc result.Document, e result.Element) []fact {
 			out = append(out, fact{name, value, note})
 		}
 	}
+	out = append(out, stockFacts(doc, e.ID)...)
 	add("Not shown", hiddenText(e), "")
 	add("Ends", endsText(e), "")
 	add("Form", formText(doc, e), "maquette; full size in brackets")

@@ -148,3 +148,13 @@ func count(n int, one, many string) string {
 	}
 	return quantity.Decimal(float64(n), 0) + " " + many
 }
+
+// isNumber tells whether a cell is one number, with or without its unit.
+func isNumber(s string) bool {
+	s = strings.TrimLeft(s, "+−±-")
+	if s == "" || s[0] < '0' || s[0] > '9' {
+		return false
+	}
+	rest := strings.TrimLeft(s, "0123456789.,\u00a0 ")
+	return len([]rune(rest)) <= 4 && !strings.ContainsAny(rest, "0123456789,;×")
+}

@@ -15,21 +15,29 @@ import (
 //go:embed page.html
 var pageHTML string
 
+//go:embed cover.html
+var coverHTML string
+
+//go:embed figure1.html
+var figure1HTML string
+
+//go:embed piecesheet.html
+var piecesheetHTML string
+
 //go:embed tables.html
 var tablesHTML string
 
 //go:embed style.css
 var styleCSS string
 
-// Page writes report.html: one file that needs no other, no script and no
-// network. It is well-formed XML too.
+// Page writes report.html: a set of numbered sheets in one file that needs no other
+// and no network; without a script, on paper and where there is no WebGL it shows
+// pictures. It is well-formed XML too.
 //
-// Shapes: pictures maps overview.png, exploded.png, deviation.png and ID.png of each element
-// to the bytes of a PNG; any may be missing, others are not looked at. The same
-// input gives the same bytes. An error is a picture that is not a PNG, or a
-// fault of our own.
-func Page(doc result.Document, pictures map[string][]byte) ([]byte, error) {
-	p, err := newPage(doc, pictures)
+// The same input gives the same bytes. An error is a picture that is not a PNG, a
+// scene with points that are no numbers, or a fault of our own.
+func Page(doc result.Document, art Art) ([]byte, error) {
+	p, err := newPage(doc, art)
 	if err != nil {
 		return nil, err
 	}
@@ -44,8 +52,8 @@ func (p *page) html() ([]byte, error) {
 	if _, err := t.New("style").Parse(styleCSS); err != nil {
 		return nil, fmt.Errorf("report.html: the page's style: %w", err)
 	}
-	if _, err := t.Parse(tablesHTML + diagramHTML); err != nil {
-		return nil, fmt.Errorf("report.html: the templates of tables and diagram: %w", err)
+	if _, err := t.Parse(coverHTML + figure1HTML + piecesheetHTML + tablesHTML + diagramHTML); err != nil {
+		return nil, fmt.Errorf("report.html: the templates of its sheets: %w", err)
 	}
 	var b bytes.Buffer
 	if err := t.Execute(&b, p); err != nil {
@@ -54,31 +62,40 @@ func (p *page) html() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-func newPage(doc result.Document, pictures map[string][]byte) (*page, error) {
+func newPage(doc result.Document, art Art) (*page, error) {
 	doc = cleaned(doc)
 	p := &page{
-		Title: title(doc), Cover: cover(doc), Rows: rows(doc), Unassigned: unassigned(doc),
+		Title: title(doc), Lead: lead(doc), Cover: cover(doc), Rows: rows(doc), Unassigned: unassigned(doc),
 		DeviationNote: deviationNote(doc), Footer: footer(doc),
 	}
 	p.Decisions, p.MoreDecisions = decisions(doc)
 	var err error
-	if p.Figures, err = mainFigures(doc, pictures); err != nil {
+	if p.Hero, err = hero(doc, art.Pictures); err != nil {
 		return nil, err
 	}
-	next := len(p.Figures) + 1
+	if p.Turn, err = turnedFigure(art); err != nil {
+		return nil, err
+	}
+	if p.Sides, err = sideFigures(art.Pictures); err != nil {
+		return nil, err
+	}
 	for i, e := range doc.Elements {
 		v := elementView(doc, e, i)
-		if v.Picture, err = elementFigure(e, pictures, next); err != nil {
+		if v.Picture, err = elementFigure(e, art.Pictures); err != nil {
 			return nil, err
 		}
-		if v.Picture != nil {
-			next++
-		}
+		v.Sketch, v.Files = template.HTML(art.Sketches[e.ID]), filesOf(art.Files, e.ID) // a sketch is of our own making
 		p.Elements = append(p.Elements, v)
 	}
+	p.Spreads, p.SpreadNote = spreads(doc)
 	p.Connections = connectionsOf(doc)
-	p.Parts = parts(doc)
-	p.Contents = contents(p)
+	list := parts(doc)
+	if list, err = seenPicture(list, art.Pictures); err != nil {
+		return nil, err
+	}
+	p.Sheets = sheetsOf(list)
+	numberSheets(p, doc)
+	p.Policy = policy(p.Turn)
 	return p, nil
 }
 
@@ -89,21 +106,6 @@ func title(doc result.Document) string {
 		}
 	}
 	return "Untitled piece"
-}
-
-func contents(p *page) []link {
-	var out []link
-	for _, f := range p.Figures {
-		out = append(out, link{f.ID, f.Label})
-	}
-	out = append(out, link{"elements", "Elements"})
-	if p.Connections != nil {
-		out = append(out, link{"connections", "How the elements meet"})
-	}
-	for _, x := range p.Parts {
-		out = append(out, link{x.ID, x.Heading})
-	}
-	return out
 }
 
 func footer(doc result.Document) string {

@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/color"
 	"image/png"
+	"math"
 	"strings"
 
 	"pointup/pipeline/job"
@@ -84,4 +85,40 @@ func picture() []byte {
 
 func pictures() map[string][]byte {
 	return map[string][]byte{"overview.png": picture(), "deviation.png": picture(), "E01.png": picture(), "E02.png": picture(), "other.png": []byte("not looked at")}
+}
+
+// sampleArt is a page's art: pictures, a file, and a scene of two boxes on top of each
+// other, the scan of the lower one 0.5 mm too large on one side.
+func sampleArt() Art {
+	s := &Scene{ScanFromSite: [3][4]float64{{1. / 12, 0, 0, 5. / 12}, {0, 1. / 12, 0, -0.25}, {0, 0, 1. / 12, 0}}, RangeMM: 1, Colours: []string{"#053061", "#f7f7f7", "#67001f"},
+		Pieces: []ScenePiece{{ID: "E01"}, {ID: "E02", MoveMM: [3]float64{0, 0, 400}}}}
+	for _, name := range []string{"scan", "fitted", "stock"} {
+		l := Layer{Name: name, Label: "the " + name}
+		for k := range 2 {
+			l = withBox(l, [3]float32{-300 + 100*float32(k), -200, 500 * float32(k)}, [3]float32{300, 200, 500 * float32(k+1)}, uint16(k+1))
+		}
+		if name == "scan" {
+			l.DeviationMM = make([]float32, len(l.Points))
+			l.DeviationMM[0], l.DeviationMM[1] = 0.5, float32(math.NaN())
+		}
+		s.Layers = append(s.Layers, l)
+	}
+	return Art{Pictures: pictures(), Scene: s, Files: []string{"elements.csv", "models/as-scanned/E01.step", "patterns/E01-on-E02.dxf", "pictures/E01.png"}}
+}
+
+func withBox(l Layer, lo, hi [3]float32, piece uint16) Layer {
+	first := uint32(len(l.Points))
+	for i := range 8 {
+		p := lo
+		for k := range 3 {
+			if i>>k&1 == 1 {
+				p[k] = hi[k]
+			}
+		}
+		l.Points = append(l.Points, p)
+	}
+	for _, t := range [][3]uint32{{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4}, {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}} {
+		l.Triangles, l.Piece = append(l.Triangles, [3]uint32{first + t[0], first + t[1], first + t[2]}), append(l.Piece, piece)
+	}
+	return l
 }

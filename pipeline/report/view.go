@@ -5,19 +5,26 @@ import "html/template"
 // page is what the template prints: text that is ready, numbers with their
 // units, nothing left to decide.
 type page struct {
-	Title         string
+	Title, Lead   string
 	Cover         []fact
 	Decisions     []decision
 	MoreDecisions string
-	Contents      []link
-	Figures       []figure
+	Hero          *figure
+	Contents      []contentsGroup
+	Turn          *turned
+	Sides         []figure
 	DeviationNote string
 	Rows          []row
+	Spreads       []spread
+	SpreadNote    string
 	Unassigned    []string
 	Elements      []element
 	Connections   *connections
-	Parts         []part
+	Sheets        []*setSheet
 	Footer        string
+	Policy        string
+
+	CoverBlock, TurnBlock, ScheduleBlock, SidesBlock, ConnectionsBlock block
 }
 
 type fact struct{ Name, Value, Note string }
@@ -30,7 +37,14 @@ type decision struct {
 	Settled            bool
 }
 
-type link struct{ ID, Text string }
+// fileRef leads to a file beside the page.
+type fileRef struct{ Href, Text, What string }
+
+// spread is the histogram of an element beside those of the others.
+type spread struct {
+	Anchor, Label, Worst string
+	Drawing              drawing
+}
 
 type figure struct {
 	ID, Label, Caption, Alt string
@@ -41,6 +55,7 @@ type figure struct {
 // row is an element in the table of elements.
 type row struct {
 	ID, Anchor, Name, Kind  string
+	Sheet                   int
 	Span                    int // rows in the table: its dimensions
 	Dimensions              []dimension
 	RMS, P95, Max, Coverage string
@@ -49,18 +64,29 @@ type row struct {
 // dimension is one size at both scales. In the table of elements Maquette holds
 // its interval too.
 type dimension struct {
-	Name, Maquette, MaquetteU95, Full, FullU95, FeetInches string
+	Key, Name, Maquette, MaquetteU95, Full, FullU95, FeetInches, Stock, Change string
 }
 
 // element is the section of one element.
 type element struct {
 	ID, Anchor, Name, Kind string
 	Picture                *figure
-	FeetInches             bool
+	Block                  block
+	FeetInches, Sold       bool // the columns of the table of dimensions
 	Dimensions             []dimension
+	Sketch                 template.HTML
+	Spread                 *drawing
+	Seen                   seen
 	Tables                 []table
 	Facts                  []fact
 	Notes                  []string
+	Files                  []fileRef
+}
+
+// seen is the share of an element's surface that the scan covers.
+type seen struct {
+	Text  string
+	Width int // of 100
 }
 
 type table struct {
@@ -69,10 +95,28 @@ type table struct {
 	Rows    [][]string
 }
 
+// Right tells of each column whether it holds numbers and so is set to the right.
+func (t table) Right() []bool {
+	out := make([]bool, len(t.Head))
+	for k := range out {
+		any := false
+		out[k] = k > 0
+		for _, r := range t.Rows {
+			if k < len(r) && r[k] != noNumber && r[k] != "" {
+				any = true
+				out[k] = out[k] && isNumber(r[k])
+			}
+		}
+		out[k] = out[k] && any
+	}
+	return out
+}
+
 // part is a section after the elements.
 type part struct {
 	ID, Heading string
 	Text        []string
+	Figures     []figure
 	Drawings    []drawing
 	Tables      []table
 	List        []string

@@ -1,0 +1,163 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/render"
+	"pointup/pipeline/report"
+	"pointup/pipeline/solid"
+	"pointup/pipeline/stock"
+)
+
+// sceneChord is how far triangles of Fig. 1 leave curves, as a share of the height
+// of the whole: less than a pixel of a screen.
+const sceneChord = 1. / 4000
+
+// figure is what Fig. 1 shows: the scan with its deviation, the fitted pieces and
+// those of stock, each layer at full size. deviationMM is of every vertex.
+func (w *work) figure(piece render.Piece, deviationMM []float32) (*report.Scene, error) {
+	s := &report.Scene{ScanFromSite: w.scanFromSite(), RangeMM: render.NiceRangeMM(deviationMM), Colours: render.DivergingColours()}
+	scan, err := w.scanLayer(piece, deviationMM)
+	if err != nil {
+		return nil, err
+	}
+	s.Layers = append(s.Layers, scan)
+	moves, err := w.movesApart(scan, piece)
+	if err != nil {
+		return nil, err
+	}
+	for i := range w.elements {
+		s.Pieces = append(s.Pieces, report.ScenePiece{ID: w.elements[i].id, MoveMM: moves[i]})
+	}
+	fitted, err := w.solidLayer("fitted", "the pieces as fitted", w.scannedParts(), true)
+	if err != nil {
+		return nil, err
+	}
+	s.Layers = append(s.Layers, fitted)
+	if w.metal != nil {
+		sold, err := w.solidLayer("stock", "the pieces of stock", w.metal.assembly.Parts, false)
+		if err != nil {
+			return nil, err
+		}
+		s.Layers = append(s.Layers, sold)
+	}
+	return s, nil
+}
+
+// movesApart is where each element goes in the exploded view: by the thinned scan,
+// or by the whole where an element is lost in that.
+func (w *work) movesApart(scan report.Layer, whole render.Piece) ([][3]float64, error) {
+	out := make([][3]float64, len(w.elements))
+	if len(w.elements) < 2 {
+		return out, nil
+	}
+	parts := w.partsApart()
+	thin := render.Piece{Points: scan.Points, Faces: scan.Triangles, Site: [12]float64{0: 1, 5: 1, 10: 1}}
+	for _, k := range scan.Piece {
+		n := uint32(0)
+		if k > 0 {
+			n = uint32(w.elements[k-1].number)
+		}
+		thin.Element = append(thin.Element, n)
+	}
+	set, err := render.Apart(thin, parts, render.DefaultView())
+	if err != nil {
+		if set, err = render.Apart(whole, parts, render.DefaultView()); err != nil {
+			return nil, err
+		}
+	}
+	for i := range w.elements {
+		for _, p := range set {
+			if p.Number == uint32(w.elements[i].number) {
+				out[i] = p.MoveMM
+			}
+		}
+	}
+	return out, nil
+}
+
+// scanLayer is the thinned scan. A facet of it belongs to the piece of most of its
+// corners, a corner to the piece of the first facet round it in the mesh.
+func (w *work) scanLayer(piece render.Piece, deviationMM []float32) (report.Layer, error) {
+	number := map[uint32]uint16{}
+	for i := range w.elements {
+		number[uint32(w.elements[i].number)] = uint16(i + 1)
+	}
+	l := report.Layer{Name: "scan", Label: "the scan", DeviationMM: []float32{}}
+	patches, err := w.thinned()
+	if err != nil {
+		return l, err
+	}
+	for _, p := range patches {
+		first := uint32(len(l.Points))
+		for i, q := range p.P {
+			l.Points = append(l.Points, single(w.scaled.SiteMM(r3.Add(q, p.OriginMM))))
+			l.DeviationMM = append(l.DeviationMM, deviationMM[p.Vertex[i]])
+		}
+		for t, f := range p.Facet {
+			l.Triangles = append(l.Triangles, [3]uint32{first + uint32(f[0]), first + uint32(f[1]), first + uint32(f[2])})
+			if p.Face != nil {
+				l.Piece = append(l.Piece, number[piece.Element[p.Face[t]]])
+				continue
+			}
+			var of [3]uint16
+			for k, v := range f {
+				of[k] = number[piece.Element[w.scaled.FacesAt(p.Vertex[v])[0]]]
+			}
+			if of[1] == of[2] {
+				of[0] = of[1]
+			}
+			l.Piece = append(l.Piece, of[0])
+		}
+	}
+	return l, nil
+}
+
+// solidLayer is the solids of parts as triangles; a part without one is left out.
+func (w *work) solidLayer(name, label string, parts []stock.Part, scanned bool) (report.Layer, error) {
+	l := report.Layer{Name: name, Label: label}
+	pieces, _ := w.solids(parts, scanned)
+	chord := max(modelChord*w.scaled.Ratio, sceneChord*w.scaled.HeightFullMM)
+	for _, p := range pieces {
+		m, err := p.Shape.Mesh(chord)
+		if err != nil {
+			return l, fmt.Errorf("%s: %w", p.Mark, err)
+		}
+		l = withMesh(l, m, p.Frame, uint16(w.indexOf(p.Mark)+1))
+	}
+	return l, nil
+}
+
+func withMesh(l report.Layer, m solid.Mesh, at solid.Frame, piece uint16) report.Layer {
+	first := uint32(len(l.Points))
+	for _, q := range m.Points {
+		l.Points = append(l.Points, single(at.Point(q.X, q.Y, q.Z)))
+	}
+	for _, t := range m.Triangles {
+		l.Triangles = append(l.Triangles, [3]uint32{first + t[0], first + t[1], first + t[2]})
+		l.Piece = append(l.Piece, piece)
+	}
+	return l
+}
+
+// scanFromSite takes a point of SITE to the scan's own units.
+func (w *work) scanFromSite() [3][4]float64 {
+	var out [3][4]float64
+	o := w.scanPoint(r3.Vec{})
+	for k, d := range []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
+		d = r3.Sub(w.scanPoint(d), o)
+		out[0][k], out[1][k], out[2][k] = d.X/w.scaled.UnitMM, d.Y/w.scaled.UnitMM, d.Z/w.scaled.UnitMM
+	}
+	out[0][3], out[1][3], out[2][3] = o.X/w.scaled.UnitMM, o.Y/w.scaled.UnitMM, o.Z/w.scaled.UnitMM
+	for i := range out {
+		for k := range out[i] {
+			out[i][k] = math.Round(out[i][k]*1e12) / 1e12
+		}
+	}
+	return out
+}
+
+func single(p r3.Vec) [3]float32 { return [3]float32{float32(p.X), float32(p.Y), float32(p.Z)} }
