@@ -69,6 +69,7 @@ func TestKeptStagesGiveTheSameBytes(t *testing.T) {
 		anew := filepath.Join(t.TempDir(), "anew")
 		require.True(t, kept(t, scan, anew, pieces, opt))
 		require.Equal(t, outputsOf(t, anew), outputsOf(t, dir), pieces)
+		require.Equal(t, opt.Outputs, OutputsAmong(outputsOf(t, dir)), "the outputs of a folder")
 		require.Subset(t, stagesIn(t, dir), stagesIn(t, anew))
 		for _, s := range stagesIn(t, dir) {
 			require.True(t, slices.Contains(stagesIn(t, anew), s) || strings.HasPrefix(s, "picture-"), "this run had no use for %s", s)

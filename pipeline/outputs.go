@@ -7,6 +7,7 @@ import (
 	"io"
 	"maps"
 	"math"
+	"path"
 	"slices"
 	"strings"
 
@@ -66,6 +67,39 @@ func OnlyOutputs(names []string) (Outputs, error) {
 		}
 	}
 	return o, nil
+}
+
+// OutputsAmong returns the outputs that a result lists, by its files.
+func OutputsAmong(files map[string]string) Outputs {
+	var o Outputs
+	for name := range files {
+		folder, _, _ := strings.Cut(name, "/")
+		switch ext := path.Ext(name); {
+		case name == "elements.csv":
+			o.CSV = true
+		case name == "elements.ply":
+			o.PLY = true
+		case name == "report.html":
+			o.Page = true
+		case name == job.OutName:
+			o.Job = true
+		case folder == "pictures":
+			o.Pictures = true
+		case folder == "tables":
+			o.Tables = true
+		case folder == "patterns":
+			o.Patterns = true
+		case ext == ".step":
+			o.STEP = true
+		case ext == ".glb":
+			o.GLTF = true
+		case ext == ".3mf":
+			o.ThreeMF = true
+		case ext == ".dxf":
+			o.DXF = true
+		}
+	}
+	return o
 }
 
 // write puts the output folder in place, all or nothing.

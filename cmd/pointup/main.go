@@ -38,6 +38,7 @@ type commands struct {
 	Check    checkCommand    `cmd:"" help:"Say whether a scan is good enough."`
 	Fit      fitCommand      `cmd:"" help:"Fit the best primitive to one element: .xyz, .ply or .stl."`
 	Surfaces surfacesCommand `cmd:"" help:"List the ideal surfaces of a mesh or of a bare point cloud."`
+	Review   reviewCommand   `cmd:"" help:"Show an output folder in the browser, take corrections and run again."`
 	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of result.json."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`
 }
