@@ -100,6 +100,7 @@ func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
 			return w.worstPicture(seen)
 		}})
 	}
+	list = append(list, w.standing(ctx, sheet)...)
 	small := sheet
 	small.WidthPx, small.HeightPx = 1000, 750
 	locator := sync.OnceValue(func() *render.Locator {

@@ -38,6 +38,7 @@ func TestSameBytesWhateverTheProcessors(t *testing.T) {
 		}
 		ctx, p, s := context.Background(), m.piece(16), testSheet(640, 480)
 		add(Overview(ctx, p, DefaultView(), s))
+		add(Standing(ctx, p, View{AzimuthDeg: 90, ElevationDeg: 6}, s))
 		add(Deviation(ctx, p, waves(m), 3, DefaultView(), s))
 		loc, err := NewLocator(ctx, p, DefaultView(), s)
 		require.NoError(t, err)
