@@ -81,6 +81,7 @@ type work struct {
 	haul       *result.Haul
 	site       *site.Report
 	access     *site.Access
+	weather    *site.Weather
 	worstPlate func() (fidelity.Plate, error) // nil where nothing was compared
 }
 

@@ -38,7 +38,7 @@ func (w *work) seen(ctx context.Context) error {
 			continue
 		}
 		n := w.elements[i].number
-		before, after = append(before, fidelity.Part{Number: n, Points: a.Points, Triangles: a.Triangles}), append(after, fidelity.Part{Number: n, Points: b.Points, Triangles: b.Triangles})
+		before, after = append(before, seenPart(n, a)), append(after, seenPart(n, b))
 	}
 	if len(before) == 0 {
 		return nil
@@ -51,6 +51,10 @@ func (w *work) seen(ctx context.Context) error {
 	w.fidelity = w.fidelityDoc(views, opt)
 	w.worstPlate = func() (fidelity.Plate, error) { return fidelity.Picture(before, after, opt, fidelity.Worst(views)) }
 	return nil
+}
+
+func seenPart(number int, m solid.Mesh) fidelity.Part {
+	return fidelity.Part{Number: number, Points: m.Points, Triangles: m.Triangles, Closed: m.Closed() == nil}
 }
 
 // worstPicture shows the view in which stock changes most.

@@ -21,6 +21,7 @@ func (w *work) checkSite() {
 	access := site.Openings(pieces, w.metal.contacts, opt.ReachMM)
 	rounded(reflect.ValueOf(&access))
 	w.access = &access
+	w.meetWeather(pieces)
 	if w.job.Site.Wind == nil {
 		return
 	}
@@ -32,6 +33,17 @@ func (w *work) checkSite() {
 	}
 	rounded(reflect.ValueOf(&report))
 	w.site = &report
+}
+
+// meetWeather says what rain, air and sun do to the work.
+func (w *work) meetWeather(pieces []site.Piece) {
+	density := 0.0
+	if m, err := stock.MaterialOf(w.job.Metal.Grade); err == nil {
+		density = m.DensityKGM3
+	}
+	weather := site.WeatherOn(pieces, w.metal.contacts, site.WeatherOptionsOf(*w.job.Site, w.job.Metal, density))
+	rounded(reflect.ValueOf(&weather))
+	w.weather = &weather
 }
 
 func (w *work) siteReport(pieces []site.Piece, opt site.CheckOptions) (site.Report, error) {

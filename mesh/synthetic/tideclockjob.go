@@ -17,7 +17,8 @@ by_hand:
   - {piece: mast, dimension: outside_diameter, value: 18.02 mm, u95: 0.05 mm}
   - {piece: tide wheel, dimension: tip_diameter, value: 129.9 mm, u95: 0.2 mm}
   - {piece: float, dimension: section_diameter, value: 8.0 mm, u95: 0.05 mm}
-metal: {system: metric, grade: EN 10025 S235JR}
+metal: {system: metric, grade: EN 10025 S235JR, finish: hot-dip galvanised}
+site: {corrosivity: C4, life: 50 years, air: [-15 C, 35 C]}
 haul: {envelope: [6 m, 2.4 m, 2.5 m], mass: 3 t}
 shop: {hoists: [{name: yard crane, capacity: 3.2 t}], rates: {currency: EUR, hour: 68, steel_kg: 1.7, weld_kg: 5}}
 pieces:

@@ -1,7 +1,7 @@
 // Package fidelity compares two models of one work as visitors see them: how far
 // outlines move and openings widen or close, in minutes of arc.
 //
-// Models are lists of closed triangle meshes in SITE (mm, z up, ground at z = 0).
+// Models are lists of triangle meshes in SITE (mm, z up, ground at z = 0).
 package fidelity
 
 import (
@@ -9,8 +9,10 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -20,10 +22,13 @@ import (
 const NormalVisionArcmin = 1
 
 // Part is one piece of a model. Number tells pieces apart: the same in both models.
+// Closed says that the triangles enclose it, counter-clockwise seen from outside:
+// those on its far side then need not be drawn.
 type Part struct {
 	Number    int
 	Points    []r3.Vec
 	Triangles [][3]uint32
+	Closed    bool
 }
 
 // Options say where visitors stand and how finely is looked.
@@ -98,14 +103,17 @@ func Compare(ctx context.Context, before, after []Part, opt Options) ([]View, er
 		return nil, err
 	}
 	views := make([]View, len(stands))
-	var paper [2]sheet
-	for i, s := range stands {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		views[i] = s.compare(before, after, &paper)
+	var next atomic.Int32
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(stands)) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; int(i) < len(stands) && ctx.Err() == nil; i = next.Add(1) - 1 {
+				views[i], _ = stands[i].compare(before, after)
+			}
+		})
 	}
-	return views, nil
+	all.Wait()
+	return views, ctx.Err()
 }
 
 // Worst is the view whose outline or opening changes most; -1 where there is none.
@@ -144,19 +152,13 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 	if _, err := bounds(after); err != nil {
 		return Plate{}, err
 	}
-	s := stands[direction]
-	l := s.lens(before, after)
-	var paper [2]sheet
-	p := Plate{Wide: l.wide, High: l.high, Class: make([]uint8, l.wide*l.high), View: s.compare(before, after, &paper)}
-	a, b := draw(l, before, &paper[0]), draw(l, after, &paper[1])
-	for i := range p.Class {
-		switch {
-		case a.shows[i] >= 0 && b.shows[i] >= 0:
-			p.Class[i] = 1
-		case a.shows[i] >= 0:
-			p.Class[i] = 2
-		case b.shows[i] >= 0:
-			p.Class[i] = 3
+	v, pair := stands[direction].compare(before, after)
+	l := pair[0].lens
+	p := Plate{Wide: l.wide, High: l.high, Class: make([]uint8, l.wide*l.high), View: v}
+	class := [4]uint8{0, 2, 3, 1}
+	for y := range l.high {
+		for x := range l.wide {
+			p.Class[y*l.wide+x] = class[pair[0].bit(x, y)|pair[1].bit(x, y)<<1]
 		}
 	}
 	for k, deg := range p.View.AtDeg {
@@ -165,46 +167,35 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 	return p, nil
 }
 
-// compare is one view. Both pictures are drawn at the same time, but one view
-// after the other on the same sheets: 6 bytes a pixel each.
-func (s Standpoint) compare(before, after []Part, paper *[2]sheet) View {
-	var p [2]picture
-	l := s.lens(before, after)
-	var both sync.WaitGroup
-	for i, m := range [2][]Part{before, after} {
-		both.Go(func() { p[i] = draw(l, m, &paper[i]) })
-	}
-	both.Wait()
+// compare is one view, with the pictures of both models.
+func (s Standpoint) compare(before, after []Part) (View, [2]picture) {
+	a, b := s.project(before), s.project(after)
+	l := s.lens(a, b)
+	p := [2]picture{draw(l, before, a), draw(l, after, b)}
 	v := View{AzimuthDeg: s.AzimuthDeg, DistanceMM: s.DistanceMM, StepArcmin: l.stepArcmin(), PartNumber: -1}
 	v.outline(p)
 	v.OutlineMM = s.DistanceMM * math.Tan(v.OutlineArcmin*arcmin)
 	v.Openings = openings(p[0], p[1])
-	return v
+	return v, p
 }
 
 // outline measures how far what one picture covers lies outside the other.
 func (v *View) outline(p [2]picture) {
 	most := map[int]float64{}
 	moved, rim := 0, 0
+	reach := NormalVisionArcmin / p[0].lens.stepArcmin()
 	for i := range p {
 		of, other := p[i], p[1-i]
-		of.each(func(x, y int) {
-			if of.rim(x, y) {
-				rim++
-				if !other.rimNear(x, y, NormalVisionArcmin/of.lens.stepArcmin()) {
-					moved++
-				}
-			}
-			if other.part(x, y) >= 0 {
-				return
-			}
-			part := of.part(x, y)
-			d := other.nearest(x, y)
-			most[part] = max(most[part], d)
+		edge, far := of.rim(), other.rim().grown(reach)
+		rim += edge.count()
+		moved += edge.without(far).count()
+		for _, s := range of.fronts(of.mask.without(other.mask)) {
+			d := other.nearest(s.x, s.y)
+			most[s.part] = max(most[s.part], d)
 			if d > v.OutlineArcmin {
-				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, part, of.lens.atDeg(x, y)
+				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, s.part, of.lens.atDeg(s.x, s.y)
 			}
-		})
+		}
 	}
 	if rim > 0 {
 		v.MovedShare = float64(moved) / float64(rim)

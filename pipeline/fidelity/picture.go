@@ -2,127 +2,131 @@ package fidelity
 
 import (
 	"math"
+	"math/bits"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// picture says which part each pixel shows: its place in the model, or none.
+// picture says which pixels show a model.
 type picture struct {
-	lens  lens
-	shows []int16 // index of parts, -1 for none; rows from below
-	of    []Part
+	mask
+	lens lens
+	of   []Part
+	at   [][]r3.Vec // by part: its points in pixels; Z is 1 over the depth, negative behind the eyes
 }
 
-// sheet is the memory of a picture, used again for the next.
-type sheet struct {
-	shows []int16
-	near  []float32 // 1 over the depth: linear in the plane
-}
-
-func (s *sheet) clear(pixels int) {
-	if cap(s.shows) < pixels {
-		s.shows, s.near = make([]int16, pixels), make([]float32, pixels)
-	}
-	s.shows, s.near = s.shows[:pixels], s.near[:pixels]
-	for i := range s.shows {
-		s.shows[i], s.near[i] = -1, 0
-	}
-}
-
-func draw(l lens, model []Part, s *sheet) picture {
-	s.clear(l.wide * l.high)
-	p := picture{lens: l, shows: s.shows, of: model}
-	near := s.near
-	for k := range model {
-		at := make([]r3.Vec, len(model[k].Points))
-		for i, q := range model[k].Points {
-			x, y, z := l.plane(q)
-			at[i] = r3.Vec{X: (x - l.x0) / l.step, Y: (y - l.y0) / l.step, Z: 1 / z}
-			if z <= nearPlane {
-				at[i].Z = -1
+// draw takes points on the plane at distance 1, as project gives them, to pixels
+// and sets those whose middle a triangle covers.
+func draw(l lens, model []Part, flat [][]r3.Vec) picture {
+	p := picture{mask: newMask(l.wide, l.high), lens: l, of: model, at: flat}
+	for k, points := range flat {
+		for i, q := range points {
+			points[i] = r3.Vec{X: (q.X - l.x0) / l.step, Y: (q.Y - l.y0) / l.step, Z: 1 / q.Z}
+			if q.Z <= nearPlane {
+				points[i].Z = -1
 			}
 		}
 		for _, t := range model[k].Triangles {
-			p.fill(near, int16(k), at[t[0]], at[t[1]], at[t[2]])
+			a, b, c := points[t[0]], points[t[1]], points[t[2]]
+			if shown(model[k], a, b, c) {
+				p.rows(a, b, c, p.set)
+			}
 		}
 	}
 	return p
 }
 
-// fill draws one triangle where it is nearest: pixels whose middle it covers.
-func (p picture) fill(near []float32, part int16, a, b, c r3.Vec) {
-	if a.Z < 0 || b.Z < 0 || c.Z < 0 {
-		return // behind the eyes
+// shown tells whether a triangle is before the eyes and not on the far side of its
+// part, nor so thin that it is a line.
+func shown(part Part, a, b, c r3.Vec) bool {
+	area := doubleArea(a, b, c)
+	return a.Z >= 0 && b.Z >= 0 && c.Z >= 0 && (area >= areaLeast || area <= -areaLeast && !part.Closed)
+}
+
+// rows gives the rows of a triangle that cover pixels' middles, from x0 to x1 and
+// both.
+func (p picture) rows(a, b, c r3.Vec, do func(y, x0, x1 int)) {
+	if b.Y < a.Y {
+		a, b = b, a
 	}
-	area := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
-	if math.Abs(area) < 1e-12 {
+	if c.Y < a.Y {
+		a, c = c, a
+	}
+	if c.Y < b.Y {
+		b, c = c, b
+	}
+	low, high := max(0, int(math.Ceil(a.Y))), min(p.high-1, int(math.Floor(c.Y)))
+	if low > high {
 		return
 	}
-	low := max(0, int(math.Ceil(min(a.Y, b.Y, c.Y))))
-	high := min(p.lens.high-1, int(math.Floor(max(a.Y, b.Y, c.Y))))
-	// Weights of b and c, and so the depth, are linear along a row.
-	bx, cx := (c.Y-a.Y)/area, -(b.Y-a.Y)/area
-	slope := bx*(b.Z-a.Z) + cx*(c.Z-a.Z)
+	long, lower, upper := slope(a, c), slope(a, b), slope(b, c)
 	for y := low; y <= high; y++ {
-		from, to := span(float64(y), a, b, c)
-		x0, x1 := max(0, int(math.Ceil(from))), min(p.lens.wide-1, int(math.Floor(to)))
-		dy := float64(y) - a.Y
-		level := a.Z + dy*((b.X-a.X)*(c.Z-a.Z)-(c.X-a.X)*(b.Z-a.Z))/area
-		for x := x0; x <= x1; x++ {
-			z := float32(level + (float64(x)-a.X)*slope)
-			if i := y*p.lens.wide + x; z > near[i] {
-				near[i], p.shows[i] = z, part
+		from, to := a.X+(float64(y)-a.Y)*long, 0.0
+		if float64(y) < b.Y {
+			to = a.X + (float64(y)-a.Y)*lower
+		} else {
+			to = b.X + (float64(y)-b.Y)*upper
+		}
+		x0, x1 := max(0, int(math.Ceil(min(from, to)))), min(p.wide-1, int(math.Floor(max(from, to))))
+		if x0 <= x1 {
+			do(y, x0, x1)
+		}
+	}
+}
+
+// areaLeast is twice the area, in pixels, under which a triangle is a line.
+const areaLeast = 1e-12
+
+func doubleArea(a, b, c r3.Vec) float64 { return (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X) }
+
+// slope is how far an edge leans a row; 0 where it is level.
+func slope(p, q r3.Vec) float64 {
+	if q.Y <= p.Y {
+		return 0
+	}
+	return (q.X - p.X) / (q.Y - p.Y)
+}
+
+// sight is a pixel and the number of the part that it shows.
+type sight struct{ x, y, part int }
+
+// fronts are the parts that the pixels of a mask show, row by row: depths are kept
+// for these pixels alone, and triangles that come near none of them passed over.
+func (p picture) fronts(of mask) []sight {
+	before := make([]int, len(of.bits)) // pixels of the words before
+	var out []sight
+	for i, w := range of.bits {
+		before[i] = len(out)
+		for ; w != 0; w &= w - 1 {
+			out = append(out, sight{i%of.words*64 + bits.TrailingZeros64(w), i / of.words, -1})
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	coarse := of.coarse()
+	near := make([]float32, len(out)) // 1 over the depth: linear in the plane
+	for k, points := range p.at {
+		for _, t := range p.of[k].Triangles {
+			a, b, c := points[t[0]], points[t[1]], points[t[2]]
+			if !shown(p.of[k], a, b, c) || !coarse.touches(a, b, c) {
+				continue
 			}
+			area := doubleArea(a, b, c)
+			right := ((c.Y-a.Y)*(b.Z-a.Z) - (b.Y-a.Y)*(c.Z-a.Z)) / area
+			up := ((b.X-a.X)*(c.Z-a.Z) - (c.X-a.X)*(b.Z-a.Z)) / area
+			p.rows(a, b, c, func(y, x0, x1 int) {
+				row := of.row(y)
+				for x := next(row, x0, ^uint64(0)); x <= x1; x = next(row, x+1, ^uint64(0)) {
+					i := before[y*of.words+x>>6] + bits.OnesCount64(row[x>>6]&(1<<(x&63)-1))
+					if z := float32(a.Z + (float64(x)-a.X)*right + (float64(y)-a.Y)*up); z > near[i] {
+						near[i], out[i].part = z, p.of[k].Number
+					}
+				}
+			})
 		}
 	}
-}
-
-// span is where a level line crosses the triangle.
-func span(y float64, a, b, c r3.Vec) (from, to float64) {
-	from, to = math.Inf(1), math.Inf(-1)
-	for _, e := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
-		p, q := e[0], e[1]
-		if min(p.Y, q.Y) > y || max(p.Y, q.Y) < y {
-			continue
-		}
-		if p.Y == q.Y {
-			from, to = min(from, p.X, q.X), max(to, p.X, q.X)
-			continue
-		}
-		x := p.X + (y-p.Y)/(q.Y-p.Y)*(q.X-p.X)
-		from, to = min(from, x), max(to, x)
-	}
-	return from, to
-}
-
-// part is the number of the part that a pixel shows, -1 for none.
-func (p picture) part(x, y int) int {
-	if x < 0 || y < 0 || x >= p.lens.wide || y >= p.lens.high {
-		return -1
-	}
-	if k := p.shows[y*p.lens.wide+x]; k >= 0 {
-		return p.of[k].Number
-	}
-	return -1
-}
-
-// each goes through the pixels that show a part.
-func (p picture) each(do func(x, y int)) {
-	for y := range p.lens.high {
-		for x, k := range p.shows[y*p.lens.wide : (y+1)*p.lens.wide] {
-			if k >= 0 {
-				do(x, y)
-			}
-		}
-	}
-}
-
-// rim tells whether a covered pixel has one beside it that is not; covered ones
-// never lie at the border.
-func (p picture) rim(x, y int) bool {
-	w := p.lens.wide
-	i := y*w + x
-	return p.shows[i-1] < 0 || p.shows[i+1] < 0 || p.shows[i-w] < 0 || p.shows[i+w] < 0
+	return out
 }
 
 // nearest is the angle from a pixel to the nearest that shows a part, looked for in
@@ -132,7 +136,7 @@ func (p picture) nearest(x, y int) float64 {
 	best, reach := math.MaxInt, max(p.lens.wide, p.lens.high)
 	u, v := x+reach, y
 	look := func(dx, dy int) {
-		if d := dx*dx + dy*dy; d < best && p.part(x+dx, y+dy) >= 0 {
+		if d := dx*dx + dy*dy; d < best && p.bit(x+dx, y+dy) == 1 {
 			best, u, v = d, x+dx, y+dy
 		}
 	}
@@ -145,18 +149,4 @@ func (p picture) nearest(x, y int) float64 {
 		}
 	}
 	return p.lens.angle(x, y, u, v)
-}
-
-// rimNear tells whether a pixel within reach of one has covered and bare
-// neighbours.
-func (p picture) rimNear(x, y int, reach float64) bool {
-	r := int(reach)
-	for dy := -r; dy <= r; dy++ {
-		for dx := -r; dx <= r; dx++ {
-			if float64(dx*dx+dy*dy) <= reach*reach && p.part(x+dx, y+dy) >= 0 && p.rim(x+dx, y+dy) {
-				return true
-			}
-		}
-	}
-	return false
 }

@@ -79,18 +79,38 @@ type lens struct {
 // nearPlane is how near to the eyes a point may be, mm.
 const nearPlane = 1
 
-func (s Standpoint) lens(models ...[]Part) lens {
+// look is the lens of a standpoint before it has a corner and a step.
+func (s Standpoint) look() lens {
 	l := lens{eye: s.EyeMM, step: s.step}
 	l.forward = r3.Unit(r3.Sub(s.AtMM, s.EyeMM))
 	l.right = r3.Unit(r3.Cross(l.forward, r3.Vec{Z: 1}))
 	l.up = r3.Cross(l.right, l.forward)
+	return l
+}
+
+// project takes all points of a model to the plane at distance 1; Z is the depth.
+func (s Standpoint) project(model []Part) [][]r3.Vec {
+	l := s.look()
+	out := make([][]r3.Vec, len(model))
+	for k, p := range model {
+		out[k] = make([]r3.Vec, len(p.Points))
+		for i, q := range p.Points {
+			x, y, z := l.plane(q)
+			out[k][i] = r3.Vec{X: x, Y: y, Z: z}
+		}
+	}
+	return out
+}
+
+// lens shows all that was projected.
+func (s Standpoint) lens(flat ...[][]r3.Vec) lens {
+	l := s.look()
 	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
-	for _, m := range models {
-		for _, p := range m {
-			for _, q := range p.Points {
-				x, y, z := l.plane(q)
-				if z > nearPlane {
-					low, high = [2]float64{min(low[0], x), min(low[1], y)}, [2]float64{max(high[0], x), max(high[1], y)}
+	for _, model := range flat {
+		for _, points := range model {
+			for _, q := range points {
+				if q.Z > nearPlane {
+					low, high = [2]float64{min(low[0], q.X), min(low[1], q.Y)}, [2]float64{max(high[0], q.X), max(high[1], q.Y)}
 				}
 			}
 		}

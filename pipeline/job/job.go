@@ -185,6 +185,10 @@ type Site struct {
 	IceMM          *float64 `json:"ice_mm,omitempty"`
 	ClimbingLoadN  *float64 `json:"climbing_load_n,omitempty"`
 	SoilBearingKPa *float64 `json:"soil_bearing_kpa,omitempty"`
+
+	Corrosivity *string     `json:"corrosivity,omitempty"` // category of ISO 9223: C1 to C5, CX
+	LifeYears   *float64    `json:"life_years,omitempty"`
+	AirC        *[2]float64 `json:"air_c,omitempty"` // lowest and highest shade temperature of the air
 }
 
 // Wind is a design wind speed with the code that defines it.

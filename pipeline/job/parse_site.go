@@ -58,7 +58,28 @@ func (r *reader) site(s *Site) read {
 			field{"soil_bearing", optional(r, &s.SoilBearingKPa, "unknown", func(x *float64) read {
 				return r.in(x, quantity.Pressure, "a pressure", "100 kPa", over0())
 			})},
+			field{"corrosivity", optional(r, &s.Corrosivity, "unknown", func(x *string) read { return r.choice(x, "C1", "C2", "C3", "C4", "C5", "CX") })},
+			field{"life", optional(r, &s.LifeYears, "unknown", func(x *float64) read {
+				return r.in(x, quantity.Years, "a span of years", "50 years", bound{0, 500, true, "over 0 and at most 500 years"})
+			})},
+			field{"air", optional(r, &s.AirC, "unknown", r.air)},
 		)
+	}
+}
+
+// air reads the lowest and the highest temperature of the air in the shade.
+func (r *reader) air(to *[2]float64) read {
+	return func(n ast.Node, path string) {
+		var all []float64
+		r.items(n, path, func(n ast.Node, path string) {
+			var x float64
+			r.in(&x, quantity.Temperature, "a temperature", "-15 C", bound{-90, 60, false, "from -90 to 60 C"})(n, path)
+			all = append(all, x)
+		})
+		if r.err == nil && (len(all) != 2 || all[0] > all[1]) {
+			r.fail(n, path+" is not a lowest and a highest temperature", "write [-15 C, 35 C]")
+		}
+		copy(to[:], all)
 	}
 }
 

@@ -164,6 +164,24 @@ func Speed(text string) (mps float64, err error) { return speeds().parse(text) }
 // Pressure reads a pressure and returns kPa.
 func Pressure(text string) (kpa float64, err error) { return pressures().parse(text) }
 
+// Years reads a span of years.
+func Years(text string) (years float64, err error) { return spans().parse(text) }
+
+// Temperature reads a temperature and returns degrees Celsius.
+func Temperature(text string) (celsius float64, err error) {
+	q := temperatures()
+	x, err := q.parse(text)
+	if err != nil || !strings.HasSuffix(strings.TrimSpace(text), "F") {
+		return x, err
+	}
+	number, _, err := q.split(text)
+	if err != nil {
+		return 0, err
+	}
+	r, _ := decimal(number) // parse has read it
+	return finite(text, r.Mul(r.Sub(r, exactly(32, 1)), exactly(5, 9)))
+}
+
 // Share reads a percentage and returns a fraction of 1: "2 %" is 0.02.
 func Share(text string) (fraction float64, err error) { return shares().parse(text) }
 

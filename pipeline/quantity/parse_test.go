@@ -24,6 +24,8 @@ func TestUnitsConvert(t *testing.T) {
 		{Pressure, "100 kPa", 100, 0}, {Pressure, "1 psi", 6.894757, 5e-7}, {Pressure, "1000 psf", 47.88026, 5e-6}, {Pressure, "150 kN/m2", 150, 0},
 		{Share, "2 %", 0.02, 0}, {Share, "0.02 %", 0.0002, 0}, {Share, "8%", 0.08, 0},
 		{Angle, "22.5 deg", 22.5, 0}, {Angle, "90°", 90, 0},
+		{Years, "50 years", 50, 0}, {Years, "1 year", 1, 0}, {Years, "20 a", 20, 0},
+		{Temperature, "-15 C", -15, 0}, {Temperature, "35 °C", 35, 0}, {Temperature, "5 F", -15, 0}, {Temperature, "-40 °F", -40, 0}, {Temperature, "212 F", 100, 0},
 		{Number, "12.5", 12.5, 0}, {Number, "-0", 0, 0}, {Number, "1e3", 1000, 0},
 	} {
 		got, err := row.read(row.text)
@@ -55,6 +57,9 @@ func TestAmbiguousWordsAreRefusedWithTheChoices(t *testing.T) {
 		{Speed, "20 kn", "0.5144 m/s"},
 		{Speed, "20 kph", "write 20 km/h"},
 		{Pressure, "2 ksf", "1000 psf"},
+		{Temperature, "300 K", "0 C is 273.15 K"},
+		{Temperature, "30", "write 30 C or 30 F"},
+		{Years, "5 yr", "write 5 years"},
 		{Share, "2", "write 2 %"},
 		{Share, "2 percent", "write 2 %"},
 		{Angle, "2 rad", "57.2958"},

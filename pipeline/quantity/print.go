@@ -64,6 +64,12 @@ func PressureText(kpa float64) string { return Exact(kpa) + " kPa" }
 // AngleText prints an angle of degrees so that Angle reads it back exactly.
 func AngleText(deg float64) string { return Exact(deg) + " deg" }
 
+// YearsText prints a span so that Years reads it back exactly.
+func YearsText(years float64) string { return Exact(years) + " years" }
+
+// TemperatureText prints degrees Celsius so that Temperature reads it back exactly.
+func TemperatureText(celsius float64) string { return Exact(celsius) + " C" }
+
 // ShareText prints a fraction of 1 in % so that Share reads it back exactly: the
 // decimal point of the shortest number is moved, nothing is multiplied.
 func ShareText(fraction float64) string {

@@ -133,6 +133,19 @@ func psi() *big.Rat {
 	return mpa.Mul(mpa, exactly(1000, 1))
 }
 
+// spans are in years.
+func spans() measure {
+	return measure{name: "a span of years", example: "50 years", units: []unit{{[]string{"years", "year", "a"}, exactly(1, 1)}},
+		refused: map[string]func(string) string{"yr": choices("%s years"), "y": choices("%s years"), "months": choices("the span in years")}}
+}
+
+// temperatures are in degrees Celsius once Temperature has moved the zero of those in
+// Fahrenheit.
+func temperatures() measure {
+	return measure{name: "a temperature", example: "-15 C or 5 F", units: []unit{{[]string{"C", "°C"}, exactly(1, 1)}, {[]string{"F", "°F"}, exactly(5, 9)}},
+		refused: map[string]func(string) string{"K": choices("the temperature in C: 0 C is 273.15 K")}}
+}
+
 // shares are fractions of 1.
 func shares() measure {
 	return measure{

@@ -23,7 +23,7 @@ func Sheets(d result.Document) []sheet.Table {
 	if d.Cost != nil {
 		out = append(out, costSheet(d))
 	}
-	return append(out, rigSheets(d)...)
+	return append(append(out, rigSheets(d)...), siteSheets(d)...)
 }
 
 // SheetFile is the name of a table's CSV: "Cut list" is cut-list.csv.

@@ -37,6 +37,9 @@ func metalParts(doc result.Document) []part {
 	if doc.Site != nil {
 		out = append(out, sitePart(doc.Site))
 	}
+	if doc.Weather != nil {
+		out = append(out, weatherPart(doc.Weather))
+	}
 	if doc.Access != nil {
 		out = append(out, accessPart(doc.Access))
 	}

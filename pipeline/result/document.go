@@ -31,6 +31,7 @@ type Document struct {
 	Sections   *Haul             `json:"sections,omitempty"`
 	Site       *site.Report      `json:"site,omitempty"`
 	Access     *site.Access      `json:"access,omitempty"`
+	Weather    *site.Weather     `json:"weather,omitempty"`
 }
 
 // Scan is what the file holds and how good it is.

@@ -3,6 +3,7 @@ package solid
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -88,19 +89,39 @@ func (m Mesh) Closed() error { return m.edges(true) }
 func (m Mesh) Skin() error { return m.edges(false) }
 
 func (m Mesh) edges(closed bool) error {
-	seen := map[[2]uint32]int{}
+	first := make([]uint32, len(m.Points)+2) // of each point, among edges by their lower end
 	for i, t := range m.Triangles {
 		for k := range t {
 			a, b := t[k], t[(k+1)%3]
-			if int(a) >= len(m.Points) || a == b {
+			if int(max(a, b)) >= len(m.Points) || a == b {
 				return fmt.Errorf("triangle %d has no three corners", i)
 			}
-			seen[[2]uint32{a, b}]++
+			first[min(a, b)+2]++
 		}
 	}
-	for e, n := range seen {
-		if other := seen[[2]uint32{e[1], e[0]}]; n != 1 || other > 1 || closed && other != 1 {
-			return errors.New("an edge has not one triangle on each side")
+	for v := range m.Points {
+		first[v+1] += first[v]
+	}
+	ends := make([]uint64, 3*len(m.Triangles)) // twice the upper end, 1 more where the edge runs down
+	for _, t := range m.Triangles {
+		for k := range t {
+			a, b := t[k], t[(k+1)%3]
+			at := &first[min(a, b)+1]
+			ends[*at] = uint64(max(a, b)) << 1
+			if a > b {
+				ends[*at]++
+			}
+			*at++
+		}
+	}
+	for v := range m.Points {
+		around := ends[first[v]:first[v+1]]
+		slices.Sort(around)
+		for i, e := range around {
+			paired := i > 0 && around[i-1] == e^1 || i+1 < len(around) && around[i+1] == e^1
+			if i > 0 && around[i-1] == e || closed && !paired {
+				return errors.New("an edge has not one triangle on each side")
+			}
 		}
 	}
 	return nil

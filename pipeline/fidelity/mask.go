@@ -1,0 +1,172 @@
+package fidelity
+
+import (
+	"math"
+	"math/bits"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// mask is a bit a pixel, rows from below. A row is whole words, so that a picture
+// of three million pixels is looked at 64 at a time and fits the processor's cache.
+type mask struct {
+	wide, high int
+	words      int // of a row
+	bits       []uint64
+}
+
+func newMask(wide, high int) mask {
+	words := wide/64 + 1 // one bit over at least: nothing moves from a row's end into the next
+	return mask{wide, high, words, make([]uint64, words*high)}
+}
+
+func (m mask) row(y int) []uint64 { return m.bits[y*m.words : (y+1)*m.words] }
+
+// bit is 1 where a pixel is set, 0 elsewhere and outside the picture.
+func (m mask) bit(x, y int) uint64 {
+	if x < 0 || y < 0 || x >= m.wide || y >= m.high {
+		return 0
+	}
+	return m.bits[y*m.words+x>>6] >> (x & 63) & 1
+}
+
+// set sets the pixels of a row from x0 to x1 and both.
+func (m mask) set(y, x0, x1 int) {
+	row := m.row(y)
+	first, last := x0>>6, x1>>6
+	left, right := ^uint64(0)<<(x0&63), ^uint64(0)>>(63-x1&63)
+	if first == last {
+		row[first] |= left & right
+		return
+	}
+	row[first] |= left
+	for w := first + 1; w < last; w++ {
+		row[w] = ^uint64(0)
+	}
+	row[last] |= right
+}
+
+func (m mask) count() int {
+	n := 0
+	for _, w := range m.bits {
+		n += bits.OnesCount64(w)
+	}
+	return n
+}
+
+// without is what is set here and not there.
+func (m mask) without(o mask) mask {
+	out := newMask(m.wide, m.high)
+	for i, w := range m.bits {
+		out.bits[i] = w &^ o.bits[i]
+	}
+	return out
+}
+
+// rim is what is set and has one of four beside it that is not. What a picture
+// covers never lies at its border.
+func (m mask) rim() mask {
+	out := newMask(m.wide, m.high)
+	for y := 1; y < m.high-1; y++ {
+		below, row, above, to := m.row(y-1), m.row(y), m.row(y+1), out.row(y)
+		for i, w := range row {
+			left, right := w<<1, w>>1
+			if i > 0 {
+				left |= row[i-1] >> 63
+			}
+			if i+1 < len(row) {
+				right |= row[i+1] << 63
+			}
+			to[i] = w &^ (left & right & below[i] & above[i])
+		}
+	}
+	return out
+}
+
+// grown is what lies within reach of what is set, in pixels.
+func (m mask) grown(reach float64) mask {
+	out := newMask(m.wide, m.high)
+	r := int(reach)
+	for y := range m.high {
+		for dy := max(-r, -y); dy <= min(r, m.high-1-y); dy++ {
+			if float64(dy*dy) > reach*reach {
+				continue
+			}
+			half := int(math.Sqrt(reach*reach - float64(dy*dy)))
+			for dx := -half; dx <= half; dx++ {
+				addMoved(out.row(y), m.row(y+dy), dx)
+			}
+		}
+	}
+	return out
+}
+
+// coarse has a pixel for blocks of blockSide by blockSide: set where one of them is.
+func (m mask) coarse() mask {
+	out := newMask(m.wide/blockSide+1, m.high/blockSide+1)
+	for y := range m.high {
+		row, to := m.row(y), out.row(y/blockSide)
+		for x := next(row, 0, ^uint64(0)); x < m.wide; x = next(row, (x/blockSide+1)*blockSide, ^uint64(0)) {
+			to[x/blockSide>>6] |= 1 << (x / blockSide & 63)
+		}
+	}
+	return out
+}
+
+const blockSide = 16
+
+// touches tells whether the box of a triangle, in fine pixels, reaches a block of a
+// coarse mask that is set.
+func (m mask) touches(a, b, c r3.Vec) bool {
+	x0, x1 := max(0, int(min(a.X, b.X, c.X))/blockSide), min(m.wide-1, int(max(a.X, b.X, c.X))/blockSide)
+	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))/blockSide), min(m.high-1, int(max(a.Y, b.Y, c.Y))/blockSide)
+	for y := y0; y <= y1; y++ {
+		if next(m.row(y), x0, ^uint64(0)) <= x1 {
+			return true
+		}
+	}
+	return false
+}
+
+// addMoved adds the pixels of one row to another, dx to the right.
+func addMoved(to, from []uint64, dx int) {
+	words, rest := dx>>6, dx&63
+	for i := max(0, words); i < len(to); i++ {
+		j := i - words
+		if j < len(from) {
+			to[i] |= from[j] << rest
+		}
+		if j > 0 && j <= len(from) && rest > 0 {
+			to[i] |= from[j-1] >> (64 - rest)
+		}
+	}
+}
+
+// runs adds the stretches of a row that are not set to out.
+func (m mask) runs(y int, out []run) []run {
+	row := m.row(y)
+	for x := 0; ; {
+		x0 := next(row, x, 0)
+		if x0 >= m.wide {
+			return out
+		}
+		x = min(next(row, x0, ^uint64(0)), m.wide)
+		out = append(out, run{y, x0, x - 1})
+	}
+}
+
+// next is the first pixel from x on whose bit differs from those of the word
+// given: with flip 0 the first that is not set, else the first that is. The row's
+// length in bits where there is none.
+func next(row []uint64, x int, flip uint64) int {
+	for w := x >> 6; w < len(row); w++ {
+		hits := ^row[w] ^ flip
+		if w == x>>6 {
+			hits &= ^uint64(0) << (x & 63)
+		}
+		if hits != 0 {
+			return w<<6 + bits.TrailingZeros64(hits)
+		}
+	}
+	return len(row) << 6
+}

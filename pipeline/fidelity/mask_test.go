@@ -1,0 +1,109 @@
+package fidelity
+
+import (
+	"context"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// randomMask has blots of all sizes, clear of its border.
+func randomMask(rng *rand.Rand, wide, high int) mask {
+	m := newMask(wide, high)
+	for range 12 {
+		x, y := 3+rng.IntN(wide-6), 3+rng.IntN(high-6)
+		for v := y; v < min(y+rng.IntN(20)+1, high-3); v++ {
+			m.set(v, x, min(x+rng.IntN(150), wide-4))
+		}
+	}
+	return m
+}
+
+// Whatever is done 64 pixels at a time comes to the same as pixel by pixel.
+func TestMaskPixelByPixel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for _, wide := range []int{70, 127, 128, 200} {
+		const high = 60
+		m, o := randomMask(rng, wide, high), randomMask(rng, wide, high)
+		rim, less, coarse := m.rim(), m.without(o), m.coarse()
+		grown := map[float64]mask{0.4: m.grown(0.4), 1: m.grown(1), 2.5: m.grown(2.5), 70: m.grown(70)}
+		set := 0
+		for y := range high {
+			var bare []run
+			for x := range wide {
+				set += int(m.bit(x, y))
+				require.Equal(t, m.bit(x, y)&^(m.bit(x-1, y)&m.bit(x+1, y)&m.bit(x, y-1)&m.bit(x, y+1)), rim.bit(x, y))
+				require.Equal(t, m.bit(x, y)&^o.bit(x, y), less.bit(x, y))
+				if m.bit(x, y) == 1 {
+					require.EqualValues(t, 1, coarse.bit(x/blockSide, y/blockSide))
+				} else if n := len(bare); n > 0 && bare[n-1].x1 == x-1 {
+					bare[n-1].x1 = x
+				} else {
+					bare = append(bare, run{y, x, x})
+				}
+			}
+			require.Equal(t, bare, m.runs(y, nil))
+		}
+		require.Equal(t, set, m.count())
+		for reach, g := range grown {
+			for range 300 {
+				x, y := rng.IntN(wide), rng.IntN(high)
+				require.Equal(t, within(m, x, y, reach), g.bit(x, y), "reach %g", reach)
+			}
+		}
+	}
+}
+
+func within(m mask, x, y int, reach float64) uint64 {
+	for v := range m.high {
+		for u := range m.wide {
+			if d := (u-x)*(u-x) + (v-y)*(v-y); m.bit(u, v) == 1 && float64(d) <= reach*reach {
+				return 1
+			}
+		}
+	}
+	return 0
+}
+
+// box is closed, corners at its ends.
+func box(number int, low, high r3.Vec) Part {
+	p := Part{Number: number, Closed: true}
+	for i := range 8 {
+		c := low
+		if i&1 > 0 {
+			c.X = high.X
+		}
+		if i&2 > 0 {
+			c.Y = high.Y
+		}
+		if i&4 > 0 {
+			c.Z = high.Z
+		}
+		p.Points = append(p.Points, c)
+	}
+	for _, q := range [][4]uint32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
+		p.Triangles = append(p.Triangles, [3]uint32{q[0], q[1], q[2]}, [3]uint32{q[0], q[2], q[3]})
+	}
+	return p
+}
+
+// Leaving out what faces away changes nothing that is seen, also where parts hide
+// each other.
+func TestClosedPartsLookTheSame(t *testing.T) {
+	before := []Part{box(1, r3.Vec{X: -300, Y: -200}, r3.Vec{X: 300, Y: 200, Z: 2500}), box(2, r3.Vec{X: 500, Y: -400}, r3.Vec{X: 600, Y: 900, Z: 1200})}
+	after := []Part{before[0], box(2, r3.Vec{X: 500, Y: -404}, r3.Vec{X: 600, Y: 908, Z: 1200})}
+	closed, err := Compare(context.Background(), before, after, DefaultOptions())
+	require.NoError(t, err)
+	for _, m := range [][]Part{before, after} {
+		for i := range m {
+			m[i].Closed = false
+		}
+	}
+	open, err := Compare(context.Background(), before, after, DefaultOptions())
+	require.NoError(t, err)
+	assert.Equal(t, open, closed)
+	assert.Equal(t, 2, closed[0].PartNumber)
+}

@@ -1,0 +1,42 @@
+package report
+
+import (
+	"pointup/pipeline/result"
+	"pointup/pipeline/sheet"
+	"pointup/pipeline/site"
+)
+
+// siteSheets are the tables of weather and public access.
+func siteSheets(d result.Document) []sheet.Table {
+	var out []sheet.Table
+	if d.Weather != nil {
+		out = append(out, weatherSheet(d.Weather))
+	}
+	return out
+}
+
+// weatherSheet has a row a piece that has a surface.
+func weatherSheet(w *site.Weather) sheet.Table {
+	t := sheet.Table{Name: "Weather", Columns: []sheet.Column{column("Piece", 0), column("Outside [m²]", 3), column("Inside [m²]", 3), column("Thickness [mm]", 2), column("Exposed faces", 0), column("Loss a face [mm]", 2),
+		column("Left at the end of life [mm]", 2), column("Bore [mm]", 1), column("Volume inside [l]", 2), column("Closed", 0), column("Vent hole at each end [mm]", 0), column("Vent holes at each end", 0), column("What to do", 0)}}
+	walls, hollows := map[string]site.WallLeft{}, map[string]site.Hollow{}
+	if w.Corrosion != nil {
+		for _, x := range w.Corrosion.Walls {
+			walls[x.ID] = x
+		}
+	}
+	for _, h := range w.Hollows {
+		hollows[h.ID] = h
+	}
+	for _, s := range w.Coating.Pieces {
+		row := []sheet.Cell{textCell(s.ID), sheet.Number(s.OutsideM2), sheet.Number(s.InsideM2), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}}
+		if x, ok := walls[s.ID]; ok {
+			row[3], row[4], row[5], row[6] = sheet.Number(x.ThicknessMM), sheet.Count(x.Faces), sheet.Number(x.LossMM), sheet.Number(x.LeftMM)
+		}
+		if h, ok := hollows[s.ID]; ok {
+			row[7], row[8], row[9], row[10], row[11], row[12] = sheet.Number(h.BoreMM), sheet.Number(h.VolumeL), yesCell(h.Closed), sheet.Number(h.VentMM), sheet.Count(h.VentCount), textCell(h.Advice)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}

@@ -1,0 +1,71 @@
+package site
+
+import (
+	"cmp"
+	"slices"
+
+	"pointup/pipeline/job"
+	"pointup/pipeline/stock"
+)
+
+// Weather is what rain, air and sun do to the work where it stands.
+type Weather struct {
+	Preliminary string     `json:"preliminary"`
+	Basis       []string   `json:"basis"`
+	NotCovered  []string   `json:"not_covered"`
+	Corrosion   *Corrosion `json:"corrosion,omitempty"`
+	Hollows     []Hollow   `json:"hollows"`
+	Coating     Coating    `json:"coating"`
+	Metal       *InTheSun  `json:"metal,omitempty"`
+	Growth      *Growth    `json:"growth,omitempty"`
+}
+
+// WeatherOptions are what the job says of the place and the metal.
+type WeatherOptions struct {
+	Corrosivity string      // category of ISO 9223, "" where not given
+	LifeYears   float64     // 0: not given
+	AirC        *[2]float64 // lowest and highest in the shade
+	Grade       string
+	Finish      string
+	DensityKGM3 float64
+}
+
+// WeatherOptionsOf takes what the job sets.
+func WeatherOptionsOf(s job.Site, m job.Metal, density float64) WeatherOptions {
+	opt := WeatherOptions{AirC: s.AirC, Grade: m.Grade, Finish: m.Finish, DensityKGM3: density}
+	if s.Corrosivity != nil {
+		opt.Corrosivity = *s.Corrosivity
+	}
+	if s.LifeYears != nil {
+		opt.LifeYears = *s.LifeYears
+	}
+	return opt
+}
+
+// WeatherOn looks at every as-stock piece in its place. What the job does not say is
+// left out and named.
+func WeatherOn(pieces []Piece, contacts []stock.Contact, opt WeatherOptions) Weather {
+	w := Weather{Preliminary: preliminary, Hollows: hollowsOf(pieces)}
+	w.Corrosion = corrosionOf(pieces, w.Hollows, opt)
+	switch {
+	case w.Corrosion != nil:
+	case finishOf(opt.Grade, opt.Finish) == "":
+		w.NotCovered = append(w.NotCovered, "corrosion: the laws at hand are for steel, not for "+opt.Grade)
+	default:
+		w.NotCovered = append(w.NotCovered, "corrosion: site.corrosivity and site.life are not both given")
+	}
+	w.Coating = coatingOf(pieces, w.Hollows)
+	if opt.AirC == nil {
+		w.NotCovered = append(w.NotCovered, "growth with temperature, hot metal: site.air is not given")
+	} else {
+		sun := inTheSun(finishOf(opt.Grade, opt.Finish), opt.AirC[1])
+		w.Metal, w.Growth = &sun, growthOf(pieces, opt, sun.MetalC)
+	}
+	w.Basis = append(w.Basis, "a hollow piece is closed where its ends stand on others all round; whether those welds are tight is for the shop to prove")
+	w.NotCovered = append(w.NotCovered, "corrosion in crevices and between unlike metals, under paint, in soil and at the ground; stray current; de-icing salt that is not in the category")
+	return w
+}
+
+func sortBy[T any](list []T, key func(T) float64) {
+	slices.SortStableFunc(list, func(a, b T) int { return cmp.Compare(key(a), key(b)) })
+}
