@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"pointup/pipeline/result"
 	"pointup/pipeline/sheet"
 	"pointup/pipeline/site"
@@ -10,7 +12,7 @@ import (
 func siteSheets(d result.Document) []sheet.Table {
 	var out []sheet.Table
 	if d.Weather != nil {
-		out = append(out, weatherSheet(d.Weather))
+		out = append(out, weatherSheet(d.Weather), waterSheet(d.Weather))
 	}
 	return out
 }
@@ -37,6 +39,31 @@ func weatherSheet(w *site.Weather) sheet.Table {
 			row[7], row[8], row[9], row[10], row[11], row[12] = sheet.Number(h.BoreMM), sheet.Number(h.VolumeL), yesCell(h.Closed), sheet.Number(h.VentMM), sheet.Count(h.VentCount), textCell(h.Advice)
 		}
 		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// waterSheet has a row a pocket, a closed room between pieces, and a streak.
+func waterSheet(w *site.Weather) sheet.Table {
+	t := sheet.Table{Name: "Water", Columns: []sheet.Column{column("What", 0), column("Pieces", 0), column("x [mm]", 0), column("y [mm]", 0), column("z [mm]", 0), column("Volume [l]", 2), column("Depth [mm]", 0), column("Brim [mm]", 0),
+		column("Length [mm]", 0), column("Rain of [m²]", 3), column("What to do", 0)}}
+	row := func(what, pieces string, at [3]float64) []sheet.Cell {
+		return append([]sheet.Cell{textCell(what), textCell(pieces), sheet.Number(at[0]), sheet.Number(at[1]), sheet.Number(at[2])}, make([]sheet.Cell, 6)...)
+	}
+	for _, x := range w.Pockets {
+		r := row("pocket", strings.Join(x.IDs, ", "), x.LowestMM)
+		r[5], r[6], r[7], r[10] = sheet.Number(x.VolumeL), sheet.Number(x.DepthMM), sheet.Number(x.LevelMM), textCell(x.Advice)
+		t.Rows = append(t.Rows, r)
+	}
+	for _, x := range w.Cavities {
+		r := row("closed room", strings.Join(x.IDs, ", "), x.AtMM)
+		r[5] = sheet.Number(x.VolumeL)
+		t.Rows = append(t.Rows, r)
+	}
+	for _, x := range w.Streaks {
+		r := row("run-off on "+x.On, x.From, x.AtMM)
+		r[8], r[9] = sheet.Number(x.LengthMM), sheet.Number(x.RainM2)
+		t.Rows = append(t.Rows, r)
 	}
 	return t
 }

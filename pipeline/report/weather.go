@@ -17,6 +17,10 @@ func weatherPart(w *site.Weather) part {
 	if len(w.Hollows) > 0 {
 		p.Tables = append(p.Tables, hollowTable(w.Hollows))
 	}
+	p.Tables = append(p.Tables, waterTables(w)...)
+	if len(w.Pockets) == 0 {
+		p.Text = append(p.Text, "No pocket was found that would hold rain.")
+	}
 	c := w.Coating
 	p.Text = append(p.Text, fmt.Sprintf("To blast and coat: %s m² outside, %s m² inside open pieces, %s m² inside closed ones; %s litres of paint for the outside.",
 		fixed(c.OutsideM2, 1), fixed(c.InsideM2, 1), fixed(c.ClosedM2, 1), fixed(c.PaintL, 1)))
@@ -28,6 +32,11 @@ func weatherPart(w *site.Weather) part {
 		}
 		p.Text = append(p.Text, text)
 		p.List = append(p.List, prefixed("Growth: ", g.Says)...)
+	}
+	if m := w.Metal; m != nil {
+		p.Text = append(p.Text, fmt.Sprintf("In full sun and still air of %s °C the metal may reach %s °C.", fixed(m.AirC, 0), fixed(m.MetalC, 0)))
+		p.Tables = append(p.Tables, burnTable(m))
+		p.List = append(p.List, prefixed("Hot metal: ", m.Says)...)
 	}
 	p.List = append(p.List, prefixed("Basis: ", w.Basis)...)
 	p.List = append(p.List, prefixed("Not covered: ", w.NotCovered)...)
@@ -62,4 +71,48 @@ func hollowTable(list []site.Hollow) table {
 		t.Rows = append(t.Rows, []string{h.ID, fixed(h.BoreMM, 1), fixed(h.VolumeL, 1), ends, fixed(h.LowestMM, 0) + ", " + fixed(h.HighestMM, 0), hole, sentence(h.Advice)})
 	}
 	return t
+}
+
+// waterTables are pockets, closed room between pieces, and where run-off lands.
+func waterTables(w *site.Weather) []table {
+	var out []table
+	if len(w.Pockets)+len(w.Cavities) > 0 {
+		t := table{Caption: "Where water stands, and room that nothing drains. Places in mm of the site, z over the ground.", Head: []string{"Pieces", "Litres", "Depth, mm", "Brim, mm over the ground", "Lowest place, mm", "What to do"}}
+		for _, x := range w.Pockets {
+			t.Rows = append(t.Rows, []string{list(x.IDs, 4), fixed(x.VolumeL, 2), fixed(x.DepthMM, 0), fixed(x.LevelMM, 0), placeMM(x.LowestMM), sentence(x.Advice)})
+		}
+		for _, x := range w.Cavities {
+			t.Rows = append(t.Rows, []string{list(x.IDs, 4), fixed(x.VolumeL, 2), noNumber, noNumber, placeMM(x.AtMM), "Closed room between pieces: weld it tight all round, or drain and vent it; vent it before galvanising."})
+		}
+		out = append(out, t)
+	}
+	if len(w.Streaks) > 0 {
+		t := table{Caption: "Where rain that ran over a piece lands on the plinth or the ground, most first: rust and dirt will mark it. A litre a millimetre of rain on each m².", Head: []string{"From", "On", "Around, mm", "Length, mm", "Rain of, m²"}}
+		for i, x := range w.Streaks {
+			if i < wallsShown {
+				t.Rows = append(t.Rows, []string{x.From, x.On, placeMM(x.AtMM), fixed(x.LengthMM, 0), fixed(x.RainM2, 2)})
+			}
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func burnTable(m *site.InTheSun) table {
+	t := table{Caption: "Burns of bare skin on bare metal (ISO 13732-1).", Head: []string{"Touch of", "From, °C", "Reached in the sun", "Source at hand"}}
+	for _, b := range m.Burns {
+		reached, source := "no", "quoted page"
+		if b.Reached {
+			reached = "yes"
+		}
+		if b.FromMemory {
+			source = "from memory"
+		}
+		t.Rows = append(t.Rows, []string{fixed(b.Seconds, 1) + " s", fixed(b.FromC, 0), reached, source})
+	}
+	return t
+}
+
+func placeMM(p [3]float64) string {
+	return fixed(p[0], 0) + ", " + fixed(p[1], 0) + ", " + fixed(p[2], 0)
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/pipeline/stock"
 )
 
 // Hollow is a piece with a bore: closed all round, or open to the weather.
@@ -17,10 +19,12 @@ type Hollow struct {
 	OpenEnds  int     `json:"open_ends"`
 	VentMM    float64 `json:"vent_mm"` // least hole at each end for galvanising
 	VentCount int     `json:"vent_count"`
+	HoldsL    float64 `json:"holds_l,omitempty"` // rain, where an open end of a straight tube looks up and nothing drains
 	Advice    string  `json:"advice"`
 	LowestMM  float64 `json:"lowest_mm"`
 	HighestMM float64 `json:"highest_mm"`
 	insideMM2 float64
+	rains     bool // an open end looks up
 }
 
 // boredSection is the inside of a hollow piece: its section and the length of its axis.
@@ -92,30 +96,72 @@ func hollowsOf(pieces []Piece) []Hollow {
 				h.OpenEnds++
 			}
 		}
+		h.HoldsL, h.rains = p.holds(b)
 		h.Closed = h.OpenEnds == 0 && len(p.Part.Holes) == 0
 		h.VentMM = max(ventLeastMM, math.Ceil(ventShare*b.diagonalMM))
 		h.VentCount = 1
 		if b.volumeMM3 > ventVolume {
 			h.VentMM, h.VentCount = max(h.VentMM, 50), int(math.Ceil(b.volumeMM3/ventVolume))
 		}
-		h.Advice = h.advice(p)
+		h.Advice = h.advice()
 		out = append(out, h)
 	}
 	return out
 }
 
-func (h Hollow) advice(p Piece) string {
+// holds is what a straight tube keeps below the brim of its open end, the other end being
+// shut: the bore's area times the length of its axis under the level of the brim. rains
+// says that an open end looks up.
+func (p Piece) holds(b boredSection) (litres float64, rains bool) {
+	open := 0
+	var up stock.End
+	for _, e := range p.Part.Ends {
+		if e.Met || e.Kind == "hidden" {
+			continue
+		}
+		open++
+		if e.Out.Z > upwardSine {
+			up, rains = e, true
+		}
+	}
+	axis := p.Part.Frame.Axis
+	if !rains || open > 1 || p.Part.Kind != "tube" || math.Abs(axis.Z) < upwardSine {
+		return 0, rains
+	}
+	if axis.Z < 0 {
+		axis = r3.Scale(-1, axis)
+	}
+	u := r3.Unit(r3.Cross(axis, leastOf(axis)))
+	v := r3.Cross(axis, u)
+	brim := math.Inf(1)
+	for k := range 72 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / 72)
+		w := r3.Scale(b.boreMM/2, r3.Add(r3.Scale(cos, u), r3.Scale(sin, v)))
+		brim = min(brim, w.Z-r3.Dot(up.Out, w)/r3.Dot(up.Out, axis)*axis.Z)
+	}
+	return b.areaMM2 * max(min(b.axisMM+brim/axis.Z, b.axisMM), 0) / 1e6, rains
+}
+
+// leastOf is the axis of SITE that is least parallel to a direction.
+func leastOf(d r3.Vec) r3.Vec {
+	switch x, y, z := math.Abs(d.X), math.Abs(d.Y), math.Abs(d.Z); {
+	case x <= y && x <= z:
+		return r3.Vec{X: 1}
+	case y <= z:
+		return r3.Vec{Y: 1}
+	}
+	return r3.Vec{Z: 1}
+}
+
+func (h Hollow) advice() string {
 	if h.Closed {
 		return fmt.Sprintf("seal with welds all round, or drain at its lowest point and vent at its highest; never galvanise it closed: water in it bursts it. For galvanising %d hole of %.0f mm at each end, as near the end as can be, opposite each other",
 			h.VentCount, h.VentMM)
 	}
-	up := false
-	for _, e := range p.Part.Ends {
-		if !e.Met && e.Kind != "hidden" && e.Out != (r3.Vec{}) && e.Out.Z > upwardSine {
-			up = true
-		}
+	if h.HoldsL > 0 {
+		return fmt.Sprintf("open to the rain, holds up to %.1f l: close the end with a plate, or drill a drain of %.0f mm at its lowest point", h.HoldsL, min(drainMM, h.BoreMM/2))
 	}
-	if up {
+	if h.rains {
 		return "open to the rain: close the end with a plate, or drill a drain at its lowest point"
 	}
 	return "open ends do not look up: leave them open to drain, or close them all round"

@@ -2,6 +2,7 @@ package site
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"pointup/pipeline/job"
@@ -15,6 +16,9 @@ type Weather struct {
 	NotCovered  []string   `json:"not_covered"`
 	Corrosion   *Corrosion `json:"corrosion,omitempty"`
 	Hollows     []Hollow   `json:"hollows"`
+	Pockets     []Pocket   `json:"pockets"`
+	Cavities    []Cavity   `json:"cavities"`
+	Streaks     []Streak   `json:"streaks"`
 	Coating     Coating    `json:"coating"`
 	Metal       *InTheSun  `json:"metal,omitempty"`
 	Growth      *Growth    `json:"growth,omitempty"`
@@ -54,6 +58,11 @@ func WeatherOn(pieces []Piece, contacts []stock.Contact, opt WeatherOptions) Wea
 	default:
 		w.NotCovered = append(w.NotCovered, "corrosion: site.corrosivity and site.life are not both given")
 	}
+	f := flood(columnsOver(pieces, contacts))
+	w.Pockets, w.Cavities = f.pocketsOf(pieces)
+	w.Streaks = f.streaks(pieces)
+	w.Basis = append(w.Basis, fmt.Sprintf("water: on plumb lines %.0f mm apart, exact in height; holes and walls narrower than two of them may be missed; seams are welded tight all round, and gaps under %.0f mm hold water", f.pitch, tightMM),
+		"run-off: a millimetre of rain straight down; what clings to the undersides of round pieces and runs on there is not followed")
 	w.Coating = coatingOf(pieces, w.Hollows)
 	if opt.AirC == nil {
 		w.NotCovered = append(w.NotCovered, "growth with temperature, hot metal: site.air is not given")

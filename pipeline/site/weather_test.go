@@ -66,6 +66,11 @@ func TestHollows(t *testing.T) {
 	require.Equal(t, 1, stub.OpenEnds)
 	require.Equal(t, 10.0, stub.VentMM, "the least hole")
 	require.Contains(t, stub.Advice, "open to the rain")
+	const lean = 25 * math.Pi / 180
+	sin, cos := math.Sincos(lean)
+	axis := r3.Vec{X: sin, Z: cos}
+	cup := of(stock.Part{Kind: "tube", Frame: stock.Frame{Axis: axis}, Ends: []stock.End{met, {Kind: "square", Out: axis}}, Dims: dims("outside_diameter_mm", 312.0, "inside_diameter_mm", 300.0, "length_mm", 500.0)})
+	require.InDelta(t, math.Pi*0.15*0.15*(0.5-0.15*math.Tan(lean))*1000, cup.HoldsL, 1e-2, "π R² (H − R tan a)")
 	hoop := of(stock.Part{Kind: "ring", Section: "round", Dims: dims("centreline_diameter_mm", 1000.0, "section_diameter_mm", 60.3, "section_bore_mm", 52.3)})
 	require.InDelta(t, math.Pi*1000*math.Pi/4*52.3*52.3/1e6, hoop.VolumeL, 1e-9)
 	require.True(t, hoop.Closed)
