@@ -185,10 +185,17 @@ type Site struct {
 	IceMM          *float64 `json:"ice_mm,omitempty"`
 	ClimbingLoadN  *float64 `json:"climbing_load_n,omitempty"`
 	SoilBearingKPa *float64 `json:"soil_bearing_kpa,omitempty"`
+	Seismic        *Seismic `json:"seismic,omitempty"`
 
 	Corrosivity *string     `json:"corrosivity,omitempty"` // category of ISO 9223: C1 to C5, CX
 	LifeYears   *float64    `json:"life_years,omitempty"`
 	AirC        *[2]float64 `json:"air_c,omitempty"` // lowest and highest shade temperature of the air
+}
+
+// Seismic is an earthquake as a level share of the weight, at the strength level of
+// the code that the wind names.
+type Seismic struct {
+	Coefficient float64 `json:"coefficient"`
 }
 
 // Wind is a design wind speed with the code that defines it.

@@ -63,6 +63,7 @@ func (r *reader) site(s *Site) read {
 				return r.in(x, quantity.Years, "a span of years", "50 years", bound{0, 500, true, "over 0 and at most 500 years"})
 			})},
 			field{"air", optional(r, &s.AirC, "unknown", r.air)},
+			field{"seismic", optional(r, &s.Seismic, "none", r.seismic)},
 		)
 	}
 }
@@ -80,6 +81,13 @@ func (r *reader) air(to *[2]float64) read {
 			r.fail(n, path+" is not a lowest and a highest temperature", "write [-15 C, 35 C]")
 		}
 		copy(to[:], all)
+	}
+}
+
+func (r *reader) seismic(s *Seismic) read {
+	return func(n ast.Node, path string) {
+		seen := r.fields(n, path, field{"coefficient", r.number(&s.Coefficient, bound{0, 5, true, "over 0 and at most 5"})})
+		r.need(n, path, seen, "coefficient", "write the level force over the weight, like 0.2")
 	}
 }
 

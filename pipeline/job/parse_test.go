@@ -35,7 +35,7 @@ limits: {form: 2.5 %, surface: 1/8 in, work: EN ISO 13920-CG, stock_change: {sha
 metal: {system: metric, finish: hot-dip galvanised, wall_min: 4 mm, tables: [own.csv], ban: [tube, box]}
 shop: {bar_lengths: [20 ft, 6 m], sheets: [{length: 96 in, width: 48 in}], kerf: {plasma: 2 mm, saw: 1.5 mm}, hoists: [{name: north, capacity: 4 t}], rates: {currency: EUR, hour: 70, steel_kg: 1.6, weld_kg: 4}, pace: {cut_m_h: 60, arc_share: 30 %}}
 haul: {envelope: [12 m, 2.5 m, 2.6 m], mass: 8 t, route: [{width: 4 m, radius: 9 m, slope: 8 %}]}
-site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 3 s gust strength level, exposure: C}, ice: 0 mm, climbing_load: 2 kN, soil_bearing: 100 kPa, corrosivity: C4, life: 50 years, air: [5 F, 35 C]}
+site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 3 s gust strength level, exposure: C}, ice: 0 mm, climbing_load: 2 kN, soil_bearing: 100 kPa, seismic: {coefficient: 0.2}, corrosivity: C4, life: 50 years, air: [5 F, 35 C]}
 gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8}
 show: {units: ft-in}
 decided: [{on: finding dust, note: 'spatter: blown off'}, {on: hidden E02}]
@@ -85,7 +85,7 @@ func TestParseReadsEverySection(t *testing.T) {
 		Haul: &Haul{EnvelopeMM: &[3]float64{12000, 2500, 2600}, MassKG: new(8000.0), Route: []Passage{{WidthMM: new(4000.0), RadiusMM: new(9000.0), Slope: new(0.08)}}},
 		Site: &Site{
 			Wind:  &Wind{Code: "ASCE 7-16", SpeedMPS: 51.4096, SpeedIs: "3 s gust strength level", Exposure: "C"},
-			IceMM: new(0.0), ClimbingLoadN: new(2000.0), SoilBearingKPa: new(100.0),
+			IceMM: new(0.0), ClimbingLoadN: new(2000.0), SoilBearingKPa: new(100.0), Seismic: &Seismic{Coefficient: 0.2},
 			Corrosivity: new("C4"), LifeYears: new(50.0), AirC: &[2]float64{-15, 35},
 		},
 		Gates:   Gates{SurfaceP95MM: new(3.0), MissingStock: new(0), OpenLoopMM: new(20.0), Utilisation: new(0.8)},

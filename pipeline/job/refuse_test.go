@@ -165,6 +165,8 @@ func TestParseRefusesWrongValues(t *testing.T) {
 		"site: {air: [35 C, -15 C]}":                                        "write [-15 C, 35 C]",
 		"site: {air: [-15 C]}":                                              "write [-15 C, 35 C]",
 		"site: {climbing_load: 2 kip}":                                      "write 2000 lbf or the force in kN",
+		"site: {seismic: {coefficient: 20 %}}":                              "is not a number",
+		"site: {seismic: {}}":                                               "site.seismic.coefficient is missing",
 		"site: {wind: {code: ASCE 7-16, speed: 115 mph, exposure: C}}":      "site.wind.speed_is is missing; say what the speed is",
 		"site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 10 min mean, exposure: C}}":  `site.wind.speed_is for ASCE 7-16 is "10 min mean"`,
 		"site: {wind: {code: EN 1991-1-4, speed: 25 m/s, speed_is: 10 min mean, exposure: C}}": "site.wind.exposure for EN 1991-1-4",

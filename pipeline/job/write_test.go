@@ -127,7 +127,7 @@ func anyJob(t *rapid.T) Job {
 	j.Limits.Form, j.Limits.SurfaceMM = share.Draw(t, "form"), size.Draw(t, "surface")
 	j.Haul = &Haul{MassKG: new(size.Draw(t, "mass")), Route: []Passage{{Slope: new(share.Draw(t, "slope"))}}}
 	j.Site = &Site{SoilBearingKPa: new(size.Draw(t, "soil")), ClimbingLoadN: new(size.Draw(t, "climb")), LifeYears: new(rapid.Float64Range(1e-3, 500).Draw(t, "life")),
-		AirC: &[2]float64{rapid.Float64Range(-90, 0).Draw(t, "cold") + 0, rapid.Float64Range(1, 60).Draw(t, "hot")}}
+		Seismic: &Seismic{Coefficient: rapid.Float64Range(1e-6, 5).Draw(t, "seismic")}, AirC: &[2]float64{rapid.Float64Range(-90, 0).Draw(t, "cold") + 0, rapid.Float64Range(1, 60).Draw(t, "hot")}}
 	j.Shop.Hoists = []Hoist{{Name: name.Draw(t, "hoist"), CapacityKG: size.Draw(t, "capacity")}}
 	j.Gates.Utilisation = new(share.Draw(t, "utilisation"))
 	j.Decided = []Decided{{On: name.Draw(t, "on"), Note: name.Draw(t, "note")}}

@@ -45,7 +45,8 @@ func siteText(s Site) string {
 		return flow("code", word(w.Code), "speed", quantity.SpeedText(w.SpeedMPS), "speed_is", word(w.SpeedIs), "exposure", word(w.Exposure))
 	})
 	return flow("wind", wind, "ice", given(s.IceMM, "unknown", quantity.LengthText), "climbing_load", given(s.ClimbingLoadN, "unknown", quantity.ForceText),
-		"soil_bearing", given(s.SoilBearingKPa, "unknown", quantity.PressureText), "corrosivity", given(s.Corrosivity, "unknown", word), "life", given(s.LifeYears, "unknown", quantity.YearsText),
+		"soil_bearing", given(s.SoilBearingKPa, "unknown", quantity.PressureText), "seismic", given(s.Seismic, "none", func(e Seismic) string { return flow("coefficient", quantity.Exact(e.Coefficient)) }),
+		"corrosivity", given(s.Corrosivity, "unknown", word), "life", given(s.LifeYears, "unknown", quantity.YearsText),
 		"air", given(s.AirC, "unknown", func(a [2]float64) string { return list(a[:], quantity.TemperatureText) }))
 }
 

@@ -16,6 +16,7 @@ type CheckOptions struct {
 	ConcreteMPa float64 // cylinder strength under the base plates
 	FootingMM   float64 // depth of the block
 	Friction    float64 // of concrete on soil
+	Seismic     float64 // level force over weight, strength level; 0: not given
 	Frequencies int
 }
 
@@ -35,30 +36,36 @@ func CheckOptionsOf(s job.Site) CheckOptions {
 			*x.to = *x.from
 		}
 	}
+	if s.Seismic != nil {
+		opt.Seismic = s.Seismic.Coefficient
+	}
 	return opt
 }
 
 // Report is the preliminary check of a work.
 type Report struct {
-	Preliminary   string        `json:"preliminary"`
-	Code          string        `json:"code"`
-	Basis         []string      `json:"basis"`
-	NotCovered    []string      `json:"not_covered"`
-	MassKG        float64       `json:"mass_kg"`
-	FrequenciesHz []float64     `json:"frequencies_hz"`
-	Combinations  []Combination `json:"combinations"`
-	Wind          Wind          `json:"wind"`
-	Climbing      Climbing      `json:"climbing"`
-	Transport     Transport     `json:"transport"`
-	Members       []Member      `json:"members"`
-	Welds         []Weld        `json:"welds"`
-	Feet          []FootCheck   `json:"feet"`
-	Base          []BaseForces  `json:"base"` // worst of each combination
-	Footing       *Footing      `json:"footing,omitempty"`
-	DeflectionMM  float64       `json:"deflection_mm"` // greatest of all combinations
-	DeflectionOf  string        `json:"deflection_of"`
-	Utilisation   float64       `json:"utilisation"` // greatest of members and welds
-	UtilisationOf string        `json:"utilisation_of"`
+	Preliminary    string        `json:"preliminary"`
+	Code           string        `json:"code"`
+	Basis          []string      `json:"basis"`
+	NotCovered     []string      `json:"not_covered"`
+	MassKG         float64       `json:"mass_kg"`
+	FrequenciesHz  []float64     `json:"frequencies_hz"`
+	Combinations   []Combination `json:"combinations"`
+	Wind           Wind          `json:"wind"`
+	Climbing       Climbing      `json:"climbing"`
+	Transport      Transport     `json:"transport"`
+	CriticalFactor float64       `json:"critical_factor,omitempty"` // load that buckles the frame, over the greatest; absent: nothing is pressed
+	SecondOrder    float64       `json:"second_order"`              // by which all forces were raised for it
+	Members        []Member      `json:"members"`
+	Plates         []PlateStrip  `json:"plates"`
+	Welds          []Weld        `json:"welds"`
+	Feet           []FootCheck   `json:"feet"`
+	Base           []BaseForces  `json:"base"` // worst of each combination
+	Footing        *Footing      `json:"footing,omitempty"`
+	DeflectionMM   float64       `json:"deflection_mm"` // greatest of all combinations
+	DeflectionOf   string        `json:"deflection_of"`
+	Utilisation    float64       `json:"utilisation"` // greatest of members and welds
+	UtilisationOf  string        `json:"utilisation_of"`
 }
 
 // Climbing says where the climbing load was put.
@@ -71,7 +78,7 @@ type Climbing struct {
 // Check runs the whole check. Where forces of the wind are not covered, combinations
 // with wind are left out and the report says so.
 func Check(s *Structure, metal Metal, p Pressure, opt CheckOptions) (Report, error) {
-	r := Report{Preliminary: preliminary, Code: p.Code, MassKG: s.MassKG(), Combinations: Combinations(p), Basis: s.Notes}
+	r := Report{Preliminary: preliminary, Code: p.Code, MassKG: s.MassKG(), Combinations: Combinations(p, opt), Basis: s.Notes}
 	if err := opt.check(); err != nil {
 		return r, err
 	}
@@ -87,16 +94,15 @@ func Check(s *Structure, metal Metal, p Pressure, opt CheckOptions) (Report, err
 		return r, err
 	}
 	r.Climbing = Climbing{opt.ClimbingN, l.liveOn, [3]float64{l.liveAt.X, l.liveAt.Y, l.liveAt.Z}}
-	r.says(s, opt)
-	r.judge(s, &l, metal, p, opt)
-	return r, nil
+	r.says(s, p, opt)
+	return r, r.judge(s, &l, metal, p, opt)
 }
 
 func (o CheckOptions) check() error {
 	for _, x := range []struct {
 		name  string
 		value float64
-	}{{"climbing_load", o.ClimbingN}, {"ice", o.IceMM}, {"soil_bearing", o.SoilKPa}} {
+	}{{"climbing_load", o.ClimbingN}, {"ice", o.IceMM}, {"soil_bearing", o.SoilKPa}, {"seismic", o.Seismic}} {
 		if !(x.value >= 0) || math.IsInf(x.value, 0) {
 			return fmt.Errorf("site.%s: %g; give a number of 0 or more", x.name, x.value)
 		}
@@ -107,16 +113,23 @@ func (o CheckOptions) check() error {
 	return nil
 }
 
-func (r *Report) says(s *Structure, opt CheckOptions) {
+func (r *Report) says(s *Structure, p Pressure, opt CheckOptions) {
 	r.Basis = append(r.Basis, fmt.Sprintf("climbing load %.0f N at the worst place up to %.0f mm, straight down", opt.ClimbingN, opt.ReachMM),
 		fmt.Sprintf("ice %.1f mm of 900 kg/m³ on all surfaces, those inside tubes too", opt.IceMM),
-		"members: greatest normal and shear stress as if at one place (von Mises) against yield, divided by 1.67 in allowable stress")
-	r.NotCovered = append(r.NotCovered, "buckling, fatigue, brittle fracture, local bending of walls and plates, temperature", "earthquake: the job has no coefficient",
-		"lifting poses", "corrosion loss of section")
-	for i, p := range s.Pieces {
-		if len(s.BeamsOf[i]) == 0 {
-			r.NotCovered = append(r.NotCovered, p.name()+": a rigid body in the frame, its own stress is not checked")
+		"members: greatest normal and shear stress as if at one place (von Mises) against yield, divided by 1.67 in allowable stress",
+		"buckling: K = 1 between places that stand without the piece, 2.1 to a free end; "+columnBasis(p),
+		"plates: bound by a strip as wide as the seam reaches, that takes the whole moment across the plate and the whole force; it spreads in truth")
+	r.NotCovered = append(r.NotCovered, "flexural-torsional and lateral-torsional buckling, fatigue, brittle fracture, walls of tubes pressed in at branches, temperature", "corrosion loss of section")
+	for i, x := range s.Pieces {
+		if len(s.BeamsOf[i]) == 0 && x.thickMM() == 0 {
+			r.NotCovered = append(r.NotCovered, x.name()+": a rigid body in the frame, its own stress is not checked")
 		}
+	}
+	if opt.Seismic > 0 {
+		r.Basis = append(r.Basis, fmt.Sprintf("earthquake: %.3g of every weight, level, to %d sides, evenly over the height", opt.Seismic, directions))
+		r.NotCovered = append(r.NotCovered, "earthquake: its upward part, overstrength, drift and how the coefficient was found")
+	} else {
+		r.NotCovered = append(r.NotCovered, "earthquake: site.seismic is not given")
 	}
 	if r.Wind.Gust == 0 {
 		r.NotCovered = append(r.NotCovered, "every combination with wind")

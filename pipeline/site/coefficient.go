@@ -43,9 +43,29 @@ func (p Piece) coefficient(wind Pressure, q float64) Coefficient {
 	case p.rounded():
 		return cylinder(p.widthMM()/1000, q)
 	case p.Part.Kind == "profile":
-		return Coefficient{2.4, "EN 1991-1-4 7.6, worst ratio of sides of a sharp rectangle (from memory)"}
+		return Coefficient{2.4, "EN 1991-1-4 figure 7.23, worst ratio of sides of a sharp rectangle"}
 	}
 	return Coefficient{2.0, "EN 1991-1-4 7.7, sharp-edged section (from memory)"}
+}
+
+// lattice is the coefficient of a whole work by its solidity, flat-sided or rounded.
+func (p Pressure) lattice(solidity float64, round bool) Coefficient {
+	if p.asce() {
+		return latticeRow(solidity, round, 0)
+	}
+	return singleFrame(solidity, round)
+}
+
+// singleFrame is the coefficient of a plane lattice over its solidity: TIA-222-G 2.6.9.2,
+// mounting frames (one copy of the formula; EN 1993-3-1 annex B has the same, from
+// memory). It stands for figure 7.33 of EN 1991-1-4: 2.0 where it is open or closed, 1.69 at
+// 0.31, where a published calculation reads 1.6. Rounded members take 0.6 + 0.4 φ² of it.
+func singleFrame(solidity float64, round bool) Coefficient {
+	cf := 1.58 + 1.05*math.Pow(max(0.6-solidity, 0), 1.8) + 2.63*math.Pow(max(solidity-0.6, 0), 2)
+	if round {
+		cf *= 0.6 + 0.4*solidity*solidity
+	}
+	return Coefficient{cf, "EN 1991-1-4 7.11 by the single-frame formula of TIA-222-G"}
 }
 
 // latticeRow is ASCE 7-16 table 29.4-2 (one copy and memory): flat sides, or rounded

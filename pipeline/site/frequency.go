@@ -10,12 +10,22 @@ import (
 )
 
 // FrequenciesHz returns the lowest frequencies of the unloaded frame, rising, at
-// most count, fewer where the mass has fewer ways to move.
+// most count, fewer where the mass has fewer ways to move. N/mm over kg is 1000/s².
+func (f *Frame) FrequenciesHz(count int) ([]float64, error) {
+	values, err := f.highest(f.weight, count)
+	if err != nil {
+		return nil, err
+	}
+	return hertz(values, count), nil
+}
+
+// highest are the highest values of weight over stiffness, falling, at least count
+// where the weight has so many ways.
 //
 // Subspace iteration (Bathe and Wilson, Numerical Methods in Finite Element
 // Analysis (1976), ch. 12, from memory) in the metric of the stiffness, so that ways
-// without mass do no harm. N/mm over kg is 1000/s².
-func (f *Frame) FrequenciesHz(count int) ([]float64, error) {
+// without weight do no harm.
+func (f *Frame) highest(weight *mat.SymBandDense, count int) ([]float64, error) {
 	size := min(f.n, max(2*count, count+8))
 	if size == 0 || count <= 0 {
 		return nil, nil
@@ -29,11 +39,11 @@ func (f *Frame) FrequenciesHz(count int) ([]float64, error) {
 	}
 	var last []float64
 	for range 300 {
-		x = f.softened(x)
+		x = f.softened(weight, x)
 		if x == nil {
-			return nil, nil // no mass
+			return nil, nil // no weight
 		}
-		values, vectors, err := f.ritz(x)
+		values, vectors, err := f.ritz(weight, x)
 		if err != nil {
 			return nil, err
 		}
@@ -41,21 +51,21 @@ func (f *Frame) FrequenciesHz(count int) ([]float64, error) {
 		turned.Mul(x, vectors)
 		x = &turned
 		if settled(last, values, count) {
-			return hertz(values, count), nil
+			return values, nil
 		}
 		last = values
 	}
-	return nil, errors.New("the search for frequencies did not settle")
+	return nil, errors.New("the search for frequencies, or for the load that buckles, did not settle")
 }
 
-// softened solves stiffness·y = mass·x and makes the columns of y orthonormal in
+// softened solves stiffness·y = weight·x and makes the columns of y orthonormal in
 // the stiffness, twice (Gram and Schmidt); dependent ones are dropped. Nil if none is left.
-func (f *Frame) softened(x *mat.Dense) *mat.Dense {
+func (f *Frame) softened(weight *mat.SymBandDense, x *mat.Dense) *mat.Dense {
 	_, cols := x.Dims()
 	var kept, stiff []*mat.VecDense
 	for j := range cols {
 		b, y, ky := mat.NewVecDense(f.n, nil), mat.NewVecDense(f.n, nil), mat.NewVecDense(f.n, nil)
-		f.weight.MulVecTo(b, false, x.ColView(j))
+		weight.MulVecTo(b, false, x.ColView(j))
 		solved(f.solver.SolveVecTo(y, b))
 		for pass := range 3 {
 			f.stiff.MulVecTo(ky, false, y)
@@ -84,20 +94,20 @@ func (f *Frame) softened(x *mat.Dense) *mat.Dense {
 	return out
 }
 
-// ritz solves the small problem: eigenvalues of the mass, falling, and vectors.
-func (f *Frame) ritz(x *mat.Dense) ([]float64, *mat.Dense, error) {
+// ritz solves the small problem: eigenvalues of the weight, falling, and vectors.
+func (f *Frame) ritz(weight *mat.SymBandDense, x *mat.Dense) ([]float64, *mat.Dense, error) {
 	_, cols := x.Dims()
 	small := mat.NewSymDense(cols, nil)
 	for j := range cols {
 		mx := mat.NewVecDense(f.n, nil)
-		f.weight.MulVecTo(mx, false, x.ColView(j))
+		weight.MulVecTo(mx, false, x.ColView(j))
 		for i := range j + 1 {
 			small.SetSym(i, j, mat.Dot(x.ColView(i), mx))
 		}
 	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(small, true) {
-		return nil, nil, errors.New("the frequencies of the frame have no answer")
+		return nil, nil, errors.New("the small problem of frequencies or of buckling has no answer")
 	}
 	var v mat.Dense
 	eigen.VectorsTo(&v)

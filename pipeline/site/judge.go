@@ -20,7 +20,14 @@ type Member struct {
 	ShearN      float64  `json:"shear_n"`
 	TorqueNMM   float64  `json:"torque_nmm"`
 	BendingNMM  float64  `json:"bending_nmm"`
+	Buckling    Buckling `json:"buckling"`
+	Wall        *Wall    `json:"wall,omitempty"` // local slenderness; absent: a solid section
+	Needs       string   `json:"needs,omitempty"`
+	piece       int
 }
+
+// use is the greater of stress and buckling.
+func (m Member) use() float64 { return max(m.Utilisation, m.Buckling.Utilisation) }
 
 // Weld is a joint at its worst.
 type Weld struct {
@@ -33,6 +40,8 @@ type Weld struct {
 	ThinMM      float64  `json:"thin_mm"`      // thinner part: leg against which utilisation counts
 	Utilisation float64  `json:"utilisation"`
 	TwistNMM    float64  `json:"twist_nmm,omitempty"` // that a straight run does not carry
+	RingMM      float64  `json:"ring_mm,omitempty"`   // where no seam was found: diameter of a weld round the place that carries it with the least leg
+	Needs       *Remedy  `json:"needs,omitempty"`     // what takes it under 1
 	Combination string   `json:"combination,omitempty"`
 	TowardsDeg  *float64 `json:"towards_deg,omitempty"`
 	Basis       string   `json:"basis"`
@@ -46,30 +55,23 @@ type FootCheck struct {
 	ShearN  float64    `json:"shear_n"`
 	BendNMM float64    `json:"bending_nmm"`
 	Plate   *BasePlate `json:"plate,omitempty"`
+	Rods    *Rods      `json:"rods,omitempty"`
 	Basis   string     `json:"basis"`
 	WhyNot  string     `json:"why_not,omitempty"`
 }
 
-// strength are combinations at strength level for base plates: ASCE 7-16 2.3.1 (from
-// memory); of EN 1990 the sums are so already.
-var strength = []Combination{
-	{Name: "1.4 D", Source: "ASCE 7 2.3.1, 1", Dead: 1.4},
-	{Name: "1.2 D + 1.6 L", Source: "ASCE 7 2.3.1, 2", Dead: 1.2, Live: 1.6},
-	{Name: "1.2 D + W + L", Source: "ASCE 7 2.3.1, 4", Dead: 1.2, Live: 1, Wind: 1},
-	{Name: "0.9 D + W", Source: "ASCE 7 2.3.1, 5", Dead: 0.9, Wind: 1, Against: true},
-}
-
 // judge goes through all combinations.
-func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt CheckOptions) {
-	allow := metal.YieldMPa
-	if p.asce() {
-		allow /= 1.67 // AISC 360 Ω of yielding
-	}
+func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt CheckOptions) error {
+	allow := metal.allowMPa(p)
 	lines := make([]weldLine, len(s.Joints))
 	for i, j := range s.Joints {
 		lines[i] = newWeldLine(j.Seam)
 	}
-	r.Members, r.Welds = s.members(allow), s.welds(lines)
+	r.Members, r.Welds = s.members(metal, p), s.welds(lines)
+	if err := r.sway(s, l, p); err != nil {
+		return err
+	}
+	plates := s.plateStrips(allow)
 	var base []BaseForces
 	l.each(r.Combinations, func(c Combination, towards *float64, x Solution) {
 		base = append(base, s.baseForces(c, towards, x))
@@ -79,35 +81,49 @@ func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt Chec
 		for i := range r.Welds {
 			r.Welds[i].worse(s.Joints[i], lines[i], filletMPa(p), c, towards, x)
 		}
+		for i := range plates {
+			plates[i].worse(s, c, towards, x)
+		}
 		for n, v := range x.ShiftMM {
 			if d := r3.Norm(v); d > r.DeflectionMM {
 				r.DeflectionMM, r.DeflectionOf = d, s.Model.Nodes[n].Of
 			}
 		}
 	})
-	r.transport(s, l, lines, allow, filletMPa(p))
+	r.Plates = worstPlates(plates)
+	r.remedies(s, l, lines, metal, p)
+	r.transport(s, l, lines, metal, p)
 	r.Base = worstBase(base)
 	r.foundation(s, base, opt)
 	r.feet(s, l, metal, p, opt)
+	r.flagged()
 	r.sum()
+	return nil
+}
+
+// allowMPa is the stress that a member may have: yield, in allowable stress over Ω.
+func (m Metal) allowMPa(p Pressure) float64 {
+	if p.asce() {
+		return m.YieldMPa / omega
+	}
+	return m.YieldMPa
 }
 
 // members are the pieces with beams, in their order.
-func (s *Structure) members(allow float64) []Member {
+func (s *Structure) members(metal Metal, p Pressure) []Member {
 	out := []Member{}
-	for i, p := range s.Pieces {
+	for i, x := range s.Pieces {
 		if len(s.BeamsOf[i]) > 0 {
-			out = append(out, Member{ID: p.Part.ID, AllowMPa: allow})
+			out = append(out, Member{ID: x.Part.ID, AllowMPa: metal.allowMPa(p), Buckling: s.buckling(i, metal, p.asce()), Wall: x.wallOf(metal, p.asce()), piece: i})
 		}
 	}
 	return out
 }
 
 func (m *Member) worse(s *Structure, c Combination, towards *float64, x Solution) {
-	for i, b := range s.Model.Beams {
-		if s.Pieces[b.Part].Part.ID != m.ID {
-			continue
-		}
+	m.Buckling.worse(s, m.piece, c, towards, x)
+	for _, i := range s.BeamsOf[m.piece] {
+		b := s.Model.Beams[i]
 		for _, w := range []Wrench{x.Beams[i].A, x.Beams[i].B} {
 			if stress := b.Section.stress(w); stress > m.StressMPa {
 				m.StressMPa, m.Utilisation, m.Combination, m.TowardsDeg = stress, stress/m.AllowMPa, c.Name, towards
@@ -183,8 +199,8 @@ type Transport struct {
 // side (EN 12195-1, from memory).
 const brakingG = 0.8
 
-func (r *Report) transport(s *Structure, l *loads, lines []weldLine, allow, weldMPa float64) {
-	members, welds := s.members(allow), s.welds(lines)
+func (r *Report) transport(s *Structure, l *loads, lines []weldLine, metal Metal, p Pressure) {
+	members, welds := s.members(metal, p), s.welds(lines)
 	for _, x := range l.braking {
 		c := Combination{Name: "1 g down, 0.8 g across"}
 		sum := l.dead.plus(x)
@@ -192,7 +208,7 @@ func (r *Report) transport(s *Structure, l *loads, lines []weldLine, allow, weld
 			members[i].worse(s, c, nil, sum)
 		}
 		for i := range welds {
-			welds[i].worse(s.Joints[i], lines[i], weldMPa, c, nil, sum)
+			welds[i].worse(s.Joints[i], lines[i], filletMPa(p), c, nil, sum)
 		}
 	}
 	worst := Report{Members: members, Welds: welds}
@@ -229,13 +245,10 @@ func (r *Report) foundation(s *Structure, base []BaseForces, opt CheckOptions) {
 
 // feet sizes a base plate under every upright round foot.
 func (r *Report) feet(s *Structure, l *loads, metal Metal, p Pressure, opt CheckOptions) {
-	sums := strength
-	if !p.asce() {
-		sums = r.Combinations
-	}
+	sums := strengthSums(p, opt)
 	for _, f := range s.Feet {
 		out := FootCheck{ID: s.Pieces[f.Piece].Part.ID, AtMM: [3]float64{f.AtMM.X, f.AtMM.Y, f.AtMM.Z}, DownN: [2]float64{math.Inf(1), math.Inf(-1)},
-			Basis: fmt.Sprintf("AISC Design Guide 1, 2nd ed., rigid plate, concrete %.0f MPa; shear and pull-out of rods are not checked", opt.ConcreteMPa)}
+			Basis: fmt.Sprintf("AISC Design Guide 1, 2nd ed., rigid plate, concrete %.0f MPa", opt.ConcreteMPa)}
 		var forces [][2]float64
 		l.each(sums, func(_ Combination, _ *float64, x Solution) {
 			w := x.Reactions[f.Support]
@@ -249,6 +262,10 @@ func (r *Report) feet(s *Structure, l *loads, metal Metal, p Pressure, opt Check
 			out.WhyNot = err.Error()
 		} else {
 			out.Plate = &plate
+			out.Rods, err = rodsFor(plate, out.ShearN, out.DownN[0], p, opt)
+			if err != nil {
+				out.WhyNot = err.Error()
+			}
 		}
 		r.Feet = append(r.Feet, out)
 	}
@@ -312,8 +329,8 @@ const twistLeastNMM = 1000.0
 // sum takes the greatest utilisation.
 func (r *Report) sum() {
 	for _, m := range r.Members {
-		if m.Utilisation > r.Utilisation {
-			r.Utilisation, r.UtilisationOf = m.Utilisation, m.ID
+		if m.use() > r.Utilisation {
+			r.Utilisation, r.UtilisationOf = m.use(), m.ID
 		}
 	}
 	for _, w := range r.Welds {

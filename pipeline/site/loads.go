@@ -11,8 +11,10 @@ type loads struct {
 	dead, live, ice Solution
 	wind            []Solution // by direction; empty where its forces are not covered
 	braking         []Solution // to four sides
+	quake           []Solution // by direction; empty without a coefficient
 	liveAt          r3.Vec
 	liveOn          string
+	raised          float64 // by which sums are multiplied for the second order; 0: not at all
 }
 
 // iceKGM3 is glaze, ASCE 7-16 10.4.1 (56 pcf).
@@ -34,6 +36,12 @@ func (s *Structure) solveLoads(w Wind, opt CheckOptions) (loads, error) {
 			return l, err
 		}
 		l.braking = append(l.braking, x)
+	}
+	if opt.Seismic > 0 { // weight pulled level, from every side that the wind comes from
+		for k := range directions {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / directions)
+			l.quake = append(l.quake, l.braking[0].times(cos*opt.Seismic/brakingG).plus(l.braking[1].times(sin*opt.Seismic/brakingG)))
+		}
 	}
 	if w.Gust > 0 {
 		for _, d := range w.Towards {
@@ -154,17 +162,22 @@ func (s Section) stress(w Wrench) float64 {
 	return math.Sqrt(normal*normal + 3*shear*shear)
 }
 
-// each walks through the combinations, those with wind from every side.
+// each walks through the combinations, those with wind or an earthquake to every side.
 func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg *float64, x Solution)) {
 	for _, c := range sums {
+		factor := max(l.raised, 1)
 		still := l.dead.times(c.Dead).plus(l.live.times(c.Live)).plus(l.ice.times(c.Ice))
-		if c.Wind == 0 {
-			do(c, nil, still)
+		turning, share := l.wind, c.Wind
+		switch {
+		case c.Seismic > 0:
+			turning, share = l.quake, c.Seismic
+		case c.Wind == 0:
+			do(c, nil, still.times(factor))
 			continue
 		}
-		for k, w := range l.wind {
+		for k, x := range turning {
 			deg := 360 * float64(k) / directions
-			do(c, &deg, still.plus(w.times(c.Wind)))
+			do(c, &deg, still.plus(x.times(share)).times(factor))
 		}
 	}
 }

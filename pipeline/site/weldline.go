@@ -62,6 +62,17 @@ func (w *weldLine) add(r r3.Vec, l float64) {
 	}
 }
 
+// normal of the plane in which the line lies best: its axis of most turning moment.
+func (w weldLine) normal() r3.Vec {
+	var eigen mat.EigenSym
+	var v mat.Dense
+	if !eigen.Factorize(w.turn, true) {
+		return r3.Vec{Z: 1}
+	}
+	eigen.VectorsTo(&v)
+	return r3.Vec{X: v.At(0, 2), Y: v.At(1, 2), Z: v.At(2, 2)}
+}
+
 // straightShare: a turning moment of a line under this share of its largest is that of
 // one straight run, which nothing turns about its own length.
 const straightShare = 1e-6

@@ -133,7 +133,7 @@ func (w *Wind) basis(p Pressure) {
 		w.Basis = append(w.Basis, "Kzt = 1 (flat ground), Ke = 1, Kd = 0.85; at least 766 N/m² (16 psf) on the area; strength level", "force by solidity: ASCE 7 table 29.4-2, on the silhouette over its rectangle, up to 0.7; the larger force is used")
 	} else {
 		w.Basis = append(w.Basis, "co = 1 (flat ground), cdir = cseason = 1, recommended values: look at the national annex")
-		w.NotCovered = append(w.NotCovered, "force by solidity (EN 1991-1-4 7.11): its curves are not at hand")
+		w.Basis = append(w.Basis, "force by solidity: EN 1991-1-4 7.11, plane lattice, on the silhouette over its rectangle, no end effect; figure 7.33 by the single-frame formula of TIA-222-G, which lies on its safe side; the larger force is used")
 	}
 	w.NotCovered = append(w.NotCovered, "hills, gaps between buildings, galloping, flutter, fatigue by vortex shedding, wind on ice")
 }
@@ -195,13 +195,13 @@ func (w *Wind) lattice(d *Direction, s *Structure, p Pressure, rad float64, edge
 		d.Solidity = solid / rect
 	}
 	d.ForceN = d.MembersN
-	if !p.asce() || d.Solidity > 0.7 || w.Gust == 0 || sum == 0 {
+	if p.asce() && d.Solidity > 0.7 || w.Gust == 0 || sum == 0 {
 		return
 	}
 	for b, a := range d.SilhouetteMM2 {
 		q := w.Bands[b].PressurePa
 		share := flat / sum // flat-sided and rounded members side by side, by their areas
-		cf := share*latticeRow(d.Solidity, false, 0).Value + (1-share)*latticeRow(d.Solidity, true, 0).Value
+		cf := share*p.lattice(d.Solidity, false).Value + (1-share)*p.lattice(d.Solidity, true).Value
 		force += w.on(p, q, cf, a)
 	}
 	d.LatticeN = force
