@@ -33,7 +33,7 @@ func TestWeatherIsShownAndTabled(t *testing.T) {
 	}
 	require.Subset(t, cells, []string{"4.90", "closed", "3.25", "10, −20, 860", "ground", "65"})
 	require.Subset(t, p.List, []string{"Basis: B.", "Not covered: N."})
-	_, err := Page(doc, nil)
+	_, err := Page(doc, Art{})
 	require.NoError(t, err)
 	for _, s := range siteSheets(doc) {
 		require.NotEmpty(t, s.Rows, s.Name)
