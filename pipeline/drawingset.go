@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"bytes"
-	"maps"
 	"runtime"
 	"slices"
 
@@ -46,44 +45,58 @@ func (w *work) drawingOptions(textMM float64) drawings.Options {
 // well on paper.
 const textMM = 2.5
 
-// sketches are the dimensioned sketches of all as-stock pieces as SVG, by the name
-// of their file, E01.svg; a piece that cannot be drawn has none.
-func (w *work) sketches() (map[string][]byte, error) {
+// sketch is the dimensioned sketch of an element.
+type sketch struct {
+	id      string
+	drawing draw.Drawing
+}
+
+// sketches are those of all as-stock pieces, in their order; a piece that cannot be
+// drawn has none.
+func (w *work) sketches() ([]sketch, error) {
 	pieces := w.drawnPieces()
-	list := make([][]byte, len(pieces))
+	list := make([]sketch, len(pieces))
 	opt := w.drawingOptions(textMM)
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i, p := range pieces {
 		g.Go(mesh.Guarded(func() error {
-			s, err := drawings.SketchOf(p, opt, sketchWideMM, sketchHighMM)
-			if err != nil {
-				return nil // too long for any scale, or no metal left: its picture is there
+			// Too long for any scale, or no metal left: its picture is there.
+			if s, err := drawings.SketchOf(p, opt, sketchWideMM, sketchHighMM); err == nil {
+				list[i] = sketch{p.Part.ID, s.Signed(textMM)}
 			}
-			var b bytes.Buffer
-			err = draw.WriteSVG(&b, s.Signed(textMM))
-			list[i] = b.Bytes()
-			return err
+			return nil
 		}))
 	}
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
-	out := map[string][]byte{}
-	for i, p := range pieces {
-		if list[i] != nil {
-			out[p.Part.ID+".svg"] = list[i]
-		}
-	}
-	return out, nil
+	return slices.DeleteFunc(list, func(s sketch) bool { return s.id == "" }), nil
 }
 
 // writeSketches writes them to the folder drawings.
-func writeSketches(folder *result.Folder, sketches map[string][]byte) error {
-	for _, name := range slices.Sorted(maps.Keys(sketches)) {
-		if err := folder.Write("drawings/"+name, sketches[name]); err != nil {
+func writeSketches(folder *result.Folder, list []sketch) error {
+	for _, s := range list {
+		var b bytes.Buffer
+		if err := draw.WriteSVG(&b, s.drawing); err != nil {
+			return err
+		}
+		if err := folder.Write("drawings/"+s.id+".svg", b.Bytes()); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// inlineSketches are they as the page takes them, by id.
+func inlineSketches(list []sketch) (map[string]string, error) {
+	out := map[string]string{}
+	for _, s := range list {
+		var b bytes.Buffer
+		if err := draw.WriteInlineSVG(&b, s.drawing); err != nil {
+			return nil, err
+		}
+		out[s.id] = b.String()
+	}
+	return out, nil
 }

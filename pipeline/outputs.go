@@ -89,6 +89,8 @@ func OutputsAmong(files map[string]string) Outputs {
 			o.Tables = true
 		case folder == "patterns":
 			o.Patterns = true
+		case folder == "drawings":
+			o.Drawings = true
 		case ext == ".step":
 			o.STEP = true
 		case ext == ".glb":
@@ -162,20 +164,19 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	if err := writePictures(folder, pictures); err != nil {
 		return err
 	}
+	var sketches []sketch
 	if o.Drawings || o.Page {
-		sketches, err := w.sketches()
-		if err != nil {
+		if sketches, err = w.sketches(); err != nil {
 			return err
 		}
-		maps.Copy(pictures, sketches)
-		if o.Drawings {
-			if err := writeSketches(folder, sketches); err != nil {
-				return err
-			}
+	}
+	if o.Drawings {
+		if err := writeSketches(folder, sketches); err != nil {
+			return err
 		}
 	}
 	if o.Page {
-		page, err := w.page(*doc, l, pictures, folder)
+		page, err := w.page(*doc, l, pictures, sketches, folder)
 		if err != nil {
 			return err
 		}
@@ -191,13 +192,17 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 }
 
 // page is the report with its figures; files are those that are written by then.
-func (w *work) page(doc result.Document, l scanfile.Labelled, pictures map[string][]byte, folder *result.Folder) ([]byte, error) {
+func (w *work) page(doc result.Document, l scanfile.Labelled, pictures map[string][]byte, sketches []sketch, folder *result.Folder) ([]byte, error) {
 	piece, deviationMM := w.scene(l)
 	scene, err := w.figure(piece, deviationMM)
 	if err != nil {
 		return nil, err
 	}
-	return report.Page(doc, report.Art{Pictures: pictures, Scene: scene, Files: slices.Sorted(maps.Keys(folder.Sums()))})
+	inline, err := inlineSketches(sketches)
+	if err != nil {
+		return nil, err
+	}
+	return report.Page(doc, report.Art{Pictures: pictures, Sketches: inline, Scene: scene, Files: slices.Sorted(maps.Keys(folder.Sums()))})
 }
 
 // writeTables writes the workshop's tables: a workbook, and each as CSV.

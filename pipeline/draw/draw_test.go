@@ -246,3 +246,12 @@ func TestSheets(t *testing.T) {
 	_, err = write("A3", space())
 	assert.Error(t, err)
 }
+
+// TestInline: two drawings in one page have no id twice and no declaration.
+func TestInline(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, WriteInlineSVG(&b, sample()))
+	assert.True(t, strings.HasPrefix(b.String(), "<svg "))
+	assert.NotContains(t, b.String(), " id=")
+	assert.Contains(t, b.String(), `<g class="CUT"`)
+}

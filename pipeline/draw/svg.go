@@ -17,19 +17,25 @@ const svgMargin = 5
 // width and height are given. Coordinates are the drawing's with y downwards
 // (negated). A group a layer, named for it. Errors: see Check; a drawing that
 // leaves the plane.
-func WriteSVG(w io.Writer, d Drawing) error {
+func WriteSVG(w io.Writer, d Drawing) error { return writeSVG(w, d, xml.Header, "id") }
+
+// WriteInlineSVG is WriteSVG for a page that holds several: no XML declaration, and
+// layers are classes.
+func WriteInlineSVG(w io.Writer, d Drawing) error { return writeSVG(w, d, "", "class") }
+
+func writeSVG(w io.Writer, d Drawing, head, name string) error {
 	strokes, all, err := d.strokes()
 	if err != nil {
 		return fmt.Errorf("svg: %w", err)
 	}
 	b := bufio.NewWriterSize(w, 1<<16)
 	width, height := all.hi[0]-all.lo[0]+2*svgMargin, all.hi[1]-all.lo[1]+2*svgMargin
-	fmt.Fprintf(b, "%s<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"%s %s %s %s\">\n", xml.Header,
+	fmt.Fprintf(b, "%s<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"%s %s %s %s\">\n", head,
 		num(width), num(height), num(all.lo[0]-svgMargin), num(-all.hi[1]-svgMargin), num(width), num(height))
 	fmt.Fprintf(b, "<title>%s</title>\n", xmlText(d.Title))
 	for _, l := range d.used() {
 		s := styles[l]
-		fmt.Fprintf(b, "<g id=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\"%s>\n", l, hex(s.colour), num(s.widthMM), dashes(s.dashMM))
+		fmt.Fprintf(b, "<g %s=\"%s\" fill=\"none\" stroke=\"%s\" stroke-width=\"%s\"%s>\n", name, l, hex(s.colour), num(s.widthMM), dashes(s.dashMM))
 		for _, k := range strokes[l] {
 			writeStroke(b, k, s)
 		}

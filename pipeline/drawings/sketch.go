@@ -277,7 +277,38 @@ func (c *canvas) path(p path, full float64, at [2]float64) {
 	for i, q := range p.points {
 		points[i] = [2]float64{q[0]/full + at[0], q[1]/full + at[1]}
 	}
-	c.polyline(l, points)
+	c.polyline(l, simpler(points))
+}
+
+// simplerMM is how far a simpler line may leave the first on paper: a tenth of its
+// width would be seen as corners, a fiftieth is not.
+const simplerMM = 0.01
+
+// simpler leaves out points (Douglas and Peucker, Cartographica 10 (1973) 112).
+func simpler(line [][2]float64) [][2]float64 {
+	n := len(line)
+	if n < 3 {
+		return line
+	}
+	a, b := line[0], line[n-1]
+	d := [2]float64{b[0] - a[0], b[1] - a[1]}
+	l := math.Hypot(d[0], d[1])
+	worst, at := simplerMM, 0
+	for i := 1; i+1 < n; i++ {
+		x, y := line[i][0]-a[0], line[i][1]-a[1]
+		off := math.Hypot(x, y)
+		if l > 0 {
+			t := min(max((x*d[0]+y*d[1])/(l*l), 0), 1)
+			off = math.Hypot(x-t*d[0], y-t*d[1])
+		}
+		if off > worst {
+			worst, at = off, i
+		}
+	}
+	if at == 0 {
+		return [][2]float64{a, b}
+	}
+	return append(simpler(line[:at+1:at+1]), simpler(line[at:])[1:]...)
 }
 
 // pastMM is how far centre lines go on past what they are of, on paper.
