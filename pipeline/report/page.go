@@ -52,7 +52,7 @@ func (p *page) html() ([]byte, error) {
 	if _, err := t.New("style").Parse(styleCSS); err != nil {
 		return nil, fmt.Errorf("report.html: the page's style: %w", err)
 	}
-	if _, err := t.Parse(coverHTML + figure1HTML + piecesheetHTML + tablesHTML + diagramHTML); err != nil {
+	if _, err := t.Parse(coverHTML + figure1HTML + piecesheetHTML + tablesHTML + diagramHTML + correctHTML); err != nil {
 		return nil, fmt.Errorf("report.html: the templates of its sheets: %w", err)
 	}
 	var b bytes.Buffer
@@ -95,7 +95,8 @@ func newPage(doc result.Document, art Art) (*page, error) {
 	}
 	p.Sheets = sheetsOf(list)
 	numberSheets(p, doc)
-	p.Policy = policy(p.Turn)
+	p.Correct, p.CorrectScript = correctableOf(doc), script(correctJS)
+	p.Policy = policy(p.Turn, p.CorrectScript)
 	return p, nil
 }
 

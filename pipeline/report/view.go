@@ -22,6 +22,8 @@ type page struct {
 	Connections   *connections
 	Sheets        []*setSheet
 	Footer        string
+	Correct       correctable
+	CorrectScript template.JS
 	Policy        string
 
 	CoverBlock, TurnBlock, ScheduleBlock, SidesBlock, ConnectionsBlock block
