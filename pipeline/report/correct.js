@@ -62,13 +62,16 @@
     return out;
   }
   let saved = text(was), review = false;
+  const many = make("p", { class: "quiet" }), way = () => make("a", { href: "#corrections" }, "the corrections");
   function show() {
     const list = changes(), ol = $("correct-list");
-    ol.replaceChildren(...list.map((c) => make("li", {}, c.what + " ", make("button", { type: "button", "aria-label": "take back: " + c.what, onclick: () => { c.undo(); fill(); show(); } }, "take back"))));
+    ol.replaceChildren(...list.map((c) => make("li", {}, c.what + " ", make("button", { type: "button", "aria-label": "take back: " + c.what, onclick: () => { c.undo(); show(); } }, "take back"))));
     $("correct-none").hidden = list.length > 0;
     $("correct-job").value = text(now);
     for (const b of place.querySelectorAll("button[data-needs]")) b.disabled = list.length === 0;
-    for (const f of fillers) f();
+    many.replaceChildren(list.length === 1 ? "1 correction was made in this page: " : list.length + " corrections were made in this page: ", way());
+    many.hidden = list.length === 0;
+    fill();
   }
   addEventListener("beforeunload", (e) => { if (changes().length > 0 && text(now) !== saved) e.preventDefault(); });
 
@@ -90,12 +93,12 @@
     const stock = make("input", { type: "text", list: "stock-" + id, maxlength: 60, oninput: () => { r.stock = stock.value.trim(); show(); } });
     const made = make("input", { type: "checkbox", onchange: () => { r.made = made.checked; show(); } });
     const other = make("select", {}, make("option", { value: "" }, "choose a piece"), ...was.rows.filter((o) => o.id && o.id !== id).map((o) => make("option", { value: o.id }, o.name ? o.id + " " + o.name : o.id)));
-    const join = make("button", { type: "button", onclick: () => { if (other.value) { now.join.push([id, other.value]); other.value = ""; show(); says.textContent = "Joined; see the corrections."; } } }, "join the two");
+    const join = make("button", { type: "button", onclick: () => { if (other.value) { now.join.push([id, other.value]); other.value = ""; show(); says.replaceChildren("Joined; see ", way()); } } }, "join the two");
     const first = make("input", { type: "text", size: 26, placeholder: "x, y, z" }), second = make("input", { type: "text", size: 26, placeholder: "x, y, z" });
     const part = make("button", { type: "button", onclick: () => {
       const p = [numbers(first.value), numbers(second.value)];
       if (!p[0] || !p[1]) { says.textContent = "Give both points as x, y, z in " + unit + " of the scan."; return; }
-      now.part.push(p); first.value = second.value = ""; show(); says.textContent = "Parted; see the corrections.";
+      now.part.push(p); first.value = second.value = ""; show(); says.replaceChildren("Parted; see ", way());
     } }, "part it");
     const take = (to) => make("button", { type: "button", onclick: () => {
       if (!window.fig1) { says.textContent = "Fig. 1 is not shown; type the point."; return; }
@@ -176,7 +179,8 @@
     document.querySelectorAll(".correct").forEach(form);
     document.querySelectorAll("li[data-on]").forEach(decide);
     place.querySelector("[data-do=download]").addEventListener("click", download);
-    fill(); show();
+    document.querySelector(".decide").append(many);
+    show();
     place.hidden = false;
     document.body.classList.add("corrects");
     if (location.protocol !== "http:") return;
