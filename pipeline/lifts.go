@@ -1,94 +1,94 @@
 package pipeline
 
 import (
-	"context"
 	"math"
 
+	"pointup/pipeline/quantity"
 	"pointup/pipeline/result"
-	"pointup/pipeline/rig"
-	"pointup/pipeline/shop"
 )
 
-// liftDocs are first choices of lugs for every heavy piece and for the whole.
+// gravityMS2 is the standard acceleration of free fall (3rd CGPM, 1901).
+const gravityMS2 = 9.80665
+
+// liftDocs are first choices of lugs for every load.
 func (w *work) liftDocs() []result.Lift {
 	var out []result.Lift
-	for _, b := range w.metal.bodies {
-		if b.MassHighKG > shop.HandKG {
-			out = append(out, w.liftDoc(b.ID, []rig.Body{b}))
-		}
-	}
-	if len(w.metal.bodies) > 1 && len(w.metal.orders) == 1 {
-		out = append(out, w.liftDoc("whole", w.metal.bodies))
+	for _, l := range w.metal.lifts {
+		out = append(out, l.liftDoc())
 	}
 	return out
 }
 
-func (w *work) liftDoc(of string, bodies []rig.Body) result.Lift {
-	l, err := rig.ChooseLift(bodies, rig.DefaultLiftOptions())
-	if err != nil {
-		return result.Lift{Of: of, WhyNot: err.Error()}
+func (l lifted) liftDoc() result.Lift {
+	out := result.Lift{Of: l.of, Cautions: l.lift.Cautions}
+	if l.whyNot != nil {
+		out.WhyNot = l.whyNot.Error()
 	}
-	hook := point(l.HookMM)
-	out := result.Lift{Of: of, LoadKG: result.KG(l.LoadKG), HookMM: &hook, HeadRoomMM: result.MM(l.HeadRoomMM), TiltDeg: result.Deg(l.TiltDeg), Cautions: l.Cautions}
-	for _, g := range l.Legs {
-		out.Legs = append(out.Legs, result.Leg{Element: g.Body, AtMM: point(g.AtMM), LengthMM: result.MM(g.LengthMM), AngleDeg: result.Deg(g.AngleDeg), TensionN: result.Factor(math.Round(g.TensionN))})
-	}
-	if hoists := w.job.Shop.Hoists; len(hoists) > 0 {
-		h, err := rig.OneHoist(l, hoists)
-		if err != nil {
-			out.WhyNot = err.Error()
-			return out
+	if len(l.lugs) == 0 && len(l.lift.Legs) > 0 {
+		hook := point(l.lift.HookMM)
+		out.LoadKG, out.HookMM, out.HeadRoomMM, out.TiltDeg = result.KG(l.lift.LoadKG), &hook, result.MM(l.lift.HeadRoomMM), result.Deg(l.lift.TiltDeg)
+		for _, g := range l.lift.Legs {
+			out.Legs = append(out.Legs, result.Leg{Element: g.Body, AtMM: point(g.AtMM), LengthMM: result.MM(g.LengthMM), AngleDeg: result.Deg(g.AngleDeg), TensionN: wholeN(g.TensionN)})
 		}
-		used := result.Factor(math.Round(1000*h.Holdings[0].Used) / 1000)
+	}
+	switch h := l.hoists; {
+	case h == nil:
+	case len(l.lugs) > 0:
+		out.Tandem = &result.Tandem{Derating: result.Factor(h.Derating)}
+		out.Cautions = h.Cautions
+		for k, x := range h.Holdings {
+			out.Tandem.Hoists = append(out.Tandem.Hoists, result.Holding{Hoist: x.Hoist, CapacityKG: result.KG(x.CapacityKG), Element: l.lugs[k].Body, AtMM: point(x.AtMM),
+				ShareKG: result.KG(x.ShareKG), NeededKG: result.KG(x.NeededKG), Used: result.Factor(round3(x.Used))})
+		}
+	default:
+		used := result.Factor(round3(h.Holdings[0].Used))
 		out.Hoist, out.Used = h.Holdings[0].Hoist, &used
-		out.Cautions = append(out.Cautions, h.Cautions...)
+		out.Cautions = append(out.Cautions, h.Cautions[1:]...) // Preliminary stands there already
 	}
 	return out
 }
 
-// haulDoc takes the work apart for the job's haul; nil where the job has none.
-func (w *work) haulDoc(ctx context.Context) (*result.Haul, error) {
-	haul := w.job.Haul
-	if haul == nil || haul.EnvelopeMM == nil || len(w.metal.bodies) == 0 {
-		return nil, nil
-	}
-	opt := rig.DefaultSectionOptions()
-	e := haul.EnvelopeMM
-	opt.Envelope = rig.Envelope{LengthMM: e[0], WidthMM: e[1], HeightMM: e[2], MassKG: 1e9}
-	if haul.MassKG != nil {
-		opt.Envelope.MassKG = *haul.MassKG
-	}
-	s, err := rig.Divide(ctx, w.metal.bodies, w.rigJoints(), opt)
-	if err != nil {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		return &result.Haul{WhyNot: err.Error()}, nil
-	}
-	out := &result.Haul{FieldWeldMM: result.MM(s.FieldWeldMM), Exact: s.Exact, Assumptions: s.Assumptions, Cautions: s.Cautions}
-	for _, x := range s.Sections {
-		out.Sections = append(out.Sections, result.Load{Elements: x.Bodies, Mass: weighedDoc("", x.Of), LengthMM: result.MM(x.Rest.LengthMM), WidthMM: result.MM(x.Rest.WidthMM),
-			HeightMM: result.MM(x.Rest.HeightMM), Fits: x.Fits, Why: x.Why})
-	}
-	for _, c := range s.Cuts {
-		out.Cuts = append(out.Cuts, result.Cutting{A: w.metal.bodies[c.A].ID, B: w.metal.bodies[c.B].ID, WeldMM: result.MM(c.WeldMM)})
-	}
-	return out, nil
-}
+// wholeN is a force in whole newtons.
+func wholeN(n float64) result.Factor { return result.Factor(math.Round(n)) }
 
-// rigJoints are the joints between weighed bodies.
-func (w *work) rigJoints() []rig.Joint {
-	at := map[string]int{}
-	for i, b := range w.metal.bodies {
-		at[b.ID] = i
-	}
-	var out []rig.Joint
-	for _, j := range w.metal.joints {
-		a, okA := at[w.elements[j.A].id]
-		b, okB := at[w.elements[j.B].id]
-		if okA && okB {
-			out = append(out, rig.Joint{A: a, B: b, WeldMM: j.LengthMM})
+// turnDocs are the turns of the loads that do not stand as they lie.
+func (w *work) turnDocs() []result.Turn {
+	var out []result.Turn
+	for _, l := range w.metal.lifts {
+		if l.noTurn != nil || l.turn.Needed {
+			out = append(out, l.turnDoc())
 		}
 	}
 	return out
 }
+
+func (l lifted) turnDoc() result.Turn {
+	u := l.turn
+	t := u.Turn
+	out := result.Turn{Of: l.of, LengthMM: result.MM(u.Lies.LengthMM), WidthMM: result.MM(u.Lies.WidthMM), HeightMM: result.MM(u.Lies.HeightMM), Assumptions: t.Assumptions, Cautions: t.Cautions}
+	if l.noTurn != nil {
+		out.WhyNot = l.noTurn.Error()
+	}
+	if len(t.Poses) == 0 {
+		return out
+	}
+	out.ByDeg = result.Deg(t.Poses[len(t.Poses)-1].TurnDeg)
+	out.Head = &result.Lug{Element: u.Head.Body, AtMM: point(u.Head.AtMM)}
+	out.HeadMostKG, out.HeadMostN, out.FootMostKG, out.HeadRoomMM = result.KG(t.HeadMostKG), wholeN(t.HeadMostKG*gravityMS2), result.KG(t.TailMostKG), result.MM(t.HeadRoomMM)
+	if t.Alone {
+		from := result.Deg(t.AloneFromDeg)
+		out.AloneFromDeg = &from
+	}
+	if l.head != nil {
+		used := result.Factor(round3(l.head.Holdings[0].Used))
+		out.Hoist, out.Used = l.head.Holdings[0].Hoist, &used
+		out.Cautions = append(out.Cautions, l.head.Cautions[1:]...)
+	}
+	for _, p := range t.Poses {
+		out.Poses = append(out.Poses, result.TurnPose{TurnDeg: result.Deg(p.TurnDeg), HeadMM: point(p.HeadMM), FootMM: point(p.TailMM), CentreMM: point(p.CentreMM), HeadKG: result.KG(p.HeadKG),
+			FootKG: result.KG(p.TailKG), BelowMM: result.MM(p.BelowMM), SidewaysMM: result.MM(p.SidewaysMM), Holds: p.Holds})
+	}
+	return out
+}
+
+func round3(x float64) float64 { return quantity.Round(x, 3) }

@@ -31,6 +31,7 @@ type metal struct {
 	joints []shop.WeldJoint
 	orders []built
 	loose  []int // parts that nothing joins to the ground
+	lifts  []lifted
 
 	list  shop.List
 	nests []shop.Nesting

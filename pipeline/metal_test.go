@@ -2,6 +2,8 @@ package pipeline
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,6 +15,7 @@ import (
 	"pointup/mesh/synthetic"
 	"pointup/pipeline/job"
 	"pointup/pipeline/report"
+	"pointup/pipeline/result"
 	"pointup/pipeline/sheet"
 	"pointup/pipeline/stock"
 )
@@ -213,6 +216,57 @@ func TestLiftsAndSectionsOfAStand(t *testing.T) {
 		}
 	}
 	assert.Len(t, seen, len(w.elements))
+}
+
+// Two hoists carry what one does not, each able to lift 1.20 times its share; what lies
+// as it travels is turned up on its foot, shares adding up to the load; a straight gate
+// takes the width of the section, a curve R - √(R² - (l/2)²) more.
+func TestTandemTurnAndRouteOfAStand(t *testing.T) {
+	w, err := standing(t, "shop: {hoists: [{name: big, capacity: 500 kg}]}\nhaul: {envelope: [9 m, 3 m, 3 m], mass: 5 t, route: [{width: 4 m}, {width: 4 m, radius: 9 m, slope: 10 %}]}\n")
+	require.NoError(t, err)
+	d := w.document("test")
+	require.Len(t, d.Sections.Sections, 1)
+	s := d.Sections.Sections[0]
+	require.Len(t, s.Route, 2)
+	assert.InDelta(t, float64(s.WidthMM), float64(*s.Route[0].SweptMinMM), 1e-3)
+	r, half := 11000.0, float64(s.LengthMM)/2
+	assert.InDelta(t, r-math.Sqrt(r*r-half*half)+float64(s.WidthMM), float64(*s.Route[1].SweptMinMM), 1e-2)
+	assert.InDelta(t, math.Atan(0.1)*180/math.Pi, float64(*s.Route[1].SlopeDeg), 1e-3)
+	require.NotEmpty(t, d.Rig.Turns)
+	for _, x := range d.Rig.Turns {
+		require.NotNil(t, x.Head, x.WhyNot)
+		require.Len(t, x.Poses, turnSteps+1)
+		for _, p := range x.Poses {
+			assert.InDelta(t, 1.10, (float64(p.HeadKG)+float64(p.FootKG))/highKG(d, x.Of), 0.12, "more where the centre of gravity has a range")
+			assert.LessOrEqual(t, float64(p.HeadKG), float64(x.HeadMostKG))
+		}
+		assert.NotEmpty(t, x.Cautions)
+	}
+	whole := w.metal.lifts[len(w.metal.lifts)-1]
+	require.Equal(t, "whole", whole.of)
+	kg := whole.lift.LoadKG
+	w, err = standing(t, fmt.Sprintf("shop: {hoists: [{name: a, capacity: %.0f kg}, {name: b, capacity: %.0f kg}]}\n", 0.9*kg, 0.95*kg))
+	require.NoError(t, err)
+	lifts := w.document("test").Rig.Lifts
+	l := lifts[len(lifts)-1]
+	require.NotNil(t, l.Tandem, l.WhyNot)
+	share := 0.0
+	for _, h := range l.Tandem.Hoists {
+		share += float64(h.ShareKG)
+		assert.InDelta(t, 1.2*float64(h.ShareKG), float64(h.NeededKG), 1e-2)
+		assert.LessOrEqual(t, float64(h.NeededKG), float64(h.CapacityKG))
+	}
+	assert.GreaterOrEqual(t, share, kg*(1-1e-6))
+}
+
+// highKG is the greatest mass of a load.
+func highKG(d result.Document, of string) float64 {
+	for _, p := range d.Rig.Pieces {
+		if p.ID == of {
+			return float64(p.HighKG)
+		}
+	}
+	return float64(d.Rig.Whole.HighKG)
 }
 
 // With a wind in the job the stand is checked: in every combination without wind it

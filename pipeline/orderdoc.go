@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"pointup/pipeline/quantity"
 	"pointup/pipeline/result"
 	"pointup/pipeline/shop"
 )
@@ -63,5 +62,3 @@ func (w *work) stepDoc(s shop.Step, f shop.FitUp) result.SetPiece {
 func (w *work) markDoc(m shop.Mark) result.Punch {
 	return result.Punch{Element: w.elements[m.Part].id, Number: m.Number, AtMM: point(m.AtMM), Where: m.Where}
 }
-
-func round3(x float64) float64 { return quantity.Round(x, 3) }

@@ -134,7 +134,7 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if err := w.seen(ctx); err != nil {
 		return nil, err
 	}
-	if w.haul, err = w.haulDoc(ctx); err != nil {
+	if err := w.divide(ctx); err != nil {
 		return nil, err
 	}
 	w.checkSite()

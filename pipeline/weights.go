@@ -90,7 +90,7 @@ func (w *work) rigDoc() *result.Rig {
 		out.Whole = &whole
 		out.Assumptions = append(out.Assumptions, m.Assumptions...)
 	}
-	out.Lifts = w.liftDocs()
+	out.Lifts, out.Turns = w.liftDocs(), w.turnDocs()
 	for i := range w.elements {
 		if id := w.elements[i].id; !known[id] {
 			out.Unknown = append(out.Unknown, id)

@@ -19,7 +19,7 @@ by_hand:
   - {piece: float, dimension: section_diameter, value: 8.0 mm, u95: 0.05 mm}
 metal: {system: metric, grade: EN 10025 S235JR, finish: hot-dip galvanised}
 site: {corrosivity: C4, life: 50 years, air: [-15 C, 35 C]}
-haul: {envelope: [6 m, 2.4 m, 2.5 m], mass: 3 t}
+haul: {envelope: [6 m, 2.4 m, 2.5 m], mass: 3 t, route: [{width: 4 m, radius: 9 m, slope: 6 %%}, {width: 3 m, radius: 7 m}]}
 shop: {hoists: [{name: yard crane, capacity: 3.2 t}], rates: {currency: EUR, hour: 68, steel_kg: 1.7, weld_kg: 5}}
 pieces:
   expected: %d

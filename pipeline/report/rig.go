@@ -70,6 +70,14 @@ func weightPart(r *result.Rig) part {
 			p.List = append(p.List, sentence(l.Of+": "+l.WhyNot))
 		}
 	}
+	for _, x := range r.Turns {
+		if x.WhyNot != "" {
+			p.List = append(p.List, sentence(x.Of+", turned up: "+x.WhyNot))
+		}
+		for _, c := range x.Cautions[min(1, len(x.Cautions)):] {
+			p.List = append(p.List, sentence(x.Of+", turned up: "+c))
+		}
+	}
 	if len(r.Unknown) > 0 {
 		p.List = append(p.List, "Not in it, since mass or shape is not known: "+list(r.Unknown, 12)+".")
 	}
@@ -150,9 +158,16 @@ func tapeTable(b result.Build) table {
 
 // liftTable are first choices of lugs.
 func liftTable(r *result.Rig) []table {
-	t := table{Caption: "Lifts from one hook, at first choice: legs at 60° or better, never under 30°; a dynamic factor of 1.10 is in load and tensions, which are the worst over the range of the centre of gravity. Slings, lugs and hoists are for qualified people.",
+	t := table{Caption: "Lifts as the load stands, at first choice: from one hook, legs at 60° or better, never under 30°; a dynamic factor of 1.10 is in load and tensions, which are the worst over the range of the centre of gravity. Slings, lugs and hoists are for qualified people.",
 		Head: []string{"What", "Load, kg", "Legs", "Flattest leg", "Tension, kN", "Sling, mm", "Hook over the lowest point", "Hoist"}}
+	two := table{Caption: "Loads that one hook or one hoist does not carry: two hoists with vertical lines. What a hoist needs is its share at the worst place of the centre of gravity times the derating. A critical lift: it needs a written plan of its own.",
+		Head: []string{"What", "Hoist", "Lug on", "Place x, y, z, mm", "Share, kg", "Derating", "Needs, kg", "Of its capacity"}}
 	for _, l := range r.Lifts {
+		if l.Tandem != nil {
+			for _, h := range l.Tandem.Hoists {
+				two.Rows = append(two.Rows, []string{l.Of, h.Hoist, h.Element, placeText(h.AtMM), fixed(float64(h.ShareKG), 0), fixed(float64(l.Tandem.Derating), 2), fixed(float64(h.NeededKG), 0), fixed(100*float64(h.Used), 0) + " %"})
+			}
+		}
 		if len(l.Legs) == 0 {
 			continue
 		}
@@ -160,16 +175,47 @@ func liftTable(r *result.Rig) []table {
 		for _, g := range l.Legs {
 			flat, pull, long = min(flat, float64(g.AngleDeg)), max(pull, float64(g.TensionN)/1000), max(long, float64(g.LengthMM))
 		}
-		hoist := noNumber
-		if l.Hoist != "" && l.Used != nil {
-			hoist = fmt.Sprintf("%s, %s %% of its capacity", l.Hoist, fixed(100*float64(*l.Used), 0))
+		t.Rows = append(t.Rows, []string{l.Of, fixed(float64(l.LoadKG), 0), fmt.Sprint(len(l.Legs)), fixed(flat, 0) + "°", fixed(pull, 1), fixed(long, 0), fixed(float64(l.HeadRoomMM), 0) + " mm", hoistText(l.Hoist, l.Used)})
+	}
+	var out []table
+	for _, x := range []table{t, two, turnTable(r)} {
+		if len(x.Rows) > 0 {
+			out = append(out, x)
 		}
-		t.Rows = append(t.Rows, []string{l.Of, fixed(float64(l.LoadKG), 0), fmt.Sprint(len(l.Legs)), fixed(flat, 0) + "°", fixed(pull, 1), fixed(long, 0), fixed(float64(l.HeadRoomMM), 0) + " mm", hoist})
 	}
-	if len(t.Rows) == 0 {
-		return nil
+	return out
+}
+
+func hoistText(name string, used *result.Factor) string {
+	if name == "" || used == nil {
+		return noNumber
 	}
-	return []table{t}
+	return fmt.Sprintf("%s, %s %% of its capacity", name, fixed(100*float64(*used), 0))
+}
+
+func placeText(p result.Point) string {
+	return fmt.Sprintf("%s, %s, %s", fixed(float64(p[0]), 0), fixed(float64(p[1]), 0), fixed(float64(p[2]), 0))
+}
+
+// turnTable is how loads come from lying to standing; every pose is in the result.
+func turnTable(r *result.Rig) table {
+	t := table{Caption: "Turning up on the foot, from the pose in which it lies flattest or travels, by a head line that pulls straight up. Head and foot are the greatest loads of all poses; under the line: the least height of the line from foot to head over the centre of gravity; beside it: the most that lies off the upright plane through both.",
+		Head: []string{"What", "Lies, mm", "Turn", "Head lug on", "Head, kg", "Head line, kN", "Foot, kg", "Under the line, mm", "Beside it, mm", "Held by one end from", "Hoist of the head"}}
+	for _, x := range r.Turns {
+		if x.Head == nil {
+			continue
+		}
+		below, beside, alone := float64(x.Poses[0].BelowMM), 0.0, "never"
+		for _, p := range x.Poses {
+			below, beside = min(below, float64(p.BelowMM)), max(beside, float64(p.SidewaysMM))
+		}
+		if x.AloneFromDeg != nil {
+			alone = fixed(float64(*x.AloneFromDeg), 0) + "°"
+		}
+		t.Rows = append(t.Rows, []string{x.Of, fmt.Sprintf("%s × %s × %s", fixed(float64(x.LengthMM), 0), fixed(float64(x.WidthMM), 0), fixed(float64(x.HeightMM), 0)), fixed(float64(x.ByDeg), 0) + "°",
+			x.Head.Element + " at " + placeText(x.Head.AtMM), fixed(float64(x.HeadMostKG), 0), fixed(float64(x.HeadMostN)/1000, 1), fixed(float64(x.FootMostKG), 0), fixed(below, 0), fixed(beside, 0), alone, hoistText(x.Hoist, x.Used)})
+	}
+	return t
 }
 
 // sectionPart is how the work travels.
@@ -194,9 +240,49 @@ func sectionPart(s *result.Haul) part {
 			fixed(float64(x.Mass.MassKG), 0), fixed(float64(x.Mass.LowKG), 0) + " to " + fixed(float64(x.Mass.HighKG), 0), fits})
 	}
 	p.Tables = []table{t}
+	if way := routeTable(s); len(way.Rows) > 0 {
+		p.Tables = append(p.Tables, way)
+	}
 	for _, c := range s.Cuts {
 		p.List = append(p.List, fmt.Sprintf("Cut between %s and %s: %s mm of weld on site.", c.A, c.B, fixed(float64(c.WeldMM), 0)))
 	}
 	p.List = append(p.List, sentences(s.Assumptions)...)
 	return p
+}
+
+// routeTable holds each section against each passage of the job's route.
+func routeTable(s *result.Haul) table {
+	t := table{Caption: "Sections on the job's route, each passage by its number in the job. Width swept in a steady turn with the fixed axle under the middle of the load, and at its end: a closed form, see what is not promised above.",
+		Head: []string{"Section", "Passage", "Width", "Radius", "Slope", "Swept, middle", "Swept, end", "Room", "Goes through", "On the slope"}}
+	for i, x := range s.Sections {
+		for _, p := range x.Route {
+			stands := noNumber
+			if p.SlopeDeg != nil {
+				stands = "rests"
+				if !p.Stands {
+					stands = "can tip: chock and prop it"
+				}
+			}
+			slope := noNumber
+			if p.SlopeDeg != nil {
+				slope = fixed(float64(*p.SlopeDeg), 1) + "°"
+			}
+			t.Rows = append(t.Rows, []string{fmt.Sprint(i + 1), fmt.Sprint(p.Passage), maybeMM(p.WidthMM), maybeMM(p.RadiusMM), slope, maybeMM(p.SweptMinMM), maybeMM(p.SweptMaxMM), maybeMM(p.RoomMM), passesText(p.Passes), stands})
+		}
+	}
+	return t
+}
+
+func maybeMM(x *result.MM) string {
+	if x == nil {
+		return noNumber
+	}
+	return fixed(float64(*x), 0) + " mm"
+}
+
+func passesText(s string) string {
+	if s == "depends" {
+		return "depends on the vehicle: with its axle under the middle, not at the end"
+	}
+	return s
 }

@@ -15,7 +15,10 @@ func rigSheets(d result.Document) []sheet.Table {
 		out = append(out, stepSheet(d.Order), tapeSheet(d.Order))
 	}
 	if d.Rig != nil {
-		out = append(out, massSheet(d.Rig), liftSheet(d.Rig))
+		out = append(out, massSheet(d.Rig), liftSheet(d.Rig), turnSheet(d.Rig))
+	}
+	if d.Sections != nil && len(d.Sections.Sections) > 0 {
+		out = append(out, sectionSheet(d.Sections), routeSheet(d.Sections))
 	}
 	return out
 }
@@ -85,12 +88,58 @@ func liftSheet(r *result.Rig) sheet.Table {
 	t := sheet.Table{Name: "Lifts", Columns: []sheet.Column{column("What", 0), column("Load with dynamic factor [kg]", 0), column("Leg", 0), column("On", 0), column("Lug x [mm]", 0), column("Lug y [mm]", 0), column("Lug z [mm]", 0),
 		column("Sling [mm]", 0), column("Angle from level [°]", 1), column("Tension [kN]", 2), column("Hoist", 0), column("Why not", 0)}}
 	for _, l := range r.Lifts {
+		if l.Tandem != nil {
+			for k, h := range l.Tandem.Hoists {
+				t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), kgCell(h.ShareKG), sheet.Count(k + 1), textCell(h.Element), mmCell(h.AtMM[0]), mmCell(h.AtMM[1]), mmCell(h.AtMM[2]), {}, sheet.Number(90),
+					sheet.Number(float64(h.ShareKG) * gravityMS2 / 1000), textCell(h.Hoist), textCell("two hoists; each needs " + fixed(float64(h.NeededKG), 0) + " kg with the derating")})
+			}
+			continue
+		}
 		if len(l.Legs) == 0 {
 			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), {}, {}, {}, {}, {}, {}, {}, {}, {}, textCell(l.Hoist), textCell(l.WhyNot)})
 		}
 		for k, g := range l.Legs {
 			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), kgCell(l.LoadKG), sheet.Count(k + 1), textCell(g.Element), mmCell(g.AtMM[0]), mmCell(g.AtMM[1]), mmCell(g.AtMM[2]), mmCell(g.LengthMM), sheet.Number(float64(g.AngleDeg)),
 				sheet.Number(float64(g.TensionN) / 1000), textCell(l.Hoist), textCell(l.WhyNot)})
+		}
+	}
+	return t
+}
+
+// gravityMS2 is the standard acceleration of free fall (3rd CGPM, 1901).
+const gravityMS2 = 9.80665
+
+func turnSheet(r *result.Rig) sheet.Table {
+	t := sheet.Table{Name: "Turns", Columns: []sheet.Column{column("What", 0), column("Turn [°]", 0), column("Head on", 0), column("Head z [mm]", 0), column("Foot z [mm]", 0), column("Centre z [mm]", 0), column("Head [kg]", 0), column("Foot [kg]", 0),
+		column("Centre under the line [mm]", 0), column("Centre beside the plane [mm]", 0), column("Holds", 0), column("Why not", 0)}}
+	for _, x := range r.Turns {
+		if x.Head == nil {
+			t.Rows = append(t.Rows, []sheet.Cell{textCell(x.Of), {}, {}, {}, {}, {}, {}, {}, {}, {}, {}, textCell(x.WhyNot)})
+			continue
+		}
+		for _, p := range x.Poses {
+			t.Rows = append(t.Rows, []sheet.Cell{textCell(x.Of), sheet.Number(float64(p.TurnDeg)), textCell(x.Head.Element), mmCell(p.HeadMM[2]), mmCell(p.FootMM[2]), mmCell(p.CentreMM[2]), kgCell(p.HeadKG), kgCell(p.FootKG),
+				mmCell(p.BelowMM), mmCell(p.SidewaysMM), textCell(p.Holds), textCell(x.WhyNot)})
+		}
+	}
+	return t
+}
+
+func sectionSheet(h *result.Haul) sheet.Table {
+	t := sheet.Table{Name: "Sections", Columns: []sheet.Column{column("Section", 0), column("Elements", 0), column("Length [mm]", 0), column("Width [mm]", 0), column("Height [mm]", 0), column("Mass [kg]", 0), column("Least [kg]", 0), column("Greatest [kg]", 0),
+		column("Tips at [°]", 1), column("Fits", 0), column("Why not", 0)}}
+	for i, x := range h.Sections {
+		t.Rows = append(t.Rows, []sheet.Cell{sheet.Count(i + 1), joinCell(x.Elements), mmCell(x.LengthMM), mmCell(x.WidthMM), mmCell(x.HeightMM), kgCell(x.Mass.MassKG), kgCell(x.Mass.LowKG), kgCell(x.Mass.HighKG), sheet.Number(float64(x.TipDeg)), yesCell(x.Fits), textCell(x.Why)})
+	}
+	return t
+}
+
+func routeSheet(h *result.Haul) sheet.Table {
+	t := sheet.Table{Name: "Route", Columns: []sheet.Column{column("Section", 0), column("Passage", 0), column("Width [mm]", 0), column("Radius [mm]", 0), column("Slope [°]", 1), column("Swept, axle under the middle [mm]", 0), column("Swept, axle at the end [mm]", 0),
+		column("Room [mm]", 0), column("Goes through", 0), column("Rests on the slope", 0)}}
+	for i, x := range h.Sections {
+		for _, p := range x.Route {
+			t.Rows = append(t.Rows, []sheet.Cell{sheet.Count(i + 1), sheet.Count(p.Passage), maybeCell(p.WidthMM), maybeCell(p.RadiusMM), maybeCell(p.SlopeDeg), maybeCell(p.SweptMinMM), maybeCell(p.SweptMaxMM), maybeCell(p.RoomMM), textCell(p.Passes), yesCell(p.Stands)})
 		}
 	}
 	return t

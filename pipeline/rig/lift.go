@@ -25,6 +25,7 @@ type LiftOptions struct {
 	AngleDeg      float64  // that is aimed at
 	TiltMaxDeg    float64  // how far the load may lean when it hangs
 	HookMaxMM     *float64 // above ground, where head room ends
+	LugsOn        []string // bodies on which a lug that is chosen may stand; nil: all
 }
 
 // DefaultLiftOptions: a dynamic factor of 1.10 (1.05 to 1.15 onshore, from memory),

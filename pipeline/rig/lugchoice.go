@@ -34,9 +34,12 @@ func ChooseLift(bodies []Body, opt LiftOptions) (Lift, error) {
 	lo, hi := boxOf(bodies)
 	c.apart, c.class = apartShare*math.Hypot(hi.X-lo.X, hi.Y-lo.Y), (hi.Z-lo.Z)/10
 	for legs := 1; legs <= 3; legs++ {
-		c.places = lugPlaces(bodies, m.BoxMM[1].Z)
+		c.places = lugPlaces(bodies, m.BoxMM[1].Z, opt.LugsOn)
+		if legs == 1 {
+			c.places = append(c.places, straightAbove(bodies, m.CentreMM, opt.LugsOn)...)
+		}
 		if legs > 2 {
-			c.places = lugPlaces(bodies, math.Inf(-1))
+			c.places = lugPlaces(bodies, math.Inf(-1), opt.LugsOn)
 		}
 		if l, ok := c.best(legs); ok {
 			lugs := make([]Lug, len(l.Legs))

@@ -17,11 +17,15 @@ const (
 
 // lugPlaces are points of the bodies on which a lug can stand and be reached from
 // straight above: where the piece looks up nearly as much as it does anywhere, and
-// by at least 20°, over the height z, spread as widely as can be.
-func lugPlaces(bodies []Body, z float64) []Lug {
+// by at least 20°, over the height z, spread as widely as can be; only of the pieces
+// named, of all where on is nil.
+func lugPlaces(bodies []Body, z float64, on []string) []Lug {
 	var out []Lug
 	all := newObstacles(bodies)
 	for _, b := range bodies {
+		if on != nil && !slices.Contains(on, b.ID) {
+			continue
+		}
 		points := spreadOut(topOf(b, z), lugsOfPiece)
 		for _, p := range points {
 			if !all.blocked(r3.Add(p, up), r3.Vec{X: p.X, Y: p.Y, Z: p.Z + 1e6}) {
@@ -45,6 +49,31 @@ func lugPlaces(bodies []Body, z float64) []Lug {
 		kept = append(kept, at[p])
 	}
 	return kept
+}
+
+// straightAbove is where a body first meets what comes straight down on a point, of
+// those of lugPlaces; none where it looks up by less than 20° there.
+func straightAbove(bodies []Body, c r3.Vec, on []string) []Lug {
+	var best *Lug
+	for _, b := range bodies {
+		for _, t := range b.Triangles {
+			p, q, r := b.Points[t[0]], b.Points[t[1]], b.Points[t[2]]
+			n := r3.Cross(r3.Sub(q, p), r3.Sub(r, p))
+			w, inside := weights(p, q, r, c)
+			z := w[0]*p.Z + w[1]*q.Z + w[2]*r.Z
+			if !inside || z < c.Z || best != nil && z <= best.AtMM.Z {
+				continue
+			}
+			best = &Lug{b.ID, r3.Vec{X: c.X, Y: c.Y, Z: z}}
+			if n.Z < r3.Norm(n)*math.Sin(20*deg) || on != nil && !slices.Contains(on, b.ID) {
+				best.Body = ""
+			}
+		}
+	}
+	if best == nil || best.Body == "" {
+		return nil
+	}
+	return []Lug{*best}
 }
 
 // topOf are corners, middles of edges and of triangles that look up, over z.

@@ -52,7 +52,7 @@ func TestChooseLiftPlate(t *testing.T) {
 // TestLugPlaces: only what looks up, over the height, with nothing above.
 func TestLugPlaces(t *testing.T) {
 	roof := block("E02", r3.Vec{X: -10, Y: -10, Z: 1000}, 3010, 400, 20, 10)
-	for _, l := range lugPlaces([]Body{beam(900), roof}, 100) {
+	for _, l := range lugPlaces([]Body{beam(900), roof}, 100, nil) {
 		if l.Body == "E01" {
 			assert.Greater(t, l.AtMM.X, 2999.0)
 			assert.InDelta(t, 200, l.AtMM.Z, 1e-9)
@@ -111,4 +111,35 @@ func TestMeetsBox(t *testing.T) {
 		}
 	}
 	require.Greater(t, met, 300)
+}
+
+// TestChooseLiftSlanted: a bar that leans by 50° has no two places over its centre of
+// gravity at its ends; straight above that one lug holds it as it is, with all of it.
+func TestChooseLiftSlanted(t *testing.T) {
+	bar := moved(block("E01", r3.Vec{X: -1000, Y: -25, Z: -25}, 2000, 50, 50, 40), r3.Vec{Y: 1}, -50*deg, r3.Vec{Z: 3000})
+	l, err := ChooseLift([]Body{bar}, bare(60))
+	require.NoError(t, err)
+	require.Len(t, l.Legs, 1)
+	assert.InDelta(t, 0, math.Hypot(l.Legs[0].AtMM.X, l.Legs[0].AtMM.Y), 1e-6)
+	assert.InDelta(t, 3000+25/math.Cos(50*deg), l.Legs[0].AtMM.Z, 1e-6)
+	assert.InDelta(t, 40*gravityMS2, l.Legs[0].TensionN, 1e-6)
+	assert.InDelta(t, 0, l.TiltDeg, 1e-6)
+}
+
+// TestLugsOn: no lug stands on a piece that is not named.
+func TestLugsOn(t *testing.T) {
+	ball := block("E02", r3.Vec{X: 2950, Y: 50, Z: 200}, 100, 100, 100, 1)
+	opt := bare(60)
+	l, err := ChooseLift([]Body{beam(900), ball}, opt)
+	require.NoError(t, err)
+	assert.Equal(t, "E02", l.Legs[0].Body)
+	opt.LugsOn = []string{"E01"}
+	l, err = ChooseLift([]Body{beam(900), ball}, opt)
+	require.NoError(t, err)
+	for _, g := range l.Legs {
+		assert.Equal(t, "E01", g.Body)
+	}
+	opt.LugsOn = []string{}
+	_, err = ChooseLift([]Body{beam(900), ball}, opt)
+	assert.ErrorIs(t, err, errNoLift)
 }

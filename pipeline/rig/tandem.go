@@ -24,7 +24,7 @@ func ChooseTandem(bodies []Body, hoists []job.Hoist, opt LiftOptions) (Hoisting,
 	if err := opt.check(); err != nil {
 		return Hoisting{}, nil, err
 	}
-	c := chooser{bodies: bodies, m: m, opt: opt, places: lugPlaces(bodies, m.BoxMM[1].Z)}
+	c := chooser{bodies: bodies, m: m, opt: opt, places: lugPlaces(bodies, m.BoxMM[1].Z, opt.LugsOn)}
 	lo, hi := boxOf(bodies)
 	c.apart = apartShare * math.Hypot(hi.X-lo.X, hi.Y-lo.Y)
 	var best Hoisting

@@ -19,7 +19,7 @@ type Upending struct {
 // and turns them up about the level axis that needs the least turn, on the ground,
 // by a head lug: of the places on top as it lies the one that will stand highest, of
 // those within a tenth of the length of it the one nearest to the upright plane
-// through the centre of gravity. A turn of under a degree is none.
+// through the centre of gravity. A turn of under upendDeg is none.
 func Upend(bodies []Body, steps int, opt LiftOptions) (Upending, error) {
 	m, err := MassOf(bodies)
 	if err != nil {
@@ -33,6 +33,18 @@ func Upend(bodies []Body, steps int, opt LiftOptions) (Upending, error) {
 	if !ok {
 		return Upending{}, fmt.Errorf("%s: it lies stable on no side; give the pose in which it is made", bodies[0].ID)
 	}
+	return UpendFrom(bodies, lies, steps, opt)
+}
+
+// UpendFrom is Upend from a pose that is given: as a section lies on its vehicle.
+func UpendFrom(bodies []Body, lies Rest, steps int, opt LiftOptions) (Upending, error) {
+	m, err := MassOf(bodies)
+	if err != nil {
+		return Upending{}, err
+	}
+	if d := r3.Norm(lies.DownDir); !(math.Abs(d-1) < 1e-6) {
+		return Upending{}, fmt.Errorf("%s: it lies with a direction of length %v down; give one of length 1", bodies[0].ID, d)
+	}
 	u := Upending{Lies: lies}
 	sky := r3.Scale(-1, lies.DownDir) // up as it lies, in SITE
 	axis := r3.Cross(sky, up)
@@ -41,13 +53,13 @@ func Upend(bodies []Body, steps int, opt LiftOptions) (Upending, error) {
 	}
 	axis = r3.Unit(axis)
 	by := math.Acos(clamp(sky.Z, -1, 1)) / deg
-	if by < 1 {
+	if by < upendDeg {
 		return u, nil
 	}
 	// the turn that brings sky to up lays the load; its reverse stands it up again
 	lay := r3.NewRotation(by*deg, axis)
 	flat := turnedBy(bodies, lay)
-	head, err := headOf(flat, lay.Rotate(up), lay.Rotate(m.CentreMM))
+	head, err := headOf(flat, lay.Rotate(up), lay.Rotate(m.CentreMM), opt.LugsOn)
 	if err != nil {
 		return u, err
 	}
@@ -56,6 +68,9 @@ func Upend(bodies []Body, steps int, opt LiftOptions) (Upending, error) {
 	u.Turn, err = TurnOver(flat, head, nil, TurnOptions{AxisDir: r3.Scale(-1, axis), ToDeg: by, Steps: steps, Lift: opt})
 	return u, err
 }
+
+// upendDeg: what lies within it of how it stands is shimmed, not turned (ours).
+const upendDeg = 1
 
 func turnedBy(bodies []Body, turn r3.Rotation) []Body {
 	out := make([]Body, len(bodies))
@@ -72,8 +87,8 @@ func turnedBy(bodies []Body, turn r3.Rotation) []Body {
 
 // headOf is the head lug of a load as it lies, with the direction that will be up
 // and the centre of gravity.
-func headOf(flat []Body, top, centre r3.Vec) (Lug, error) {
-	places := lugPlaces(flat, math.Inf(-1))
+func headOf(flat []Body, top, centre r3.Vec, on []string) (Lug, error) {
+	places := lugPlaces(flat, math.Inf(-1), on)
 	if len(places) == 0 {
 		return Lug{}, fmt.Errorf("%s: as it lies, no place on top of it can be reached from above; name a head lug", flat[0].ID)
 	}

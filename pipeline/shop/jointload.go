@@ -194,3 +194,13 @@ func (j *WeldJoint) throat(parts []stock.Part, s SeamBit) float64 {
 	}
 	return j.LegMM * math.Cos(s.OpenDeg/2*math.Pi/180)
 }
+
+// StrengthN is what the seam carries by its throat alone: 0.30 FEXX (AISC Design
+// Guide 29), 0 where the thickness of the parts is not known.
+func (j WeldJoint) StrengthN(weldMPa float64) float64 {
+	area := 0.0
+	for _, s := range j.Seam {
+		area += s.LengthMM * s.ThroatMM
+	}
+	return 0.30 * weldMPa * area
+}
