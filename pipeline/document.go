@@ -27,7 +27,7 @@ func (w *work) document(version string) result.Document {
 	d.Unassigned = w.unassigned()
 	var findings []result.Finding
 	d.Stock, d.Shop, d.Cost, d.Joints, d.Rig, d.Order, d.Sections, d.Site, d.Access, d.Weather = w.stockDoc(), w.shopDoc(), w.costDoc(), w.jointsDoc(), w.rigDoc(), w.orderDoc(), w.haul, w.site, w.access, w.weather
-	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, result.Measured{OpenLoopMM: openLoop(d.Stock), MissingStock: &d.Stock.Missing, Utilisation: w.utilisation()})
+	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, w.measured(d))
 	for _, f := range append(w.findings, missingUncertainty(w.job)...) {
 		d.Scan.Findings = append(d.Scan.Findings, findingOf(f))
 	}

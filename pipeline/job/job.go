@@ -213,6 +213,16 @@ type Gates struct {
 	MissingStock *int     `json:"missing_stock,omitempty"`
 	OpenLoopMM   *float64 `json:"open_loop_mm,omitempty"` // full size
 	Utilisation  *float64 `json:"utilisation,omitempty"`
+
+	WeldUse        *float64 `json:"weld_use,omitempty"`
+	LiftUse        *float64 `json:"lift_use,omitempty"`
+	Unlifted       *int     `json:"unlifted,omitempty"`
+	Props          *int     `json:"props,omitempty"`
+	OverheadWeldMM *float64 `json:"overhead_weld_mm,omitempty"`
+	Sections       *int     `json:"sections,omitempty"`
+	FieldWeldMM    *float64 `json:"field_weld_mm,omitempty"`
+	Blocked        *int     `json:"blocked,omitempty"`
+	MadeChangeMM   *float64 `json:"made_change_mm,omitempty"` // full size
 }
 
 // Show says how results are shown.

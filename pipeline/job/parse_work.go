@@ -181,14 +181,29 @@ func (r *reader) gates(g *Gates) read {
 	return func(n ast.Node, path string) {
 		r.fields(n, path,
 			field{"surface_p95", optional(r, &g.SurfaceP95MM, "none", func(x *float64) read { return r.length(x, over0()) })},
-			field{"missing_stock", optional(r, &g.MissingStock, "none", func(x *int) read { return r.whole(x, 0, 100000) })},
+			field{"missing_stock", optional(r, &g.MissingStock, "none", r.few)},
 			field{"open_loop", optional(r, &g.OpenLoopMM, "none", func(x *float64) read { return r.length(x, atLeast0()) })},
-			field{"utilisation", optional(r, &g.Utilisation, "none", func(x *float64) read {
-				return r.number(x, bound{0, 10, true, "over 0 and at most 10, 1 being fully used"})
-			})},
+			field{"utilisation", optional(r, &g.Utilisation, "none", r.use)},
+			field{"weld_use", optional(r, &g.WeldUse, "none", r.use)},
+			field{"lift_use", optional(r, &g.LiftUse, "none", r.use)},
+			field{"unlifted", optional(r, &g.Unlifted, "none", r.few)},
+			field{"props", optional(r, &g.Props, "none", r.few)},
+			field{"overhead_weld", optional(r, &g.OverheadWeldMM, "none", func(x *float64) read { return r.length(x, atLeast0()) })},
+			field{"sections", optional(r, &g.Sections, "none", r.few)},
+			field{"field_weld", optional(r, &g.FieldWeldMM, "none", func(x *float64) read { return r.length(x, atLeast0()) })},
+			field{"blocked", optional(r, &g.Blocked, "none", r.few)},
+			field{"made_change", optional(r, &g.MadeChangeMM, "none", func(x *float64) read { return r.length(x, atLeast0()) })},
 		)
 	}
 }
+
+// use reads a share of what something carries.
+func (r *reader) use(x *float64) read {
+	return r.number(x, bound{0, 10, true, "over 0 and at most 10, 1 being fully used"})
+}
+
+// few reads a count.
+func (r *reader) few(x *int) read { return r.whole(x, 0, 100000) }
 
 func (r *reader) show(s *Show) read {
 	return func(n ast.Node, path string) {

@@ -171,6 +171,9 @@ func TestParseRefusesWrongValues(t *testing.T) {
 		"site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 10 min mean, exposure: C}}":  `site.wind.speed_is for ASCE 7-16 is "10 min mean"`,
 		"site: {wind: {code: EN 1991-1-4, speed: 25 m/s, speed_is: 10 min mean, exposure: C}}": "site.wind.exposure for EN 1991-1-4",
 		"gates: {missing_stock: none at all}":                                                  "give a whole number",
+		"gates: {lift_use: 0}":                                                                 "over 0 and at most 10",
+		"gates: {props: 1.5}":                                                                  "whole number",
+		"gates: {tip: 3 mm}":                                                                   `unknown key "tip"`,
 		"gates: {utilisation: 80 %}":                                                           "is not a number",
 		"show: {units: inches}":                                                                "write mm, ft-in or both",
 	} {

@@ -52,7 +52,10 @@ func siteText(s Site) string {
 
 func gatesText(g Gates) string {
 	return flow("surface_p95", given(g.SurfaceP95MM, "none", quantity.LengthText), "missing_stock", given(g.MissingStock, "none", strconv.Itoa),
-		"open_loop", given(g.OpenLoopMM, "none", quantity.LengthText), "utilisation", given(g.Utilisation, "none", quantity.Exact))
+		"open_loop", given(g.OpenLoopMM, "none", quantity.LengthText), "utilisation", given(g.Utilisation, "none", quantity.Exact),
+		"weld_use", given(g.WeldUse, "none", quantity.Exact), "lift_use", given(g.LiftUse, "none", quantity.Exact), "unlifted", given(g.Unlifted, "none", strconv.Itoa),
+		"props", given(g.Props, "none", strconv.Itoa), "overhead_weld", given(g.OverheadWeldMM, "none", quantity.LengthText), "sections", given(g.Sections, "none", strconv.Itoa),
+		"field_weld", given(g.FieldWeldMM, "none", quantity.LengthText), "blocked", given(g.Blocked, "none", strconv.Itoa), "made_change", given(g.MadeChangeMM, "none", quantity.LengthText))
 }
 
 // flow prints keys and values in turn as {key: value, key: value}.

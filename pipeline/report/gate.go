@@ -16,6 +16,24 @@ func gateName(name string) string {
 		return "the largest gap or overlap that stock sizes leave at a contact"
 	case "utilisation":
 		return "the largest utilisation of a member"
+	case "weld_use":
+		return "the largest share of a seam's strength that dead weight takes; 1000 where a seam carries nothing"
+	case "lift_use":
+		return "the largest share of a hoist's capacity, derating included"
+	case "unlifted":
+		return "the number of loads for which no lift or no way to turn them up was found"
+	case "props":
+		return "the number of steps of the build that need a prop"
+	case "overhead_weld":
+		return "the length of weld laid overhead"
+	case "sections":
+		return "the number of sections for the road"
+	case "field_weld":
+		return "the length of weld left for the site"
+	case "blocked":
+		return "the number of times that a section does not pass a passage of the route, or can tip there"
+	case "made_change":
+		return "the largest change of a size of a piece that is made"
 	}
 	return words(name)
 }
@@ -24,7 +42,7 @@ func gateName(name string) string {
 func gateValue(name string, v float64) string {
 	s := minus(quantity.Decimal(v, 4))
 	switch name {
-	case "surface_p95", "open_loop":
+	case "surface_p95", "open_loop", "overhead_weld", "field_weld", "made_change":
 		return s + " mm"
 	}
 	return s
@@ -40,6 +58,18 @@ func gateAdvice(name string) string {
 		return "Name another stock for one of the pieces, or cut one to fit on trial assembly and raise the limit."
 	case "utilisation":
 		return "A licensed engineer has to look at this member."
+	case "weld_use":
+		return "Take the sleeve, pin, slot or gusset that the list of joints proposes, or have the engineer design the joint."
+	case "lift_use", "unlifted":
+		return "Name a stronger hoist in the job, lift fewer pieces together, or have the rigger plan this load."
+	case "props", "overhead_weld":
+		return "Look at the build order; weld more on the bench, or raise the limit."
+	case "sections", "field_weld":
+		return "Allow a larger envelope, or raise the limit."
+	case "blocked":
+		return "Choose another route or a smaller envelope; the haulier drives the curve with the vehicle's own chart."
+	case "made_change":
+		return "Cut the piece anew, or keep it and see which joints do not close."
 	}
 	return ""
 }

@@ -11,6 +11,16 @@ type Measured struct {
 	OpenLoopMM   *float64 // largest gap or overlap left at a contact of the as-stock assembly
 	MissingStock *int     // parts for which no stock was found
 	Utilisation  *float64 // largest of any member, 1 being fully used
+
+	WeldUse        *float64 // largest share of a seam's strength that dead weight takes, see WeldUse
+	LiftUse        *float64 // of the capacity of any hoist, derating included
+	Unlifted       *int     // loads that are not lifted or turned up in any way found
+	Props          *int     // steps of the build that need a prop
+	OverheadWeldMM *float64 // of the build order
+	Sections       *int
+	FieldWeldMM    *float64
+	Blocked        *int     // passages of the route that a section does not get through, or on which it can tip
+	MadeChangeMM   *float64 // largest change of a size of a piece that is made
 }
 
 // Gates evaluates the gates that the job gives, in the job's order. A gate that
@@ -39,6 +49,15 @@ func Gates(g job.Gates, elements []Element, m Measured) (List[Gate], []Finding) 
 	add("missing_stock", float(g.MissingStock), float(m.MissingStock), "stock was not looked for")
 	add("open_loop", g.OpenLoopMM, m.OpenLoopMM, "the assembly could not be laid out with its stock sizes")
 	add("utilisation", g.Utilisation, m.Utilisation, "the strength was not checked")
+	add("weld_use", g.WeldUse, m.WeldUse, "no seam was found on which anything hangs")
+	add("lift_use", g.LiftUse, m.LiftUse, "the job names no hoist, or none carries a load")
+	add("unlifted", float(g.Unlifted), float(m.Unlifted), "no mass is known")
+	add("props", float(g.Props), float(m.Props), "no build order was found")
+	add("overhead_weld", g.OverheadWeldMM, m.OverheadWeldMM, "no build order was found")
+	add("sections", float(g.Sections), float(m.Sections), "the job has no haul envelope")
+	add("field_weld", g.FieldWeldMM, m.FieldWeldMM, "the job has no haul envelope")
+	add("blocked", float(g.Blocked), float(m.Blocked), "the job has no route, or no envelope")
+	add("made_change", g.MadeChangeMM, m.MadeChangeMM, "no made piece is known from an earlier run")
 	return gates, findings
 }
 

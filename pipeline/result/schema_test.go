@@ -42,7 +42,7 @@ pieces: {expected: 3, rows: [{at: [1, 2, 3], made: true}], join: [[E01, [1, 2, 3
 shop: {hoists: [{name: north, capacity: 4 t}], rates: {currency: EUR, hour: 70, steel_kg: 1.6}}
 haul: {envelope: [12 m, 2.5 m, 2.6 m], mass: 8 t, route: [{width: 4 m, radius: 9 m, slope: 8 %}]}
 site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 3 s gust strength level, exposure: C}, ice: 0 mm, climbing_load: 2 kN, soil_bearing: 100 kPa, seismic: {coefficient: 0.2}}
-gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8}
+gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8, weld_use: 0.25, lift_use: 0.75, unlifted: 0, props: 2, overhead_weld: 3 m, sections: 4, field_weld: 1.5 m, blocked: 0, made_change: 3 mm}
 `))
 	require.NoError(t, err)
 	withJob := sample()
