@@ -70,7 +70,7 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 		return err
 	}
 	bodies := w.shopBodies(m.bodies)
-	if m.joints, err = shop.Joints(m.assembly.Parts, bodies, shop.Thicknesses(len(m.scan), m.choice), m.contacts, shop.DefaultJointOptions()); err != nil {
+	if m.joints, err = shop.Joints(m.assembly.Parts, bodies, shop.Thicknesses(len(m.scan), m.choice), m.assembly.Contacts, shop.DefaultJointOptions()); err != nil {
 		return err
 	}
 	if err := m.planBuild(ctx, bodies, shop.ClassOf(w.job.Limits.Work)); err != nil {
@@ -182,7 +182,7 @@ func (m *metal) layOut(ctx context.Context, sized []stock.Part, relations []stoc
 		return ctx.Err()
 	}
 	if err != nil {
-		m.assembly = fitup.Assembly{Parts: sized, Moves: make([]fitup.Move, len(sized)), Datum: -1}
+		m.assembly = fitup.Assembly{Parts: sized, Moves: make([]fitup.Move, len(sized)), Contacts: m.contacts, Datum: -1}
 		m.unsolved = err.Error()
 	}
 	return nil

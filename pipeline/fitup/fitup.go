@@ -72,12 +72,13 @@ func (o Options) check() error {
 
 // Assembly is the piece with its stock sizes, laid out again.
 //
-// Shapes: Parts and Moves as the input's parts, Joints as its contacts.
+// Shapes: Parts and Moves as the input's parts, Joints and Contacts as its contacts.
 type Assembly struct {
 	Parts     []stock.Part
 	Moves     []Move
 	Trims     []Trim
 	Joints    []Joint
+	Contacts  []stock.Contact // with their seams where the sized parts meet, see follow
 	Conflicts []Conflict
 	Broken    []Break
 	Datum     int  // the part that did not move

@@ -61,6 +61,7 @@ func (m *model) assembly(ctx context.Context, before []Joint) Assembly {
 		out.Parts = append(out.Parts, b.laid())
 		out.Moves = append(out.Moves, Move{ShiftMM: b.shift(), TurnDeg: r3.Scale(180/math.Pi, b.turn())})
 	}
+	out.Contacts = m.follow()
 	for k := range m.relations {
 		by := 0.0
 		for _, v := range m.values(k) {
