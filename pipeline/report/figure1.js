@@ -344,7 +344,12 @@
   }
   const turnBy = (a, e) => { view.turn += a; view.rise = Math.max(-90, Math.min(90, view.rise + e)); move(); };
   const zoomBy = (k) => { view.zoom = Math.max(0.5, Math.min(40, view.zoom * k)); move(); };
-  function apart(x) { view.apart = x; fit(); move(); }
+  function apart(x) {
+    view.apart = x;
+    $("fig1-apart").value = 100 * x;
+    fit();
+    move();
+  }
   function show(name) {
     view.deviation = name === "deviation";
     view.layer = Math.max(0, layers.findIndex((l) => l.name === (view.deviation ? "scan" : name)));
