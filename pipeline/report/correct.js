@@ -126,7 +126,7 @@
 
   // --- decisions
   function decide(li) {
-    const on = li.dataset.on, field = make("input", { type: "text", size: 40, maxlength: 200, "aria-label": "what was decided" });
+    const on = li.dataset.decision, field = make("input", { type: "text", size: 40, maxlength: 200, "aria-label": "what was decided" });
     const given = () => now.decided.find((d) => d.on === on);
     const box = make("input", { type: "checkbox", onchange: () => { set(); } });
     const set = () => {
@@ -177,7 +177,7 @@
   }
   async function begin() {
     document.querySelectorAll(".correct").forEach(form);
-    document.querySelectorAll("li[data-on]").forEach(decide);
+    document.querySelectorAll("li[data-decision]").forEach(decide);
     place.querySelector("[data-do=download]").addEventListener("click", download);
     document.querySelector(".decide").append(many);
     show();
