@@ -78,7 +78,9 @@ func (w *work) correct(k float64) {
 	w.scaled = s
 	for i := range w.elements {
 		e := &w.elements[i]
+		e.vertexMM2 = w.scaled.VertexAreas(e.faces, e.vertex)
 		e.deviation = newDeviation(e, s.Ratio, w.job.Limits.SurfaceMM)
+		e.vertexMM2 = nil
 	}
 }
 
