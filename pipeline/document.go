@@ -27,11 +27,12 @@ func (w *work) document(version string) result.Document {
 	d.Unassigned = w.unassigned()
 	var findings []result.Finding
 	d.Stock, d.Shop, d.Cost, d.Joints, d.Rig, d.Order, d.Sections, d.Site, d.Access, d.Weather = w.stockDoc(), w.shopDoc(), w.costDoc(), w.jointsDoc(), w.rigDoc(), w.orderDoc(), w.haul, w.site, w.access, w.weather
+	d.Revision = w.revisionDoc()
 	d.Gates, findings = result.Gates(w.job.Gates, d.Elements, w.measured(d))
 	for _, f := range append(w.findings, missingUncertainty(w.job)...) {
 		d.Scan.Findings = append(d.Scan.Findings, findingOf(f))
 	}
-	d.Scan.Findings = append(d.Scan.Findings, findings...)
+	d.Scan.Findings = append(append(d.Scan.Findings, findings...), revisionFindings(d.Revision)...)
 	return d
 }
 

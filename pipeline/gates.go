@@ -7,7 +7,7 @@ import (
 
 // measured is what the job's gates are held against.
 func (w *work) measured(d result.Document) result.Measured {
-	m := result.Measured{OpenLoopMM: openLoop(d.Stock), MissingStock: &d.Stock.Missing, Utilisation: w.utilisation(), WeldUse: weldUse(d.Joints)}
+	m := result.Measured{OpenLoopMM: openLoop(d.Stock), MissingStock: &d.Stock.Missing, Utilisation: w.utilisation(), WeldUse: weldUse(d.Joints), MadeChangeMM: madeChange(d.Revision)}
 	if d.Rig != nil {
 		m.LiftUse, m.Unlifted = w.liftUse()
 	}

@@ -20,6 +20,7 @@ type metal struct {
 	choice   stock.Choice
 	assembly fitup.Assembly
 	unsolved string // why the assembly could not be laid out again
+	revised  []revised
 	massKG   []float64
 	whyNot   []string // why a mass is not known
 
@@ -52,13 +53,18 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	if err != nil {
 		return AsInput(err)
 	}
-	if m.choice, err = stock.Choose(stock.MeetEnds(m.scan, m.contacts), relations, cat, w.stockOptions()); err != nil {
+	cut, revised, err := w.freeze(m.scan, m.contacts, relations, cat)
+	if err != nil {
+		return err
+	}
+	m.revised = revised
+	if m.choice, err = stock.Choose(stock.MeetEnds(cut, m.contacts), relations, cat, w.stockOptions()); err != nil {
 		return AsInput(fmt.Errorf("stock: %w", err))
 	}
 	if err := m.gaugeScale(relations, w.scaled.Ratio); err != nil {
 		return err
 	}
-	sized := stock.AsStock(m.scan, m.choice)
+	sized := stock.AsStock(cut, m.choice)
 	if err := m.layOut(ctx, sized, relations, w.fitupOptions()); err != nil {
 		return err
 	}

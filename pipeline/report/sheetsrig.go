@@ -17,6 +17,9 @@ func rigSheets(d result.Document) []sheet.Table {
 	if d.Rig != nil {
 		out = append(out, massSheet(d.Rig), liftSheet(d.Rig), turnSheet(d.Rig))
 	}
+	if d.Revision != nil {
+		out = append(out, revisionSheet(d.Revision))
+	}
 	if d.Sections != nil && len(d.Sections.Sections) > 0 {
 		out = append(out, sectionSheet(d.Sections), routeSheet(d.Sections))
 	}

@@ -19,6 +19,9 @@ func metalParts(doc result.Document) []part {
 			out = append(out, measurePart(s))
 		}
 	}
+	if doc.Revision != nil {
+		out = append(out, revisionPart(doc.Revision))
+	}
 	if doc.Shop != nil && len(doc.Shop.CutList) > 0 {
 		out = append(out, cutPart(doc), buyPart(doc))
 	}

@@ -29,6 +29,7 @@ type Document struct {
 	Order      *Order            `json:"order,omitempty"`
 	Rig        *Rig              `json:"rig,omitempty"`
 	Sections   *Haul             `json:"sections,omitempty"`
+	Revision   *Revision         `json:"revision,omitempty"`
 	Site       *site.Report      `json:"site,omitempty"`
 	Access     *site.Access      `json:"access,omitempty"`
 	Weather    *site.Weather     `json:"weather,omitempty"`
