@@ -174,6 +174,9 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 		if err := writeSketches(folder, sketches); err != nil {
 			return err
 		}
+		if err := w.writeShopDrawings(folder); err != nil {
+			return err
+		}
 	}
 	if o.Page {
 		page, err := w.page(*doc, l, pictures, sketches, folder)

@@ -46,6 +46,7 @@ const (
 	// Of drawings that are read, not cut: lines of ISO 128-2.
 	Frame   Layer = "FRAME"   // of the sheet, thick
 	Visible Layer = "VISIBLE" // edges and outlines that are seen, thick
+	Outline Layer = "OUTLINE" // those of what is drawn small, of line group 0.35
 	Hidden  Layer = "HIDDEN"  // those that are not, dashed
 	Axis    Layer = "AXIS"    // centre lines, chain
 	Thin    Layer = "THIN"    // dimension, extension and leader lines, tables

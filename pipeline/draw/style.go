@@ -11,7 +11,7 @@ type style struct {
 }
 
 // layers in the order in which they are drawn: what is cut lies on top.
-var layers = []Layer{Sheet, Edge, Centre, Bend, Size, Thin, Axis, Hidden, Visible, Frame, Text, Mark, Punch, Cut}
+var layers = []Layer{Sheet, Edge, Centre, Bend, Size, Thin, Axis, Hidden, Outline, Visible, Frame, Text, Mark, Punch, Cut}
 
 var styles = map[Layer]style{
 	Sheet:  {8, "CONTINUOUS", [3]uint8{128, 128, 128}, 0.25, nil},
@@ -28,6 +28,7 @@ var styles = map[Layer]style{
 	// dashes of 24 and dots of half a line's width.
 	Frame:   {7, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.7, nil},
 	Visible: {7, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.5, nil},
+	Outline: {7, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.35, nil},
 	Hidden:  {8, "DASHED", [3]uint8{0, 0, 0}, 0.25, []float64{3, 0.75}},
 	Axis:    {8, "CENTER", [3]uint8{0, 0, 0}, 0.25, []float64{6, 0.75, 0.125, 0.75}},
 	Thin:    {8, "CONTINUOUS", [3]uint8{0, 0, 0}, 0.25, nil},

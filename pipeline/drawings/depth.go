@@ -16,7 +16,7 @@ type depths struct {
 }
 
 // depthsMost are the most cells of a view: cells grow where it would take more.
-const depthsMost = 12e6
+const depthsMost = 6e6
 
 // depthsOf fills the cells from the bodies' triangles.
 func depthsOf(bodies []body, v view, cellMM float64) *depths {

@@ -88,6 +88,9 @@ func (w writer) length(mm float64) string {
 	return m + " [" + f + "]"
 }
 
+// LengthText is a length as the drawings write it.
+func LengthText(o Options, mm float64) string { return writer{o.Units, o.FeetFirst}.length(mm) }
+
 func (w writer) diameter(mm float64) string { return "Ø " + w.length(mm) }
 func (w writer) radius(mm float64) string   { return "R " + w.length(mm) }
 

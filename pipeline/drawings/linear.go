@@ -43,6 +43,7 @@ type span struct {
 	from, to     [2]float64 // its points, from lower along the side's axis
 	text         string
 	width        float64 // of the text
+	before       bool    // where it stands beside its line, rather before it than after
 	middle       float64 // of the text, along the axis
 	arrowsInside bool
 	level        int
@@ -78,7 +79,11 @@ func levels(list []span, axis int) []span {
 			tail += 2 * arrowMM
 		}
 		best := math.Inf(1)
-		for _, m := range [2]float64{s.to[axis] + tail, s.from[axis] - tail} {
+		places := [2]float64{s.to[axis] + tail, s.from[axis] - tail}
+		if s.before {
+			places[0], places[1] = places[1], places[0]
+		}
+		for _, m := range places {
 			in := 0.0
 			for k, o := range list {
 				for _, x := range [2]float64{o.from[axis], o.to[axis]} {

@@ -233,7 +233,7 @@ func (f *figure) render(p Piece, l laid, full float64, opt Options, wideMM, high
 	for i, x := range l.panes {
 		v := f.views[i].view
 		for _, path := range project([]body{b}, v, finenessMM*x.full, f.hidden).paths {
-			c.path(path, x.full, x.at)
+			c.path(path, draw.Visible, x.full, x.at)
 		}
 		for _, a := range f.axes {
 			if a.view == i {
@@ -267,9 +267,8 @@ func (f *figure) render(p Piece, l laid, full float64, opt Options, wideMM, high
 	return s, nil
 }
 
-// path draws a line of a projection on paper.
-func (c *canvas) path(p path, full float64, at [2]float64) {
-	l := draw.Visible
+// path draws a line of a projection on paper, on the layer where it is seen.
+func (c *canvas) path(p path, l draw.Layer, full float64, at [2]float64) {
 	if p.hidden {
 		l = draw.Hidden
 	}
