@@ -9,7 +9,7 @@ import (
 const missingMost = 200
 
 // features are what an element has beside its sizes: the pattern of its holes, a
-// wheel's bolt circle, damaged teeth and chains, a freeform's sections.
+// wheel's bolt circle, damaged teeth, chains and lands, a freeform's sections.
 func features(e *primitive.Element) result.Dims {
 	var out result.Dims
 	list := e.Patterns()
@@ -29,8 +29,20 @@ func features(e *primitive.Element) result.Dims {
 	if len(list) > 0 {
 		out = append(out, result.Dim{Key: "pattern", Value: patternOf(list[0])})
 	}
+	if len(e.Lands) > 0 {
+		out = append(out, result.Dim{Key: "lands", Value: lands(e.Lands)})
+	}
 	if len(e.Sections) > 0 {
 		out = append(out, result.Dim{Key: "sections", Value: sections(e.Sections)})
+	}
+	return out
+}
+
+func lands(list []primitive.Land) result.Lands {
+	out := result.Lands{}
+	for _, l := range list {
+		out = append(out, result.Land{FromDiameterMM: result.MM(2 * l.FromMM), ToDiameterMM: result.MM(2 * l.ToMM), ThicknessMM: result.MM(l.FrontMM + l.BackMM),
+			FrontMM: result.MM(l.FrontMM), BackMM: result.MM(l.BackMM), FaceU95MM: result.MM(l.U95MM)})
 	}
 	return out
 }

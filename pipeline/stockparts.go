@@ -30,6 +30,9 @@ func (w *work) partAtSite(e *element) stock.Part {
 	for _, s := range e.Segments {
 		p.Segments = append(p.Segments, stock.Segment{Kind: s.Kind, Dims: dimsTimes(s.Dims, k)})
 	}
+	for _, l := range e.Lands {
+		p.Lands = append(p.Lands, stock.Land{FromMM: k * l.FromMM, ToMM: k * l.ToMM, FrontMM: k * l.FrontMM, BackMM: k * l.BackMM})
+	}
 	for i, v := range e.vertex {
 		q := w.scaled.SiteMM(w.scaled.At(v))
 		if i == 0 {

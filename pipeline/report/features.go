@@ -22,11 +22,28 @@ func featureFacts(e result.Element) []fact {
 		case result.Chains:
 			small, _ := e.Maquette.Get("chains").(result.Chains)
 			out = append(out, fact{"Roller chain", "maquette: " + chainText(small) + "; full size: " + chainText(x), "by pitch, roller and root diameter; the tooth form is for a chain maker to judge before anything is driven or lifted by it"})
+		case result.Lands:
+			out = append(out, fact{"Stepped faces", landsText(x), "diameters and thickness from the middle outwards; front and back from the middle of the rim: patterns/plies.csv has the plates it is built of"})
 		case result.Sections:
 			out = append(out, fact{"Rib sections", fmt.Sprintf("%s at even stations along the longest direction; the outlines stand in result.json", count(len(x), "section", "sections")), ""})
 		}
 	}
 	return out
+}
+
+func landsText(l result.Lands) string {
+	var out []string
+	for i, x := range l {
+		name := "web"
+		switch i {
+		case 0:
+			name = "hub"
+		case len(l) - 1:
+			name = "rim"
+		}
+		out = append(out, fmt.Sprintf("%s %s to %s, %s thick (front %s, back %s)", name, mm(float64(x.FromDiameterMM), 1), mm(float64(x.ToDiameterMM), 1), mm(float64(x.ThicknessMM), 1), mm(float64(x.FrontMM), 1), mm(float64(x.BackMM), 1)))
+	}
+	return strings.Join(out, "; ")
 }
 
 func patternText(p result.Pattern) string {

@@ -17,6 +17,7 @@ func TestFeatureFacts(t *testing.T) {
 		{Key: "pattern", Value: result.Pattern{Arrangement: "staggered_60", Shape: "round", DiameterMM: new(result.MM(3)), HoleCount: 54, MissingCount: 2, OtherCount: 1, RowCount: 7, ColumnCount: 8,
 			PitchAlongMM: new(result.MM(5)), PitchAcrossMM: new(result.MM(4.33)), OpenPercent: new(result.Factor(31.5)), OpenFormulaPercent: new(result.Factor(32.648))}},
 		{Key: "sections", Value: result.Sections{{}, {}}},
+		{Key: "lands", Value: result.Lands{{FromDiameterMM: 1, ToDiameterMM: 2, ThicknessMM: 0.5, FrontMM: 0.3, BackMM: 0.2}, {FromDiameterMM: 2, ToDiameterMM: 5, ThicknessMM: 0.4, FrontMM: 0.2, BackMM: 0.2}}},
 	}
 	e := sampleOf("E01", "toothed_wheel", d) // at full size 12 times as large
 	facts := map[string]fact{}
@@ -29,6 +30,7 @@ func TestFeatureFacts(t *testing.T) {
 	assert.Equal(t, "3 bent by −4.8 mm", facts["Damaged teeth"].Value)
 	assert.Contains(t, facts["Roller chain"].Value, "maquette: pitch 6.350 mm: ASME B29.1 No. 25, ISO 04C; full size: ")
 	assert.Contains(t, facts["Rib sections"].Value, "2 sections")
+	assert.Equal(t, "hub 12.0 mm to 24.0 mm, 6.0 mm thick (front 3.6 mm, back 2.4 mm); rim 24.0 mm to 60.0 mm, 4.8 mm thick (front 2.4 mm, back 2.4 mm)", facts["Stepped faces"].Value)
 	assert.Equal(t, "none that is standard", chainText(nil))
 }
 

@@ -17,7 +17,7 @@ type Dim struct {
 }
 
 // Value is what a dimension holds: MM, MM2, MM3, Deg, Factor, Count, Text, Outline,
-// Holes, Segments, Pattern, BoltCircle, WornTeeth, Chains, Sections or Raw.
+// Holes, Segments, Pattern, BoltCircle, WornTeeth, Chains, Sections, Lands or Raw.
 type Value interface {
 	times(k float64) Value // lengths × k, all else as it is
 	suits(key string) bool // whether the key's unit is that of the value

@@ -119,6 +119,8 @@ func structure(key string, raw json.RawMessage) (Value, error) {
 		return decoded[Chains](raw)
 	case "sections":
 		return decoded[Sections](raw)
+	case "lands":
+		return decoded[Lands](raw)
 	}
 	return Raw(bytes.Clone(raw)), nil
 }

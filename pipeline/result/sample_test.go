@@ -41,6 +41,7 @@ func sample() Document {
 			freeform("E06"),
 			element("E07", "toothed_wheel", Dims{{"tooth_count", Count(20)}, {"tip_diameter_mm", MM(56)}, {"seat_pitch_mm", MM(6.35)}, {"tooth_form", Text("round-seated")},
 				{"worn_teeth", WornTeeth{{Tooth: 3, What: "bent", ByMM: -0.4}}},
+				{"lands", Lands{{6, 14, 6.5, 3.5, 3, 0.01}, {14, 60, 4, 2, 2, 0.01}}},
 				{"chains", Chains{{Standard: "ASME B29.1", Number: "25", ISO: "04C", PitchMM: 6.35, RollerMM: 3.3, InnerWidthMM: 3.17}, {Standard: "ISO 606", ISO: "16B", PitchMM: 25.4, FromMemory: true}}},
 				{"bolt_circle", BoltCircle{HoleCount: 6, HoleDiameterMM: 4, CircleDiameterMM: 24, CircleU95MM: 0.01}},
 				{"pattern", Pattern{Arrangement: "square", Shape: "diamond", AcrossMM: &[2]MM{5, 3}, HoleCount: 11, MissingCount: 1, RowCount: 3, ColumnCount: 4, PitchAlongMM: new(MM(5)), PitchAcrossMM: new(MM(5)), OpenPercent: new(Factor(40.3)), MissingMM: List[[2]MM]{{1, 2}}}}}),

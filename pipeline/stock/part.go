@@ -23,6 +23,7 @@ type Part struct {
 	Outline []Step // plate, profile: outer loop, counter-clockwise in u, v
 
 	Segments []Segment // compound bend, in order
+	Lands    []Land    // toothed_wheel with stepped faces, from the middle outwards
 	BoxMM    [2]r3.Vec // least and greatest corner along SITE's axes
 	AreaMM2  float64   // of scanned surface
 
@@ -82,6 +83,10 @@ type Segment struct {
 	Kind string // straight or arc
 	Dims []Dim
 }
+
+// Land is an annulus of a wheel's faces: radii, and how far either face lies from
+// the middle of the rim's thickness, along the frame's axis and against it.
+type Land struct{ FromMM, ToMM, FrontMM, BackMM float64 }
 
 // Contact is where two parts meet; A < B are indices of parts.
 type Contact struct {

@@ -22,6 +22,7 @@ type Element struct {
 
 	Segments []Segment   // compound bend: its straights and arcs in order
 	Worn     []WornTooth // toothed_wheel: teeth unlike the others
+	Lands    []Land      // toothed_wheel: of its faces from the middle outwards, where they are stepped
 	Sections []Station   // freeform: outlines along its longest direction
 	Whole    bool        // freeform: known to be one piece of metal
 

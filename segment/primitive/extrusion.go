@@ -179,6 +179,14 @@ func proposeSlab(scout *Patch, axes []motion) []candidate {
 	return slabs(scout, axes, startSlab)
 }
 
+// proposeStepped looks for wheels whose hub, web and rim differ in thickness.
+func proposeStepped(scout *Patch, axes []motion) []candidate {
+	return slices.DeleteFunc(slabs(scout, axes, startStepped), func(c candidate) bool {
+		w, wheel := c.sol.(*toothedWheel)
+		return !wheel || w.steps == nil
+	})
+}
+
 // proposeStanding looks for those of which one face is hidden: a plate that lies
 // on another, a profile that stands on one. Of their walls a half is seen, but for
 // a wheel, which its teeth tell, over some facets' height: else anything with a

@@ -53,7 +53,7 @@ func everyCandidate(p *Patch, opt Options) []candidate {
 		}
 	}
 	try(simple, bare)
-	try([]proposal{proposeSlab, proposePrism}, bare)
+	try([]proposal{proposeSlab, proposeStepped, proposePrism}, bare)
 	try([]proposal{proposeChain}, nil)
 	try([]proposal{proposeRound}, elsewhere(located, directions))
 	try([]proposal{proposeTorus}, located)

@@ -146,6 +146,13 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	turnFirst(list, p)
 	partFirst(list, p)
 	c := firstThatHolds(list, p, opt)
+	if c == nil && p.OpenEdges == 0 {
+		others := list
+		list = nil
+		try([]proposal{proposeStepped}, bare)
+		c = firstThatHolds(list, p, opt)
+		list = slices.Concat(list, others)
+	}
 	if p.OpenEdges > 0 && (c == nil || c.lacksSide()) {
 		others := list
 		list = nil

@@ -67,6 +67,9 @@ func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok 
 	}
 	bare := []motion{{f: newFrame(r3.Vec{}, d)}}
 	located := []motion{{f: newFrame(r3.Sub(like.Frame.OriginMM, p.OriginMM), d), located: true}}
+	if len(like.Lands) > 0 {
+		return proposeStepped, bare, true
+	}
 	switch like.solid.(type) {
 	case *round:
 		return proposeRound, bare, true

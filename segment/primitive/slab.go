@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -17,6 +18,7 @@ type slab struct {
 	bounds func(u, v float64) float64 // signed distance from the outline, outside positive; nil: unbounded
 	// contour is what bounds is of, once the piece is found.
 	contour faceContour
+	steps   *steps // of a wheel whose faces are stepped: z is that of its rim
 
 	trial struct {
 		d, d0, d1 r3.Vec // direction and its derivatives
@@ -58,6 +60,11 @@ func (c *slab) residual(p r3.Vec, s int, grad []float64) float64 {
 	if c.unseen[s] {
 		return math.Inf(1)
 	}
+	if c.steps != nil {
+		if u, v, _ := c.f.local(p); c.steps.radius(u, v) < c.steps.rimMM {
+			return math.Inf(1)
+		}
+	}
 	q := r3.Sub(p, c.f.C)
 	sign := float64(2*s - 1)
 	grad[0], grad[1] = sign*r3.Dot(q, c.trial.d0), sign*r3.Dot(q, c.trial.d1)
@@ -87,6 +94,9 @@ func (c *slab) edge(p r3.Vec, _ int) float64 {
 func (c *slab) distance(p r3.Vec) float64 {
 	u, v, h := c.f.local(p)
 	d := []float64{c.z[0] - h, h - c.z[1]}
+	if c.steps != nil {
+		d = []float64{c.steps.section.distance(c.steps.radius(u, v), h)}
+	}
 	if c.bounds != nil {
 		d = append(d, c.bounds(u, v))
 	}
@@ -141,6 +151,39 @@ func startSlab(p *Patch, d r3.Vec) (*slab, bool) {
 	c, face, _, ok := slabFaces(p, d)
 	if !ok || len(face[0].v) < 2 || len(face[1].v) < 2 {
 		return nil, false
+	}
+	c.z = [2]float64{face[0].median(), face[1].median()}
+	return c, c.gate(p, max(face[0].spread(c.z[0]), face[1].spread(c.z[1])))
+}
+
+// startStepped places the faces of a wheel by its rim, where hub or web are of
+// another thickness: by the facets in the outer sixth of the reach, which stand all
+// round.
+func startStepped(p *Patch, d r3.Vec) (*slab, bool) {
+	const outer, sectors = 5. / 6, 12
+	c, all, _, ok := slabFaces(p, d)
+	if !ok || min(all[0].total, all[1].total) < 0.25*p.TotalMM2 {
+		return nil, false
+	}
+	reach := 0.0
+	for _, q := range p.FacetC {
+		u, v, _ := c.f.local(q)
+		reach = max(reach, hypot(u, v))
+	}
+	var face [2]weighted
+	var seen [2][sectors]bool
+	for i, n := range p.FacetN {
+		u, v, h := c.f.local(p.FacetC[i])
+		if k := r3.Dot(n, c.f.D); math.Abs(k) > 0.9 && hypot(u, v) > outer*reach {
+			s := (1 + sign(k)) / 2
+			face[s].add(h, p.FacetMM2[i])
+			seen[s][int((math.Atan2(v, u)/(2*math.Pi)+1)*sectors)%sectors] = true
+		}
+	}
+	for s := range seen {
+		if slices.Contains(seen[s][:], false) {
+			return nil, false
+		}
 	}
 	c.z = [2]float64{face[0].median(), face[1].median()}
 	return c, c.gate(p, max(face[0].spread(c.z[0]), face[1].spread(c.z[1])))

@@ -26,12 +26,106 @@ func newWheel(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 		return nil, false
 	}
 	inner = slices.DeleteFunc(inner, func(o wallLoop) bool { // a gap between teeth that weld bridges is no hole
-		return slices.ContainsFunc(o.Chain, func(q [2]float64) bool { return hypot(q[0]-t.centre[0], q[1]-t.centre[1]) > t.root })
+		return slices.ContainsFunc(o.Chain, func(q [2]float64) bool { return hypot(q[0]-t.centre[0], q[1]-t.centre[1]) > t.root }) || c.floored(p, o)
 	})
 	w := &toothedWheel{teeth: t, inner: inner}
 	w.slab = *c
 	w.finish(p, inner, outer)
+	w.step(p)
 	return w, true
+}
+
+// floored tells the wall of a step, as round a recess, from that of a hole: faces
+// lie within it over a fifth of what it encloses, on either side.
+func (c *slab) floored(p *Patch, o wallLoop) bool {
+	lo, hi := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+	for _, q := range o.Chain {
+		for k := range q {
+			lo[k], hi[k] = min(lo[k], q[k]), max(hi[k], q[k])
+		}
+	}
+	floor := 0.0
+	for i, n := range p.FacetN {
+		if math.Abs(r3.Dot(n, c.f.D)) < 0.9 {
+			continue
+		}
+		u, v, _ := c.f.local(p.FacetC[i])
+		if u > lo[0] && u < hi[0] && v > lo[1] && v < hi[1] && insideChain([2]float64{u, v}, o.Chain) {
+			floor += p.FacetMM2[i]
+		}
+	}
+	return floor > 0.2*2*o.AreaMM2
+}
+
+// step measures the faces where they are stepped, and takes the rim's for those
+// of the slab. An open scan tells too little of both faces.
+func (w *toothedWheel) step(p *Patch) {
+	if p.OpenEdges > 0 || w.standing() {
+		return
+	}
+	from := 0.0
+	if w.bore != nil {
+		from = w.bore.r
+	}
+	lands := landsOf(p, w.f, w.teeth.centre, from, w.teeth.tip, w.thicknessMM())
+	if len(lands) < 2 {
+		return
+	}
+	rim := lands[len(lands)-1]
+	w.z = [2]float64{-rim.BackMM, rim.FrontMM}
+	w.steps = newSteps(w.teeth.centre, lands, p.EdgeMM)
+}
+
+// wall is the signed distance of p from the side walls or from the faces within
+// the rim, whichever is nearer, and the normal there.
+func (w *toothedWheel) wall(p r3.Vec) (float64, r3.Vec) {
+	d, n := w.extrusion.wall(p)
+	if w.steps == nil {
+		return d, n
+	}
+	u, v, h := w.f.local(p)
+	r := w.steps.radius(u, v)
+	s := w.steps.section
+	const e = 1e-4
+	at := s.distance(r, h)
+	if math.Abs(at) >= math.Abs(d) || r == 0 {
+		return d, n
+	}
+	out, up := s.distance(r+e, h)-at, s.distance(r, h+e)-at
+	x, y := (u-w.steps.at[0])/r, (v-w.steps.at[1])/r
+	n = w.f.dir(out*x, out*y, up)
+	if l := norm(n); l > 0 {
+		n = r3.Scale(1/l, n)
+	}
+	return at, n
+}
+
+// areaMM2 has the walls of steps, and a bore as long as the hub.
+func (w *toothedWheel) areaMM2() float64 {
+	area := w.extrusion.areaMM2()
+	if w.steps == nil {
+		return area
+	}
+	l := w.steps.lands
+	for i := 1; i < len(l); i++ {
+		area += 2 * math.Pi * l[i].FromMM * (math.Abs(l[i].FrontMM-l[i-1].FrontMM) + math.Abs(l[i].BackMM-l[i-1].BackMM))
+	}
+	return area + 2*math.Pi*l[0].FromMM*(l[0].FrontMM+l[0].BackMM-w.thicknessMM())
+}
+
+// stepped puts the lands in the element's frame.
+func (w *toothedWheel) stepped(e *Element) {
+	if w.steps == nil {
+		return
+	}
+	mid := (w.z[0] + w.z[1]) / 2
+	for _, l := range w.steps.lands {
+		l.FrontMM, l.BackMM = l.FrontMM-mid, l.BackMM+mid
+		if e.Frame.Axis != w.f.D {
+			l.FrontMM, l.BackMM = l.BackMM, l.FrontMM
+		}
+		e.Lands = append(e.Lands, l)
+	}
 }
 
 // longSteps marks the steps of a chain that no wall can have made, where a piece
@@ -96,6 +190,7 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	mid := (w.z[0] + w.z[1]) / 2
 	e.Frame = Frame{OriginMM: r3.Add(p.OriginMM, w.f.at(t.centre[0], t.centre[1], mid)), Axis: d, Ref: w.f.dir(cos, sin, 0)}
 	w.place(e, a, p)
+	w.stepped(e)
 	e.Form = noForm
 	e.Form.FlatnessMM = w.flatnessMM(p, a)
 }
@@ -144,5 +239,7 @@ func (w *toothedWheel) place(e *Element, a association, p *Patch) {
 			e.Holes = append(e.Holes, holeIn(h, to, flip, w.f, ref, across))
 		}
 	}
-	e.Notes = append(e.Notes, slices.Compact(pl.notes)...)
+	if w.steps == nil { // a hole in another land only looks as if it widened
+		e.Notes = append(e.Notes, slices.Compact(pl.notes)...)
+	}
 }
