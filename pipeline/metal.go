@@ -34,11 +34,12 @@ type metal struct {
 	loose  []int // parts that nothing joins to the ground
 	lifts  []lifted
 
-	list  shop.List
-	nests []shop.Nesting
-	buy   []shop.Purchase
-	welds []shop.Weld
-	cost  shop.Estimate
+	plates []stock.Size // that may be bought
+	list   shop.List
+	nests  []shop.Nesting
+	buy    []shop.Purchase
+	welds  []shop.Weld
+	cost   shop.Estimate
 }
 
 // toMetal chooses stock for all pieces, lays the assembly out again, and makes the
@@ -84,6 +85,8 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	}
 	marks := stock.Remark(m.assembly.Parts, m.choice.Families)
 	m.list = shop.CutList(m.assembly.Parts, m.choice, marks, m.massKG)
+	m.plates = cat.Of("plate")
+	m.list.BuildUp(m.assembly.Parts, m.plates)
 	m.nests = shop.Nest(m.list, w.job.Shop)
 	m.buy = shop.Purchases(m.list, m.nests)
 	m.welds = shop.Welds(m.joints, m.nests, m.list)

@@ -36,6 +36,7 @@ func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts 
 	flats, why := shop.FlatsOf(parts, contacts, opt)
 	p.why = append(p.why, why...)
 	flats = append(flats, w.rolledTubes(p, parts, opt)...)
+	flats = w.plies(p, flats, parts, opt)
 	for _, f := range flats {
 		p.drawing(f.Mark, f.Drawing(grade))
 	}
@@ -148,7 +149,8 @@ func (p *patterns) sheets(w *work, flats []shop.Flat) {
 	}
 	byMark := map[string][]shop.Flat{}
 	for _, f := range flats {
-		if i := w.indexOf(f.Mark); i >= 0 {
+		id, _, _ := strings.Cut(f.Mark, "-ply-")
+		if i := w.indexOf(id); i >= 0 {
 			m := w.metal.list.Marks[i]
 			byMark[m] = append(byMark[m], f)
 		}

@@ -17,9 +17,6 @@ type WheelWork struct {
 	PitchDiameterMM      float64 // of a chain's pitch line; 0 as well
 	Layers               int     // plates on each other
 	LayerMM              float64
-	Plugs                int // plug welds a layer
-	PlugCircleMM         float64
-	PlugHoleMM           float64
 	Places               []ToothPlace
 	StepRootMM           float64 // chord from one tooth to the next at the root circle
 	StepTipMM            float64
@@ -93,24 +90,13 @@ func PitchDiameter(pitchMM float64, teeth int) float64 {
 	return pitchMM / math.Sin(math.Pi/float64(teeth))
 }
 
-// Plug welds of laminated plate: a hole of the layer's thickness and 8 mm, at most
-// 300 mm apart on a circle below the roots; from memory.
-const (
-	plugMoreMM  = 8
-	plugApartMM = 300
-)
-
 func (w *WheelWork) layers(limitMM float64) {
 	w.Layers = int(math.Ceil(w.Thick/limitMM - 1e-9))
 	w.LayerMM = w.Thick / float64(w.Layers)
 	if w.Layers == 1 {
 		return
 	}
-	w.PlugHoleMM = w.LayerMM + plugMoreMM
-	w.PlugCircleMM = w.RootMM - 4*w.PlugHoleMM
-	w.Plugs = max(3, int(math.Ceil(math.Pi*w.PlugCircleMM/plugApartMM)))
-	w.Notes = append(w.Notes, fmt.Sprintf("%.1f mm is over the %.0f mm that the cutter takes: %d plates of %.1f mm, each upper one with %d plug welds of %.0f mm on a circle of %.0f mm (rule from memory)",
-		w.Thick, limitMM, w.Layers, w.LayerMM, w.Plugs, w.PlugHoleMM, w.PlugCircleMM))
+	w.Notes = append(w.Notes, fmt.Sprintf("%.1f mm is over the %.0f mm that the cutter takes: %d plates of %.1f mm, plug-welded; each has a pattern", w.Thick, limitMM, w.Layers, w.LayerMM))
 }
 
 func (w *WheelWork) setOut() {

@@ -66,13 +66,23 @@ func (m *massing) kg() float64 {
 	}
 	if m.s.MassKGM2 > 0 {
 		area, edge := m.faceMM2()
-		return m.s.MassKGM2*area*1e-6 + m.s.MassKGM*edge*1e-3
+		return m.s.MassKGM2*area*1e-6 + m.s.MassKGM*edge*1e-3 + landsMM3(m.p.Lands)*steelKGM3*1e-9
 	}
 	holes := 0.0
 	if m.s.Form == "flat" || m.s.Form == "square" {
 		holes = holesMM2(m.p.Holes) * m.s.Of("thickness_mm") * steelKGM3 * 1e-9
 	}
 	return m.s.MassKGM*m.lengthMM()*1e-3 - holes
+}
+
+// landsMM3 is what the lands of a wheel have more than its rim is thick.
+func landsMM3(lands []Land) float64 {
+	sum := 0.0
+	for _, l := range lands {
+		rim := lands[len(lands)-1]
+		sum += math.Pi * (l.ToMM*l.ToMM - l.FromMM*l.FromMM) * (l.FrontMM + l.BackMM - rim.FrontMM - rim.BackMM)
+	}
+	return sum
 }
 
 // cone is a rolled shell: its mean radii times its slant. A wall that leaves no
