@@ -19,7 +19,7 @@ func (f *Flat) line(l draw.Layer, shapes ...draw.Shape) {
 func (f *Flat) setOut(opt FlatOptions) {
 	lo, hi := f.Outer.box()
 	h := math.Min(opt.MarkMM, (hi[1]-lo[1])/6)
-	a := f.clear(6*h, 2*h)
+	a := f.clear(h*math.Max(6, 1+0.8*float64(len(f.Mark))), 3.5*h) // the arrow's barb reaches 1.5 h below
 	f.line(draw.Mark, arrow(a[0], a[1]-h, 6*h, h)...)
 	f.line(draw.Mark, draw.Label{At: [2]float64{a[0] + h/2, a[1]}, HeightMM: h, Text: f.Mark})
 	f.Notes = append(f.Notes, "arrow: direction of rolling of the plate")
@@ -113,8 +113,8 @@ func (f Flat) Drawing(material string) draw.Drawing {
 		d.Add(draw.Cut, o.Loop.shape())
 	}
 	d.Items = append(d.Items, f.Lines...)
-	lo, _ := f.Outer.box()
-	h := 5.0
+	lo, hi := f.Outer.box()
+	h := math.Min(12, math.Max(5, math.Max(hi[0]-lo[0], hi[1]-lo[1])/150)) // read from as far as the whole is seen
 	for i, n := range d.Notes {
 		d.Add(draw.Text, draw.Label{At: [2]float64{lo[0], lo[1] - (float64(i)+3)*2*h}, HeightMM: h, Text: n})
 	}

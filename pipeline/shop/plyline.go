@@ -23,7 +23,7 @@ func (l *List) BuildUp(parts []stock.Part, plates []stock.Size) {
 		}
 		for _, p := range plies {
 			y := x
-			y.Of, y.Stock, y.MassKG = p.Of, p.Stock, p.NetKG
+			y.Of, y.Stock, y.MassKG, y.Notes = p.Of, p.Stock, p.NetKG, []string{"one plate of a built-up wheel: see patterns/plies.csv"}
 			y.LengthMM, y.WidthMM, y.AreaMM2 = max(p.BoxMM[0], p.BoxMM[1]), min(p.BoxMM[0], p.BoxMM[1]), p.NetMM2
 			y.CutMM, y.Pierces, y.Processes = p.CutMM, p.Pierces, []string{cutter(p.Stock.ThicknessMM)}
 			if p.ThicknessMM < p.Stock.ThicknessMM-1e-9 {
