@@ -36,6 +36,7 @@ func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts 
 	flats, why := shop.FlatsOf(parts, contacts, opt)
 	p.why = append(p.why, why...)
 	flats = append(flats, w.rolledTubes(p, parts, opt)...)
+	flats = append(flats, w.bentSheets(p, parts, opt)...)
 	flats = w.plies(p, flats, parts, opt)
 	for _, f := range flats {
 		p.drawing(f.Mark, f.Drawing(grade))

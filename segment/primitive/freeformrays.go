@@ -72,7 +72,13 @@ func (t *facetTree) part(k int) {
 // the inside through, beyond least and not facet own; infinite where there is
 // none.
 func (t *facetTree) exit(at, d r3.Vec, own int32, least float64) float64 {
-	best := math.Inf(1)
+	best, _ := t.exitAt(at, d, own, least)
+	return best
+}
+
+// exitAt also tells that facet, -1 for none.
+func (t *facetTree) exitAt(at, d r3.Vec, own int32, least float64) (best float64, facet int32) {
+	best, facet = math.Inf(1), -1
 	stack := make([]int32, 1, 64)
 	for len(stack) > 0 {
 		n := t.node[stack[len(stack)-1]]
@@ -89,11 +95,11 @@ func (t *facetTree) exit(at, d r3.Vec, own int32, least float64) float64 {
 				continue
 			}
 			if s := t.crossing(f, at, d); s > least && s < best {
-				best = s
+				best, facet = s, f
 			}
 		}
 	}
-	return best
+	return best, facet
 }
 
 // meets tells whether the ray enters the box before it has gone the distance.
