@@ -76,4 +76,3 @@ func timesAll(line [][2]float64, k float64) [][2]float64 {
 
 // quantised rounds as the result prints lengths.
 func quantised(mm float64) float64 { return math.Round(mm*1e4) / 1e4 }
-
