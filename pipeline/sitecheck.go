@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"fmt"
 	"reflect"
 
 	"pointup/mesh"
@@ -33,6 +34,21 @@ func (w *work) checkSite() {
 	}
 	rounded(reflect.ValueOf(&report))
 	w.site = &report
+	w.findOverloaded(report)
+}
+
+// findOverloaded says what is over 1 as the work stands, and while it is built or hangs.
+func (w *work) findOverloaded(r site.Report) {
+	if r.Utilisation > 1 {
+		w.find([]mesh.Finding{{Code: "overloaded", Severity: "warning", What: fmt.Sprintf("%s is used to %.0f %% under %s, by a preliminary check", r.UtilisationOf, 100*r.Utilisation, r.Code),
+			Advice: "see what it needs in the report's site section; a licensed engineer decides"}})
+	}
+	for _, g := range r.Stages {
+		if g.Utilisation > 1 {
+			w.find([]mesh.Finding{{Code: "overloaded-stage", Severity: "warning", What: fmt.Sprintf("%s: %s is used to %.0f %%, by a preliminary check", g.Name, g.UtilisationOf, 100*g.Utilisation),
+				Advice: "hold it elsewhere or in parts, or strengthen it; a qualified person decides"}})
+		}
+	}
 }
 
 // meetWeather says what rain, air and sun do to the work.
@@ -63,7 +79,13 @@ func (w *work) siteReport(pieces []site.Piece, opt site.CheckOptions) (site.Repo
 	if err != nil {
 		return site.Report{}, err
 	}
-	return site.Check(frame, metal, pressure, opt)
+	report, err := site.Check(frame, metal, pressure, opt)
+	if err != nil {
+		return report, err
+	}
+	report.Basis = append(report.Basis, site.StageBasis)
+	report.Stages = site.Stages(pieces, w.metal.contacts, metal, pressure, w.partialBuilds(), w.hanging(pieces))
+	return report, nil
 }
 
 // sitePieces are the as-stock parts with their stock, mass and surface.

@@ -12,7 +12,8 @@ func sitePart(r *site.Report) part {
 		fmt.Sprintf("%s. Code: %s. First frequency %s Hz. Greatest utilisation %s %%, of %s. Greatest deflection %s mm, of %s. %s", sentenceStart(r.Preliminary), r.Code, frequency(r.FrequenciesHz),
 			fixed(100*r.Utilisation, 0), orDash(r.UtilisationOf), fixed(r.DeflectionMM, 1), orDash(r.DeflectionOf), swayText(r)),
 	}}
-	p.Tables = []table{combinationTable(r.Combinations), memberTable(r.Members), plateTable(r.Plates), weldTable(r.Welds), windTable(r.Wind), baseTable(r.Base), footTable(r.Feet)}
+	p.Drawings = siteDrawings(r)
+	p.Tables = []table{combinationTable(r.Combinations), memberTable(r.Members), plateTable(r.Plates), weldTable(r.Welds), windTable(r.Wind), baseTable(r.Base), footTable(r.Feet), stageTable(r.Stages)}
 	p.List = append(p.List, siteNeeds(r)...)
 	if f := r.Footing; f != nil {
 		p.List = append(p.List, fmt.Sprintf("Footing: a block of %s × %s × %s mm, %s kg; soil at most %s of %s kPa. %s", fixed(f.SideMM, 0), fixed(f.SideMM, 0), fixed(f.DepthMM, 0), fixed(f.MassKG, 0),
@@ -32,6 +33,23 @@ func swayText(r *site.Report) string {
 		return s + fmt.Sprintf("; all forces are raised by %s %% for its bent shape.", fixed(100*(r.SecondOrder-1), 1))
 	}
 	return s + "."
+}
+
+func stageTable(all []site.Stage) table {
+	t := table{Caption: "Partial builds and lifts: the worst of pieces and of welds as they are to be at the end. The margin against tipping stands with the build order.",
+		Head: []string{"Stage", "Pieces", "Load", "Shift, mm", "Of", "Buckles at", "Utilisation", "Of"}}
+	for _, g := range all {
+		if g.WhyNot != "" {
+			t.Rows = append(t.Rows, []string{g.Name, fmt.Sprint(g.Pieces), sentence(g.WhyNot), noNumber, noNumber, noNumber, noNumber, noNumber})
+			continue
+		}
+		times := noNumber
+		if g.CriticalFactor > 0 {
+			times = fixed(g.CriticalFactor, 0) + " ×"
+		}
+		t.Rows = append(t.Rows, []string{g.Name, fmt.Sprint(g.Pieces), g.Load, fixed(g.DeflectionMM, 1), orDash(g.DeflectionOf), times, percent(g.Utilisation, 0), orDash(g.UtilisationOf)})
+	}
+	return t
 }
 
 // siteNeeds are what is over 1, with what would take it under.

@@ -86,20 +86,39 @@ func (p Piece) massAt(node int, second [3][3]float64) Mass {
 // lowest is the height of a piece's lowest point, and the box of what lies within a
 // tolerance over it.
 func (p Piece) lowest(tolMM float64) (low float64, lo, hi r3.Vec) {
-	if len(p.PointsMM) == 0 {
-		lo, hi = p.Part.BoxMM[0], p.Part.BoxMM[1]
-		hi.Z = lo.Z
-		return lo.Z, lo, hi
+	return p.lowestAlong(r3.Vec{Z: 1}, tolMM)
+}
+
+// lowestAlong is the same where another direction points up; the box is along SITE's axes.
+func (p Piece) lowestAlong(up r3.Vec, tolMM float64) (low float64, lo, hi r3.Vec) {
+	points := p.PointsMM
+	if len(points) == 0 {
+		a, b := p.Part.BoxMM[0], p.Part.BoxMM[1]
+		for k := range 8 {
+			x := a
+			if k&1 > 0 {
+				x.X = b.X
+			}
+			if k&2 > 0 {
+				x.Y = b.Y
+			}
+			if k&4 > 0 {
+				x.Z = b.Z
+			}
+			points = append(points, x)
+		}
 	}
 	low = math.Inf(1)
-	for _, x := range p.PointsMM {
-		low = min(low, x.Z)
+	for _, x := range points {
+		low = min(low, r3.Dot(x, up))
 	}
-	lo, hi = r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: low}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: low}
-	for _, x := range p.PointsMM {
-		if x.Z <= low+tolMM {
-			lo.X, lo.Y = min(lo.X, x.X), min(lo.Y, x.Y)
-			hi.X, hi.Y = max(hi.X, x.X), max(hi.Y, x.Y)
+	inf := math.Inf(1)
+	lo, hi = r3.Vec{X: inf, Y: inf, Z: inf}, r3.Vec{X: -inf, Y: -inf, Z: -inf}
+	for _, x := range points {
+		if d := r3.Dot(x, up); d <= low+tolMM {
+			x = r3.Add(x, r3.Scale(low-d, up))
+			lo = r3.Vec{X: min(lo.X, x.X), Y: min(lo.Y, x.Y), Z: min(lo.Z, x.Z)}
+			hi = r3.Vec{X: max(hi.X, x.X), Y: max(hi.Y, x.Y), Z: max(hi.Z, x.Z)}
 		}
 	}
 	return low, lo, hi

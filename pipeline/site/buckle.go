@@ -41,7 +41,7 @@ func (f *Frame) criticalFactor(s squeeze) (float64, error) {
 			}
 		}
 	}
-	values, err := f.highest(g, 1)
+	values, err := f.highest(g, 1, 4, 1e-6)
 	if err != nil || len(values) == 0 || !(values[0] > 0) {
 		return math.Inf(1), err
 	}

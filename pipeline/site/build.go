@@ -31,6 +31,7 @@ type Structure struct {
 	Joints  []Joint
 	Feet    []Foot
 	Notes   []string // what is taken for granted, or is not as the piece is
+	up      r3.Vec
 }
 
 // Joint is one unbroken run of a seam: a link of the model.
@@ -53,11 +54,14 @@ type Foot struct {
 // Options of the model.
 type Options struct {
 	GroundMM float64 // how far over the ground a piece still stands on it
+	Up       r3.Vec  // direction of SITE that points up
+	Floor    bool    // the ground lies under the lowest piece, not at z = 0
+	Held     int     // piece that is held in the air instead of all feet; -1: none
 }
 
 // DefaultOptions: 5 mm at full size is what levelling and grout take up (common
 // practice, no source).
-func DefaultOptions() Options { return Options{GroundMM: 5} }
+func DefaultOptions() Options { return Options{GroundMM: 5, Up: r3.Vec{Z: 1}, Held: -1} }
 
 // Build makes the frame of an as-stock assembly: pieces that are long are beams along
 // their centrelines, others rigid bodies at their centres of mass; each run of a
@@ -99,7 +103,12 @@ func Build(pieces []Piece, contacts []stock.Contact, metal Metal, opt Options) (
 		s.Model.Links = append(s.Model.Links, Link{A: s.nearest(j.A, j.AtMM), B: s.nearest(j.B, j.AtMM), AtMM: j.AtMM})
 		s.Joints = append(s.Joints, j)
 	}
-	s.stand(lines, opt)
+	s.up = opt.Up
+	if opt.Held >= 0 {
+		s.Model.Supports = []Support{Fixed(s.NodesOf[opt.Held][0])}
+	} else {
+		s.stand(lines, opt)
+	}
 	s.Frame, err = NewFrame(s.Model)
 	return s, err
 }
@@ -265,9 +274,17 @@ func (s *Structure) nearest(piece int, at r3.Vec) int {
 // stand fixes what stands on the ground: of a line the nodes that are lowest, of a
 // rigid body the middle of its lowest face.
 func (s *Structure) stand(lines []*line, opt Options) {
+	ground := 0.0
+	if opt.Floor {
+		ground = math.Inf(1)
+		for _, p := range s.Pieces {
+			low, _, _ := p.lowestAlong(opt.Up, 0)
+			ground = min(ground, low)
+		}
+	}
 	for i, p := range s.Pieces {
-		low, lo, hi := p.lowest(opt.GroundMM)
-		if low > opt.GroundMM {
+		low, lo, hi := p.lowestAlong(opt.Up, opt.GroundMM)
+		if low > ground+opt.GroundMM {
 			continue
 		}
 		if lines[i] == nil {
@@ -277,11 +294,11 @@ func (s *Structure) stand(lines []*line, opt Options) {
 		}
 		least := math.Inf(1)
 		for _, n := range s.NodesOf[i] {
-			least = min(least, s.Model.Nodes[n].AtMM.Z)
+			least = min(least, r3.Dot(s.Model.Nodes[n].AtMM, opt.Up))
 		}
 		for _, n := range s.NodesOf[i] {
-			if x := s.Model.Nodes[n].AtMM; x.Z <= least+opt.GroundMM {
-				s.foot(i, n, r3.Vec{X: x.X, Y: x.Y, Z: low})
+			if x := s.Model.Nodes[n].AtMM; r3.Dot(x, opt.Up) <= least+opt.GroundMM {
+				s.foot(i, n, r3.Add(x, r3.Scale(low-r3.Dot(x, opt.Up), opt.Up)))
 			}
 		}
 	}
@@ -297,7 +314,7 @@ func (s *Structure) foot(piece, node int, at r3.Vec) {
 }
 
 // SelfWeight is the case of the work's own weight.
-func (s *Structure) SelfWeight() Case { return s.pulled(r3.Vec{Z: -1}) }
+func (s *Structure) SelfWeight() Case { return s.pulled(r3.Scale(-1, s.up)) }
 
 // pulled is the case of all masses pulled by a multiple of gravity.
 func (s *Structure) pulled(g r3.Vec) Case {

@@ -62,6 +62,8 @@ type Report struct {
 	Feet           []FootCheck   `json:"feet"`
 	Base           []BaseForces  `json:"base"` // worst of each combination
 	Footing        *Footing      `json:"footing,omitempty"`
+	Stages         []Stage       `json:"stages"` // partial builds and lifts
+	Wire           Wire          `json:"wire"`
 	DeflectionMM   float64       `json:"deflection_mm"` // greatest of all combinations
 	DeflectionOf   string        `json:"deflection_of"`
 	Utilisation    float64       `json:"utilisation"` // greatest of members and welds

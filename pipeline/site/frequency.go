@@ -12,7 +12,7 @@ import (
 // FrequenciesHz returns the lowest frequencies of the unloaded frame, rising, at
 // most count, fewer where the mass has fewer ways to move. N/mm over kg is 1000/s².
 func (f *Frame) FrequenciesHz(count int) ([]float64, error) {
-	values, err := f.highest(f.weight, count)
+	values, err := f.highest(f.weight, count, max(2*count, count+8), 1e-9)
 	if err != nil {
 		return nil, err
 	}
@@ -20,13 +20,14 @@ func (f *Frame) FrequenciesHz(count int) ([]float64, error) {
 }
 
 // highest are the highest values of weight over stiffness, falling, at least count
-// where the weight has so many ways.
+// where the weight has so many ways; the search goes on in size ways until none of them changes by
+// more than a share.
 //
 // Subspace iteration (Bathe and Wilson, Numerical Methods in Finite Element
 // Analysis (1976), ch. 12, from memory) in the metric of the stiffness, so that ways
 // without weight do no harm.
-func (f *Frame) highest(weight *mat.SymBandDense, count int) ([]float64, error) {
-	size := min(f.n, max(2*count, count+8))
+func (f *Frame) highest(weight *mat.SymBandDense, count, size int, share float64) ([]float64, error) {
+	size = min(f.n, size)
 	if size == 0 || count <= 0 {
 		return nil, nil
 	}
@@ -50,7 +51,7 @@ func (f *Frame) highest(weight *mat.SymBandDense, count int) ([]float64, error) 
 		var turned mat.Dense
 		turned.Mul(x, vectors)
 		x = &turned
-		if settled(last, values, count) {
+		if settled(last, values, count, share) {
 			return values, nil
 		}
 		last = values
@@ -67,8 +68,11 @@ func (f *Frame) softened(weight *mat.SymBandDense, x *mat.Dense) *mat.Dense {
 		b, y, ky := mat.NewVecDense(f.n, nil), mat.NewVecDense(f.n, nil), mat.NewVecDense(f.n, nil)
 		weight.MulVecTo(b, false, x.ColView(j))
 		solved(f.solver.SolveVecTo(y, b))
-		for pass := range 3 {
-			f.stiff.MulVecTo(ky, false, y)
+		ky.CopyVec(b)
+		for pass := range 2 {
+			if pass > 0 {
+				f.stiff.MulVecTo(ky, false, y)
+			}
 			norm := math.Sqrt(max(mat.Dot(y, ky), 0))
 			if norm == 0 || pass > 0 && norm < 1e-9 {
 				y = nil
@@ -76,8 +80,10 @@ func (f *Frame) softened(weight *mat.SymBandDense, x *mat.Dense) *mat.Dense {
 			}
 			y.ScaleVec(1/norm, y)
 			ky.ScaleVec(1/norm, ky)
-			for i := 0; i < len(kept) && pass < 2; i++ {
-				y.AddScaledVec(y, -mat.Dot(stiff[i], y), kept[i])
+			for i := range kept {
+				along := mat.Dot(stiff[i], y)
+				y.AddScaledVec(y, -along, kept[i])
+				ky.AddScaledVec(ky, -along, stiff[i])
 			}
 		}
 		if y != nil {
@@ -119,13 +125,13 @@ func (f *Frame) ritz(weight *mat.SymBandDense, x *mat.Dense) ([]float64, *mat.De
 	return values, falling, nil
 }
 
-// settled asks nine digits of every value that is wanted.
-func settled(last, now []float64, count int) bool {
+// settled asks of every value that is wanted that it changed by no more than a share.
+func settled(last, now []float64, count int, share float64) bool {
 	if len(last) != len(now) {
 		return false
 	}
 	for i := range min(count, len(now)) {
-		if math.Abs(now[i]-last[i]) > 1e-9*now[i] {
+		if math.Abs(now[i]-last[i]) > share*now[i] {
 			return false
 		}
 	}

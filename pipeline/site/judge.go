@@ -96,6 +96,7 @@ func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt Chec
 	r.Base = worstBase(base)
 	r.foundation(s, base, opt)
 	r.feet(s, l, metal, p, opt)
+	r.Wire = s.wire(r, l, allow)
 	r.flagged()
 	r.sum()
 	return nil

@@ -114,12 +114,19 @@ type hold struct {
 	at   r3.Vec
 }
 
+// handMM is how far apart places are tried, about a hand's reach of each other (common
+// practice, no source); ends always.
+const handMM = 100.0
+
 // holds of a piece within a height: its nodes, or the outermost points of a rigid one.
 func (s *Structure) holds(piece int, reach float64) []hold {
 	var out []hold
 	if len(s.BeamsOf[piece]) > 0 {
-		for _, n := range s.NodesOf[piece] {
-			if at := s.Model.Nodes[n].AtMM; at.Z <= reach {
+		nodes := s.NodesOf[piece]
+		for i, n := range nodes {
+			at := s.Model.Nodes[n].AtMM
+			apart := len(out) == 0 || r3.Norm(r3.Sub(at, out[len(out)-1].at)) >= handMM || i == len(nodes)-1
+			if at.Z <= reach && apart {
 				out = append(out, hold{n, at})
 			}
 		}
@@ -162,57 +169,70 @@ func (s Section) stress(w Wrench) float64 {
 	return math.Sqrt(normal*normal + 3*shear*shear)
 }
 
-// each walks through the combinations, those with wind or an earthquake to every side.
+// each walks through the combinations, those with wind or an earthquake to every side. What it
+// hands over holds until the next.
 func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg *float64, x Solution)) {
+	still, sum := l.dead.like(), l.dead.like()
+	raised := max(l.raised, 1)
 	for _, c := range sums {
-		factor := max(l.raised, 1)
-		still := l.dead.times(c.Dead).plus(l.live.times(c.Live)).plus(l.ice.times(c.Ice))
+		still.clear()
+		still.add(l.dead, raised*c.Dead)
+		still.add(l.live, raised*c.Live)
+		still.add(l.ice, raised*c.Ice)
 		turning, share := l.wind, c.Wind
 		switch {
 		case c.Seismic > 0:
 			turning, share = l.quake, c.Seismic
 		case c.Wind == 0:
-			do(c, nil, still.times(factor))
+			do(c, nil, still)
 			continue
 		}
 		for k, x := range turning {
 			deg := 360 * float64(k) / directions
-			do(c, &deg, still.plus(x.times(share)).times(factor))
+			sum.clear()
+			sum.add(still, 1)
+			sum.add(x, raised*share)
+			do(c, &deg, sum)
 		}
+	}
+}
+
+func (s Solution) clear() {
+	clear(s.ShiftMM)
+	clear(s.TurnRad)
+	clear(s.Beams)
+	clear(s.Links)
+	clear(s.Reactions)
+}
+
+// add puts a multiple of another solution of the same shape on top.
+func (s Solution) add(t Solution, k float64) {
+	if k == 0 {
+		return
+	}
+	for i := range s.ShiftMM {
+		s.ShiftMM[i], s.TurnRad[i] = r3.Add(s.ShiftMM[i], r3.Scale(k, t.ShiftMM[i])), r3.Add(s.TurnRad[i], r3.Scale(k, t.TurnRad[i]))
+	}
+	for i, b := range t.Beams {
+		s.Beams[i] = BeamForces{s.Beams[i].A.plus(b.A.times(k)), s.Beams[i].B.plus(b.B.times(k))}
+	}
+	for i, w := range t.Links {
+		s.Links[i] = s.Links[i].plus(w.times(k))
+	}
+	for i, w := range t.Reactions {
+		s.Reactions[i] = s.Reactions[i].plus(w.times(k))
 	}
 }
 
 func (s Solution) times(k float64) Solution {
 	o := s.like()
-	for i := range s.ShiftMM {
-		o.ShiftMM[i], o.TurnRad[i] = r3.Scale(k, s.ShiftMM[i]), r3.Scale(k, s.TurnRad[i])
-	}
-	for i, b := range s.Beams {
-		o.Beams[i] = BeamForces{b.A.times(k), b.B.times(k)}
-	}
-	for i := range s.Links {
-		o.Links[i] = s.Links[i].times(k)
-	}
-	for i := range s.Reactions {
-		o.Reactions[i] = s.Reactions[i].times(k)
-	}
+	o.add(s, k)
 	return o
 }
 
 func (s Solution) plus(t Solution) Solution {
-	o := s.like()
-	for i := range s.ShiftMM {
-		o.ShiftMM[i], o.TurnRad[i] = r3.Add(s.ShiftMM[i], t.ShiftMM[i]), r3.Add(s.TurnRad[i], t.TurnRad[i])
-	}
-	for i, b := range s.Beams {
-		o.Beams[i] = BeamForces{b.A.plus(t.Beams[i].A), b.B.plus(t.Beams[i].B)}
-	}
-	for i := range s.Links {
-		o.Links[i] = s.Links[i].plus(t.Links[i])
-	}
-	for i := range s.Reactions {
-		o.Reactions[i] = s.Reactions[i].plus(t.Reactions[i])
-	}
+	o := s.times(1)
+	o.add(t, 1)
 	return o
 }
 
