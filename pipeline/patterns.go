@@ -46,6 +46,7 @@ func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts 
 	p.bends(parts)
 	p.tubes(parts, contacts)
 	w.sections(p, parts)
+	w.steps(p, parts)
 	if len(flats) > 0 {
 		p.table("flat", shop.FlatTable(flats))
 	}
@@ -113,6 +114,10 @@ func (p *patterns) drawing(name string, d draw.Drawing) {
 // paged writes it for the shop's printer as well; too large a one is told.
 func (p *patterns) paged(name string, d draw.Drawing) {
 	p.drawing(name, d)
+	p.printed(name, d)
+}
+
+func (p *patterns) printed(name string, d draw.Drawing) {
 	var b bytes.Buffer
 	if err := draw.WritePDF(&b, d, draw.PDFOptions{Paper: p.paper}); err != nil {
 		p.why = append(p.why, fmt.Errorf("%s: %w", name, err))
@@ -226,7 +231,11 @@ func (p *patterns) tubes(parts []stock.Part, contacts []stock.Contact) {
 		if err != nil {
 			p.why = append(p.why, err)
 		}
-		mitres = append(mitres, m...)
+		arcs, err := shop.ArcEndsOf(x, opt.Stations)
+		if err != nil {
+			p.why = append(p.why, err)
+		}
+		mitres = append(append(mitres, m...), arcs...)
 	}
 	for _, m := range mitres {
 		p.paged(fmt.Sprintf("%s-end-%d", m.Part, m.End), m.Wrap())

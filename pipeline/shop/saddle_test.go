@@ -116,3 +116,42 @@ func TestMitre(t *testing.T) {
 	assert.InEpsilon(t, math.Pi*(a+b)*(1+3*h/(10+math.Sqrt(4-3*h))), m[0].PatternMM, 1e-7) // Ramanujan
 	require.NoError(t, m[0].Wrap().Check())
 }
+
+// TestArcEnd: every ordinate, laid along its own line of the bent tube from the
+// square section, ends on the plane of the cut; far from the centre of curvature the
+// cut is that of a straight tube, r tan a (1 + cos t).
+func TestArcEnd(t *testing.T) {
+	bent := func(r float64, normal r3.Vec) Mitre {
+		p := part("E01", "arc", "centreline_diameter_mm", 2*r, "section_diameter_mm", 100.0, "sweep_deg", 90.0)
+		p.Ends = []stock.End{{Kind: "square", AtMM: r3.Vec{X: r}, Out: r3.Vec{Y: -1}}, {Kind: "mitre", AtMM: r3.Vec{Y: r}, Out: normal}}
+		m, err := ArcEndsOf(p, 16)
+		require.NoError(t, err)
+		require.Len(t, m, 1)
+		require.NoError(t, m[0].Wrap().Check())
+		return m[0]
+	}
+	n := r3.Unit(r3.Vec{X: -1, Y: 0.25, Z: 0.35})
+	m := bent(400, n)
+	assert.InDelta(t, math.Acos(-n.X)*180/math.Pi, m.AngleDeg, 1e-9)
+	least := math.Inf(1)
+	for _, h := range m.StationsMM {
+		least = min(least, h)
+	}
+	assert.InDelta(t, 0, least, 0.5) // the shortest may fall between stations
+	for k, h := range m.StationsMM {
+		psi := m.oblique.longRad - 2*math.Pi*float64(k)/16 // to the right of one who looks along -y with -x up is -z
+		rho := 400 + 50*math.Cos(psi)
+		sin, cos := math.Sincos((h + m.oblique.leastMM) / rho) // beyond the end of the arc at 90°, towards -x
+		q := r3.Vec{X: -rho * sin, Y: rho * cos, Z: 50 * math.Sin(psi)}
+		assert.InDelta(t, 0, r3.Dot(n, r3.Sub(q, r3.Vec{Y: 400})), 1e-9)
+	}
+	tan := math.Tan(bent(1e6, n).AngleDeg * math.Pi / 180)
+	for k, h := range bent(1e6, n).StationsMM {
+		assert.InDelta(t, 50*tan*(1+math.Cos(2*math.Pi*float64(k)/16)), h, 0.05) // the longest is found to a tenth of a degree
+	}
+	p := part("E01", "arc", "centreline_diameter_mm", 800.0, "section_diameter_mm", 100.0, "sweep_deg", 90.0)
+	p.Ends = []stock.End{{Kind: "mitre", Out: r3.Vec{X: 1}}}
+	p.Segments = []stock.Segment{{Kind: "straight"}}
+	_, err := ArcEndsOf(p, 16)
+	assert.ErrorContains(t, err, "compound")
+}

@@ -146,7 +146,12 @@ func (w WheelWork) JigDrawing() draw.Drawing {
 		phi := lo + step*(float64(k)+0.5)
 		a, b := at(tip, phi), at(high, phi)
 		d.Add(draw.Mark, draw.Segment(a[0], a[1], b[0], b[1]))
-		d.Add(draw.Text, draw.Label{At: at((tip+high)/2, phi), HeightMM: 6, Text: fmt.Sprint(k + 1)})
+		n := at(high-10, phi)
+		d.Add(draw.Mark, draw.Label{At: [2]float64{n[0] + 3, n[1] - 3}, HeightMM: 6, Text: fmt.Sprint(k + 1)})
+	}
+	foot := at(tip, lo)
+	for i, t := range append([]string{d.Title, fmt.Sprintf("chord over its lines at the tip %.1f mm, from line to line %.1f mm", w.Jig.LengthMM, w.StepTipMM)}, d.Notes...) {
+		d.Add(draw.Text, draw.Label{At: [2]float64{0, foot[1] - 12*float64(i+1)}, HeightMM: 6, Middle: true, Text: t})
 	}
 	return d
 }
