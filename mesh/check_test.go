@@ -188,6 +188,39 @@ func TestMoebiusBand(t *testing.T) {
 	require.NotNil(t, found(r, "one-sided"))
 }
 
+// TestWeakSeam: two boxes that meet along an edge, of which only a top and an
+// underside were seen beside it, over 4 mm: these run against each other, and neither
+// box is inside out. A patch that was turned in the file has long such seams.
+func TestWeakSeam(t *testing.T) {
+	s := box(20, 20, 20, 1).with(box(20, 20, 20, 1).moved(r3.Vec{X: 20, Z: 20}))
+	at := func(q [3]uint32) (c r3.Vec, on int) {
+		for _, v := range q {
+			p := s.at[v]
+			c = r3.Add(c, r3.Scale(1.0/3, p))
+			if p.X == 20 && p.Z == 20 {
+				on++
+			}
+		}
+		return c, on
+	}
+	s.corners = slices.DeleteFunc(s.corners, func(q [3]uint32) bool {
+		c, on := at(q)
+		return on > 0 && !(math.Abs(c.Z-20) < 1e-9 && c.Y > 8 && c.Y < 12)
+	})
+	m, r := checked(t, s.soup())
+	require.Equal(t, 1, r.Shells)
+	require.Zero(t, r.RewoundFacets)
+	require.InDelta(t, 16000, m.Components[0].VolumeMM3, 200) // openings are capped from their centres
+
+	for i, q := range s.corners {
+		if c, _ := at(q); math.Abs(c.Z) < 1e-9 && c.X > 5 && c.X < 15 && c.Y > 5 && c.Y < 15 {
+			s.corners[i][1], s.corners[i][2] = q[2], q[1]
+		}
+	}
+	_, r = checked(t, s.soup())
+	require.Equal(t, 200, r.RewoundFacets)
+}
+
 func TestRefusals(t *testing.T) {
 	nan, inf := float32(math.NaN()), float32(math.Inf(-1))
 	one := [][3]uint32{{0, 1, 2}}

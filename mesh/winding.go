@@ -39,6 +39,13 @@ func (m *Mesh) runsUp(f, v, w uint32) bool {
 	return t[0] == v && t[1] == w || t[1] == v && t[2] == w || t[2] == v && t[0] == w
 }
 
+// weakSeam is the least number of edges, as a share of the root of the facets on
+// the smaller side, along which facets must disagree for one side to be turned. A
+// patch of a hundred facets that was wound the wrong way has some forty such edges;
+// where facets of two pieces meet in a few edges, because those between them were
+// not seen, the file's own winding stands.
+const weakSeam = 0.25
+
 // agree winds the facets of each component that has a disagreement alike: the
 // side with the lesser area is turned, on a tie the one without the lowest
 // facet.
@@ -50,28 +57,106 @@ func (m *Mesh) agree(disagree []uint32, w *winding) {
 	for _, f := range disagree {
 		wanted[m.ComponentOf[f]] = !m.Dust(f)
 	}
-	state := make([]uint8, len(m.Faces)) // 0 not seen, 1 as it is, 2 to turn
-	var queue []uint32
+	s := sheets{of: slices.Repeat([]int32{-1}, len(m.Faces))}
 	for c := range wanted {
 		if !wanted[c] {
 			continue
 		}
-		var area [2]float64
-		var clash bool
-		queue, area, clash = m.spread(m.Components[c].LowestFace, state, queue[:0])
-		if clash {
+		s.facets, s.seams = s.facets[:0], map[[2]int32]int{}
+		m.spread(m.Components[c].LowestFace, &s)
+		if s.level(m, w) {
 			w.oneSided = append(w.oneSided, uint32(c))
 		}
-		turn := uint8(2)
-		if area[1] > area[0] {
+	}
+}
+
+// sheets are the parts of a component whose facets agree.
+type sheets struct {
+	of     []int32          // sheet of each facet, -1: not seen
+	facets [][]uint32       // of each sheet
+	seams  map[[2]int32]int // edges between two sheets that disagree, twice
+}
+
+// spread walks a component from facet f and finds its sheets.
+func (m *Mesh) spread(f uint32, s *sheets) {
+	seeds := []uint32{f}
+	var across [][2]uint32
+	for at := 0; at < len(seeds); at++ {
+		if s.of[seeds[at]] >= 0 {
+			continue
+		}
+		k := int32(len(s.facets))
+		queue := []uint32{seeds[at]}
+		s.of[seeds[at]] = k
+		for head := 0; head < len(queue); head++ {
+			g := queue[head]
+			for e := range 3 {
+				h, ok := m.Across(g, e)
+				if !ok {
+					continue
+				}
+				if t := m.Faces[g]; m.runsUp(h, t[e], t[(e+1)%3]) {
+					seeds, across = append(seeds, h), append(across, [2]uint32{g, h})
+				} else if s.of[h] < 0 {
+					s.of[h] = k
+					queue = append(queue, h)
+				}
+			}
+		}
+		s.facets = append(s.facets, queue)
+	}
+	for _, q := range across {
+		a, b := s.of[q[0]], s.of[q[1]]
+		s.seams[[2]int32{min(a, b), max(a, b)}]++
+	}
+}
+
+// level turns sheets so that neighbours agree. clash tells that some facet is
+// against itself, as on a Möbius band.
+func (s *sheets) level(m *Mesh, w *winding) (clash bool) {
+	next := make([][]int32, len(s.facets))
+	for k, n := range s.seams {
+		if k[0] == k[1] {
+			clash = true
+		} else if float64(n)/2 >= weakSeam*math.Sqrt(float64(min(len(s.facets[k[0]]), len(s.facets[k[1]])))) {
+			next[k[0]], next[k[1]] = append(next[k[0]], k[1]), append(next[k[1]], k[0])
+		}
+	}
+	side := make([]int, len(s.facets)) // 1 as it is, 2 against that
+	for first := range side {
+		if side[first] != 0 {
+			continue
+		}
+		side[first] = 1
+		queue := []int32{int32(first)}
+		var area [3]float64
+		for head := 0; head < len(queue); head++ {
+			a := queue[head]
+			for _, f := range s.facets[a] {
+				area[side[a]] += r3.Norm(m.AreaVector(f))
+			}
+			slices.Sort(next[a])
+			for _, b := range next[a] {
+				if side[b] == 0 {
+					side[b] = 3 - side[a]
+					queue = append(queue, b)
+				}
+				clash = clash || side[b] == side[a]
+			}
+		}
+		turn := 2
+		if area[2] > area[1] {
 			turn = 1
 		}
-		for _, f := range queue {
-			if state[f] == turn {
-				m.noteFlip(f, w)
+		for _, a := range queue {
+			if side[a] == turn {
+				for _, f := range s.facets[a] {
+					m.noteFlip(f, w)
+				}
 			}
 		}
 	}
+	return clash
 }
 
 func (m *Mesh) noteFlip(f uint32, w *winding) {
@@ -81,33 +166,6 @@ func (m *Mesh) noteFlip(f uint32, w *winding) {
 	w.flipped++
 	w.anyFlipped = true
 	m.flip(f)
-}
-
-// spread walks a component from facet f and marks each facet as f or against it.
-// clash tells that some facet is both, as on a Möbius band.
-func (m *Mesh) spread(f uint32, state []uint8, queue []uint32) (order []uint32, area [2]float64, clash bool) {
-	state[f] = 1
-	queue = append(queue, f)
-	for head := 0; head < len(queue); head++ {
-		g := queue[head]
-		area[state[g]-1] += r3.Norm(m.AreaVector(g))
-		for k := range 3 {
-			h, ok := m.Across(g, k)
-			if !ok {
-				continue
-			}
-			want := state[g]
-			if t := m.Faces[g]; m.runsUp(h, t[k], t[(k+1)%3]) {
-				want = 3 - want
-			}
-			if state[h] == 0 {
-				state[h] = want
-				queue = append(queue, h)
-			}
-			clash = clash || state[h] != want
-		}
-	}
-	return queue, area, clash
 }
 
 // nearlyClosed is the share of a component's area that its openings may have
