@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/segment/fit"
 )
 
 // Options of Find. Every field counts; DefaultOptions fills them.
@@ -120,10 +122,18 @@ func (s *search) free(i int32) bool { return s.label[i] < 0 }
 func (s *search) fits(h Ideal, i int32) bool { return s.within(h, i, s.gateMM) }
 
 func (s *search) within(h Ideal, i int32, gateMM float64) bool {
-	if math.Abs(h.Distance(s.f.P[i])) > gateMM {
-		return false
+	return math.Abs(h.Distance(s.f.P[i])) <= gateMM && s.facing(h, i) >= s.cos
+}
+
+// facing is the cosine between the normals of a point and of h. A plane of a mesh
+// is one side of metal, which its normal points out of: what looks the other way
+// is a face of another piece that lies flush with it. Elsewhere both ways count.
+func (s *search) facing(h Ideal, i int32) float64 {
+	c := r3.Dot(h.Normal(s.f.P[i]), s.f.N[i])
+	if _, flat := h.(fit.Plane); flat && s.f.Signed {
+		return c
 	}
-	return math.Abs(r3.Dot(h.Normal(s.f.P[i]), s.f.N[i])) >= s.cos
+	return math.Abs(c)
 }
 
 func (s *search) run(ctx context.Context) error {

@@ -53,7 +53,11 @@ func refit(s Ideal, p []r3.Vec) (Ideal, bool) {
 	var err error
 	switch s := s.(type) {
 	case fit.Plane:
-		out, _, err = fit.FitPlane(p, nil)
+		var h fit.Plane
+		if h, _, err = fit.FitPlane(p, nil); r3.Dot(h.Axis, s.Axis) < 0 { // stays on its side
+			h.Axis = r3.Scale(-1, h.Axis)
+		}
+		out = h
 	case fit.Cylinder:
 		out, _, err = fit.FitCylinder(p, nil, s)
 	case fit.Cone:

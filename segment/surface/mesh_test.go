@@ -14,10 +14,15 @@ import (
 
 // scanned is the field of one piece and the patch of each of its facets.
 func scanned(t *testing.T, shape synthetic.Shape, edgeMM, noiseMM float64) (f *Field, facets [][3]int32, patch []int32) {
+	pose := synthetic.Along(r3.Vec{X: 5, Y: -3, Z: 20}, r3.Vec{X: 1, Y: 2, Z: 3})
+	return scannedScene(t, []synthetic.Piece{{Shape: shape, Pose: pose}}, edgeMM, noiseMM)
+}
+
+// scannedScene is the same of several pieces.
+func scannedScene(t *testing.T, pieces []synthetic.Piece, edgeMM, noiseMM float64) (f *Field, facets [][3]int32, patch []int32) {
 	opt := synthetic.DefaultOptions()
 	opt.EdgeMM, opt.NoiseMM = edgeMM, noiseMM
-	pose := synthetic.Along(r3.Vec{X: 5, Y: -3, Z: 20}, r3.Vec{X: 1, Y: 2, Z: 3})
-	scan, err := synthetic.Scan(synthetic.Scene{Pieces: []synthetic.Piece{{Shape: shape, Pose: pose}}}, opt)
+	scan, err := synthetic.Scan(synthetic.Scene{Pieces: pieces}, opt)
 	require.NoError(t, err)
 	index := map[[3]float32]int32{}
 	var p, n []r3.Vec
@@ -88,6 +93,40 @@ func TestMeshSides(t *testing.T) {
 	// 30 µm over some 2500 points is 0.6 µm of radius; 5 of that, and the chords' sagitta is none: vertices lie on it.
 	assert.InDelta(t, 20, 2*found[0].Ideal.(fit.Cylinder).RadiusMM, 0.006)
 	assert.InDelta(t, 15, 2*found[1].Ideal.(fit.Cylinder).RadiusMM, 0.006)
+}
+
+// TestMeshFlush: a plate's top and the underside of another that lies 0.05 mm lower
+// look opposite ways: they are two surfaces, though each point lies on both.
+func TestMeshFlush(t *testing.T) {
+	shape := synthetic.Plate{Outline: synthetic.Rectangle(24, 20), ThicknessMM: 4}
+	f, _, _ := scannedScene(t, []synthetic.Piece{
+		{Shape: shape, Pose: synthetic.Upright(0, 0, 0)},
+		{Shape: shape, Pose: synthetic.Upright(30, 0, 3.95)},
+	}, 0.8, 0.03)
+	found, label, err := Find(context.Background(), f, DefaultOptions())
+	require.NoError(t, err)
+	on := map[int32][2]int{} // surface: points of the top, of the underside
+	for i, q := range f.P {
+		if q.Z > 1.8 && q.Z < 2.1 && label[i] >= 0 {
+			n := on[label[i]]
+			if q.X < 15 {
+				n[0]++
+			} else {
+				n[1]++
+			}
+			on[label[i]] = n
+		}
+	}
+	both := 0
+	for k, n := range on {
+		_, flat := found[k].Ideal.(fit.Plane)
+		if flat && n[0]+n[1] > 200 {
+			both++
+			assert.Zero(t, min(n[0], n[1]))
+			assert.True(t, found[k].Convex, "a plane's normal points out of the metal")
+		}
+	}
+	assert.Equal(t, 2, both)
 }
 
 func TestFacetLabels(t *testing.T) {

@@ -39,7 +39,7 @@ func (s *search) nearest(i int32) int32 {
 		}
 		h := s.surfaces[k]
 		d := math.Abs(h.Distance(s.f.P[i]))
-		if d >= best || d > s.gateMM || math.Abs(r3.Dot(h.Normal(s.f.P[i]), s.f.N[i])) < s.cos {
+		if d >= best || d > s.gateMM || s.facing(h, i) < s.cos {
 			return
 		}
 		best, at = d, k
@@ -139,8 +139,7 @@ func (s *search) same(a, b int, members [][]int32) (Ideal, bool) {
 func (s *search) loose(h Ideal, ids []int32) float64 {
 	n := 0
 	for _, i := range ids {
-		q := s.f.P[i]
-		if math.Abs(h.Distance(q)) <= 3*s.gateMM && math.Abs(r3.Dot(h.Normal(q), s.f.N[i])) >= s.cos {
+		if s.within(h, i, 3*s.gateMM) {
 			n++
 		}
 	}

@@ -2,8 +2,6 @@ package surface
 
 import (
 	"math"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // simplify puts a simpler surface, or one as simple that lies closer, in the
@@ -47,7 +45,7 @@ func (s *search) schwarz(h Ideal, ids []int32, noiseMM float64) float64 {
 	sum := 0.0
 	for _, i := range ids {
 		d := min(math.Abs(h.Distance(s.f.P[i])), gate) / noiseMM
-		if math.Abs(r3.Dot(h.Normal(s.f.P[i]), s.f.N[i])) < s.cos {
+		if s.facing(h, i) < s.cos {
 			d = s.opt.Gate
 		}
 		sum += d * d
