@@ -17,7 +17,9 @@ const outMost = 4
 
 // join unites regions that meet at outside corners: the same piece of metal.
 //
-// Large regions are tied where their border says so. Small ones, that may be
+// Large regions are tied where their border says so, the surest first, and what
+// is tied to them already does not meet at inside corners all over: an edge of
+// one plate may run on smoothly into that of the plate it lies on. Small ones, that may be
 // beads or spatter, first gather to strips (the teeth of a rim, the rounded lip
 // of a tube); a strip that meets two large regions at outside corners on either
 // side ties them, if all such strips together are as long as a border has to be.
@@ -37,7 +39,7 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 		j.tie(s[0], s[1])
 	}
 	for _, k := range j.keys {
-		if !j.minor[k[0]] && !j.minor[k[1]] && j.wide(votes[k], j.list[k[0]].points, j.list[k[1]].points) {
+		if !j.minor[k[0]] && !j.minor[k[1]] && j.wide(votes[k], j.list[k[0]].points, j.list[k[1]].points) && !j.against(k[0], k[1]) {
 			j.tie(k[0], k[1])
 		}
 	}
@@ -89,6 +91,20 @@ func (v vote) clear() bool { return v.out >= 4 && v.out > outMost*v.in }
 // wide tells that they are, and many enough for faces of so many points.
 func (j *joining) wide(v vote, a, b int) bool {
 	return v.clear() && float64(v.out) >= leastBorder*math.Sqrt(float64(min(a, b)))
+}
+
+// against tells that votes between all that is tied to a and to b are clearly for
+// inside corners: two pieces.
+func (j *joining) against(a, b int32) bool {
+	a, b = j.root(a), j.root(b)
+	var sum vote
+	for _, k := range j.keys {
+		if x, y := j.root(k[0]), j.root(k[1]); x == a && y == b || x == b && y == a {
+			sum.out += j.votes[k].out
+			sum.in += j.votes[k].in
+		}
+	}
+	return sum.in > outMost*sum.out
 }
 
 // strips ties small regions to each other.

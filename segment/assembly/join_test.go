@@ -1,0 +1,70 @@
+package assembly
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/synthetic"
+	"pointup/segment/primitive"
+)
+
+// TestJoinRegions holds which faces become one piece by how they meet. Votes are about
+// those of faces of 20 mm in facets of 0.5 mm.
+func TestJoinRegions(t *testing.T) {
+	face := region{points: 1600, flat: true}
+	six := []region{face, face, face, face, face, face}
+	for name, c := range map[string]struct {
+		list  []region
+		votes map[[2]int32]vote
+		want  []int32
+	}{
+		"three faces of a corner": {six[:3], map[[2]int32]vote{{0, 1}: {out: 80}, {1, 2}: {out: 80}, {0, 2}: {out: 80}}, []int32{0, 0, 0}},
+		"a face on a face":        {six[:2], map[[2]int32]vote{{0, 1}: {in: 160}}, []int32{0, 1}},
+		"too short a border":      {six[:2], map[[2]int32]vote{{0, 1}: {out: 12}}, []int32{0, 1}},
+		// An angle: its two outer faces and two inner ones meet over the tips.
+		"inside corner of one piece": {six[:4], map[[2]int32]vote{{0, 1}: {out: 80}, {0, 2}: {out: 80}, {1, 3}: {out: 80}, {2, 3}: {in: 80}}, []int32{0, 0, 0, 0}},
+		// Plates that lie on each other, an edge of each flush with the other's.
+		"flush edges of two pieces": {six, map[[2]int32]vote{
+			{0, 1}: {out: 160}, {1, 2}: {out: 160}, {0, 2}: {out: 120},
+			{3, 4}: {out: 160}, {4, 5}: {out: 160}, {3, 5}: {out: 120},
+			{0, 3}: {in: 160}, {1, 4}: {in: 240}, {2, 5}: {out: 60, in: 2},
+		}, []int32{0, 0, 0, 3, 3, 3}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			assert.Equal(t, c.want, join(c.list, nil, c.votes))
+		})
+	}
+}
+
+// TestMergeLiesOn: half a face that came apart from its plate goes back to it, and
+// does not where it came with a rod, though a plate explains four fifths of all
+// that: most of this part lies on no plate.
+func TestMergeLiesOn(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 40), ThicknessMM: 4}},
+		{Name: "rod", Pose: synthetic.Upright(20, 10, 24), Shape: synthetic.Bar{OutsideDiameterMM: 8, LengthMM: 40}},
+	}
+	for name, c := range map[string]struct {
+		top  float64 // of the part that came apart, mm
+		want int
+	}{"half a face": {3, 1}, "half a face and a rod": {math.Inf(1), 2}} {
+		t.Run(name, func(t *testing.T) {
+			m, p, got := cutUp(t, pieces, 2, func(q r3.Vec) int {
+				switch {
+				case q.Z > c.top:
+					return -1
+				case q.Z > 1.5 && q.X > -5:
+					return 1
+				}
+				return 0
+			})
+			require.Equal(t, "plate", got[0].Element.Kind)
+			got[1].Element = primitive.Element{Kind: "freeform"}
+			assert.Equal(t, c.want, len(merge(m, p, got, primitive.DefaultOptions())))
+		})
+	}
+}
