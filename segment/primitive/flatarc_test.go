@@ -2,6 +2,8 @@ package primitive
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -101,4 +103,26 @@ func TestNearlyWholeTurn(t *testing.T) {
 			requireTruth(t, p, e, max(.5*c.noise, .02), .4)
 		})
 	}
+}
+
+// TestPiercedRolledOpen: a rolled plate with two rows of holes is an extrusion too,
+// of a crescent whose larger gate takes in the walls of holes. It stays a rolled
+// plate where a scan that is open makes it try every kind, and a patch of one face
+// that nobody saw is no hole.
+func TestPiercedRolledOpen(t *testing.T) {
+	shape := synthetic.RolledPlate{InsideDiameterMM: 46.1, ThicknessMM: 3, WidthMM: 24.7, SweepDeg: 146.5}
+	for k := range 14 {
+		shape.Holes = append(shape.Holes, synthetic.RoundHole(10.4+7*float64(k/2), 7*float64(k%2)-3.5, 3.6))
+	}
+	opt := scanOptions(0.6)
+	opt.NoiseMM, opt.RoundingMM = 0.044, 0.15
+	s, err := synthetic.Scan(synthetic.Scene{Name: "test", Pieces: []synthetic.Piece{{Name: "rolled", Shape: shape, Pose: synthetic.Upright(0, 0, 0)}}}, opt)
+	require.NoError(t, err)
+	s.Triangles = slices.DeleteFunc(s.Triangles, func(q [3][3]float32) bool {
+		return math.Hypot(float64(q[0][1])-26, float64(q[0][2])) < 2.5
+	})
+	e := Recognise(patchOf(t, s.Soup("test.stl")), DefaultOptions())
+	require.Equal(t, "rolled_plate", e.Kind)
+	n, _ := e.Dim("hole_count")
+	require.Equal(t, 14.0, n)
 }

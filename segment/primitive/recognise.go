@@ -141,6 +141,7 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		}
 		rank(list)
 	}
+	preferArc(list, p)
 	straightFirst(list)
 	endsFirst(list)
 	turnFirst(list, p)
