@@ -19,6 +19,8 @@ const (
 	sameAxis   = 10   // deg
 	bridgeMM   = 1.5  // of weld round what fills the gap
 	bridgeMost = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
+	wholeRough = 1.5  // times the scatter of the halves that one fit may have
+	bentRough  = 2.0  // of a bend and its leg, which bear on each other less
 )
 
 // rejoin puts halves together again.
@@ -39,30 +41,41 @@ func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Opti
 // they are not.
 func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
-	if a.Element.Kind != b.Element.Kind || !halves(a.Element, b.Element) {
-		return x, false
-	}
-	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
-	switch a.Element.Kind {
-	case "bar", "tube":
-		if !filled(straightGap(a, b), others) {
-			return x, false
-		}
-	case "arc":
-		if !filled(arcGap(a, b), others) {
-			return x, false
-		}
-	default:
+	kind, gap := parted(a, b)
+	if !filled(gap, slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
 		return x, false
 	}
 	faces := slices.Concat(a.Faces, b.Faces)
 	slices.Sort(faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
-	e, ok := primitive.RecogniseAs(q, opt, a.Element.Kind)
-	if !ok || e.Kind != a.Element.Kind || len(e.Segments) > 0 || e.RMSMM > 1.5*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) {
+	e, ok := primitive.RecogniseAs(q, opt, kind)
+	rough, bent := wholeRough, a.Element.Kind != b.Element.Kind
+	if bent {
+		rough = bentRough
+	}
+	if !ok || e.Kind != kind || len(e.Segments) > 0 && !bent || e.RMSMM > rough*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) {
 		return x, false
 	}
 	return Piece{Element: e, Faces: faces, Patch: q}, true
+}
+
+// parted tells what two pieces would be halves of, by kind, and points along the
+// gap between them; none where they do not lie in line.
+func parted(a, b Piece) (kind string, gap []r3.Vec) {
+	straight := func(x Piece) bool { return x.Element.Kind == "bar" || x.Element.Kind == "tube" }
+	switch {
+	case a.Element.Kind == "arc" && straight(b):
+		return "arc", legGap(a, b)
+	case b.Element.Kind == "arc" && straight(a):
+		return "arc", legGap(b, a)
+	case a.Element.Kind != b.Element.Kind || !halves(a.Element, b.Element):
+		return "", nil
+	case straight(a):
+		return a.Element.Kind, straightGap(a, b)
+	case a.Element.Kind == "arc":
+		return "arc", arcGap(a, b)
+	}
+	return "", nil
 }
 
 // halves tells that two elements have one axis, or centre, and one section.
@@ -113,10 +126,15 @@ func straightGap(a, b Piece) []r3.Vec {
 	if to <= from || to-from > bridgeMost*max(ah-al, bh-bl) {
 		return nil
 	}
+	return pointsOn(c, d, from, to)
+}
+
+// pointsOn are points on a line from one place to another, a millimetre apart.
+func pointsOn(at, along r3.Vec, from, to float64) []r3.Vec {
 	var out []r3.Vec
-	n := int(to-from) + 2
+	n := int(math.Abs(to-from)) + 2
 	for k := range n {
-		out = append(out, r3.Add(c, r3.Scale(from+(to-from)*float64(k)/float64(n-1), d)))
+		out = append(out, r3.Add(at, r3.Scale(from+(to-from)*float64(k)/float64(n-1), along)))
 	}
 	return out
 }

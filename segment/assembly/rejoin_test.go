@@ -3,6 +3,7 @@ package assembly
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -65,6 +66,36 @@ func TestRejoin(t *testing.T) {
 	l, ok := one[0].Element.Dim("length_mm")
 	require.True(t, ok)
 	assert.InDelta(t, 80, l, 0.05)
+}
+
+// TestRejoinBent: a bent rod whose leg a post crosses comes as a bend and a bar; it is
+// one arc again, and stays two where there is no post.
+func TestRejoinBent(t *testing.T) {
+	legs := []synthetic.Bend{{LengthMM: 60}, {RadiusMM: 20, AngleDeg: 90}, {LengthMM: 20}}
+	pieces := []synthetic.Piece{
+		{Name: "bend", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bent{SectionDiameterMM: 6, Legs: legs}},
+		{Name: "post", Pose: synthetic.Along(r3.Vec{Z: 30}, r3.Vec{Y: 1}), Shape: synthetic.Bar{OutsideDiameterMM: 16, LengthMM: 60}},
+	}
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		post := math.Hypot(q.X, q.Z-30) < 8.2
+		switch on := math.Hypot(q.X, q.Y) < 3.3; {
+		case post && math.Abs(q.Y) > 4:
+			return 2
+		case on && !post && q.Z < 21.3:
+			return 1
+		case !post && q.Z > 38.7:
+			return 0
+		}
+		return -1
+	})
+	require.Equal(t, []string{"arc", "bar", "bar"}, kinds(got))
+	opt := primitive.DefaultOptions()
+	assert.Len(t, kinds(rejoin(m, p, slices.Clone(got[:2]), opt)), 2)
+	one := rejoin(m, p, got, opt)
+	require.Equal(t, []string{"arc", "bar"}, kinds(one))
+	d, _ := one[0].Element.Dim("centreline_diameter_mm")
+	assert.InDelta(t, 40, d, 0.1)
+	assert.Len(t, one[0].Element.Segments, 3)
 }
 
 // TestCloseRings: a hoop of which a post hides a part is a ring; with nothing
