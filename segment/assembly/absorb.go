@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"pointup/mesh"
 	"pointup/segment/primitive"
 )
 
@@ -92,6 +93,47 @@ func leaveWeld(p *primitive.Patch, pieces []Piece) []Piece {
 	}
 	for k := range out {
 		slices.Sort(out[k].Weld)
+	}
+	return out
+}
+
+// absorbFitted absorbs once more when all pieces are fitted: what was nothing known
+// before its weld was taken off may bear others now. It is fitted again with their
+// facets.
+func absorbFitted(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	out := absorb(p, pieces)
+	if len(out) == len(pieces) {
+		return pieces
+	}
+	left := map[uint32]bool{}
+	for _, x := range pieces {
+		if !slices.ContainsFunc(out, func(y Piece) bool { return y.Patch == x.Patch }) {
+			for _, f := range slices.Concat(x.Faces, x.Weld) {
+				left[f] = true
+			}
+		}
+	}
+	for _, x := range out { // a piece that kept its first fit kept that one's facets
+		for _, f := range slices.Concat(x.Faces, x.Weld) {
+			delete(left, f)
+		}
+	}
+	gained, weld := make([][]uint32, len(out)), make([][]uint32, len(out))
+	for i, f := range p.Face {
+		if !left[f] {
+			continue
+		}
+		if k, isWeld := placeOf(p, out, -1, i); isWeld {
+			weld[k] = append(weld[k], f)
+		} else {
+			gained[k] = append(gained[k], f)
+		}
+	}
+	for k := range out {
+		out[k].Weld = merged(out[k].Weld, weld[k])
+		if len(gained[k]) > 0 {
+			out[k] = widened(m, out[k], gained[k], p.NoiseMM, opt)
+		}
 	}
 	return out
 }

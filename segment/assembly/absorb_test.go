@@ -49,6 +49,12 @@ func TestAbsorb(t *testing.T) {
 	require.Len(t, got, 2)
 	assert.Equal(t, large, got[0].Faces)
 	assert.Equal(t, beside, got[1].Faces)
+
+	got = absorbFitted(m, whole, pieces, primitive.DefaultOptions())
+	require.Len(t, got, 2)
+	assert.Equal(t, merged(large, corner), merged(got[0].Faces, got[0].Weld))
+	assert.Greater(t, len(got[0].Faces), len(large)+len(corner)*9/10, "the corner is the plate's own")
+	assert.Greater(t, got[0].Element.Coverage, pieces[0].Element.Coverage)
 }
 
 // TestLeaveWeld: what is small and nothing known becomes weld of the nearest
