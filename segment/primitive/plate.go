@@ -194,6 +194,7 @@ func raised(w *wallLoop, edgeMM float64) ([][2]float64, bool) {
 func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 	c.netMM2, c.perimeterMM = c.outline.Area(), c.outline.Perimeter()
 	line := newContourLine(polyline(c.outline))
+	inner = slices.DeleteFunc(inner, func(w wallLoop) bool { return crosses(w.Chain, line) })
 	c.fitHoles(p, inner, a)
 	if p.OpenEdges > 0 {
 		r := rasterOf(p, &c.slab)
@@ -210,6 +211,17 @@ func (c *plate) finish(p *Patch, inner []wallLoop, a association) {
 		}
 		return d
 	}
+}
+
+// crosses tells a chain that lies on both sides of an outline: a nick of the edge,
+// or weld on it, and no hole.
+func crosses(chain [][2]float64, outline *contourLine) bool {
+	in, out := false, false
+	for _, q := range chain {
+		d := outline.distance(q[0], q[1])
+		in, out = in || d < 0, out || d > 0
+	}
+	return in && out
 }
 
 // fitHoles fits the outline of every inner wall and names its shape.

@@ -156,3 +156,17 @@ func TestWheelCutByWeld(t *testing.T) {
 		assert.InDelta(t, want, got, 0.06, key)
 	}
 }
+
+// TestCrosses: an opening that lies across the edge is a nick, and no hole; one
+// within it, and one beyond an edge that weld has hidden, may be.
+func TestCrosses(t *testing.T) {
+	outline := newContourLine([][2]float64{{-20, -10}, {20, -10}, {20, 10}, {-20, 10}})
+	for x, want := range map[float64]bool{0: false, 18: false, 19.5: true, 20.5: true, 23: false} {
+		var ring [][2]float64
+		for k := range 24 {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / 24)
+			ring = append(ring, [2]float64{x + 1.5*cos, 1.5 * sin})
+		}
+		assert.Equal(t, want, crosses(ring, outline), x)
+	}
+}
