@@ -155,7 +155,12 @@ const crowded = `(() => {
 })()`
 
 func TestNothingOverlapsOrIsCutOff(t *testing.T) {
-	html, err := Page(sample(), sampleArt())
+	art := sampleArt()
+	sketch := func(wide string) string {
+		return `<svg width="` + wide + `mm" height="60mm" viewBox="0 0 ` + wide + ` 60"><path d="M0 30h` + wide + `" stroke="#000"/></svg>`
+	}
+	art.Sketches = map[string]string{"E01": sketch("161"), "E02": sketch("95")}
+	html, err := Page(sample(), art)
 	require.NoError(t, err)
 	ctx, _ := browser(t, html)
 	for _, wide := range []int64{1280, 768, 390} {
@@ -174,6 +179,7 @@ func TestNothingOverlapsOrIsCutOff(t *testing.T) {
 		require.Empty(t, asked[[]string](t, ctx, crowded), name)
 		require.Empty(t, asked[[]string](t, ctx, `Array.from(document.querySelectorAll("table")).filter(t =>
 			t.scrollWidth > t.parentElement.clientWidth + 1 || getComputedStyle(t.tHead).display !== "table-header-group" || getComputedStyle(t.rows[1]).breakInside !== "avoid").map(t => t.caption.textContent)`), name)
+		require.InDelta(t, 161*96/25.4, asked[float64](t, ctx, `document.querySelector(".sketch svg").getBoundingClientRect().width`), 0.5, "a sketch keeps its scale")
 		require.True(t, asked[bool](t, ctx, `getComputedStyle(document.querySelector(".turn")).display === "none" && getComputedStyle(document.querySelector(".still")).display !== "none"`), "pictures in place of Fig. 1")
 	}
 }
