@@ -73,7 +73,7 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 		return err
 	}
 	w.metal = m
-	if m.bodies, err = w.weighed(); err != nil {
+	if m.bodies, err = w.weighed(ctx); err != nil {
 		return err
 	}
 	bodies := w.shopBodies(m.bodies)

@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 
 	"pointup/mesh"
 	"pointup/mesh/scanfile"
@@ -77,6 +78,8 @@ type work struct {
 	models    []*model           // of each element, once asked for
 	thin      []*primitive.Patch // the thinned scan, once asked for
 	fidelity  *result.Fidelity
+
+	modelsOnce sync.Once
 
 	haul       *result.Haul
 	site       *site.Report

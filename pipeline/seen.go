@@ -4,6 +4,7 @@ import (
 	"context"
 	"image"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -16,30 +17,30 @@ import (
 // seen compares the fitted pieces with those of stock as visitors see both. A
 // piece that has no solid in one of the models is left out of both.
 func (w *work) seen(ctx context.Context) error {
-	var before, after []fidelity.Part
 	// Triangles leave curved surfaces by a quarter of an arc-minute from two heights
 	// away: half a pixel.
 	chord := 2 * w.scaled.HeightFullMM * fidelity.NormalVisionArcmin / 4 * math.Pi / 180 / 60
-	for i := range w.elements {
+	fitted, ofStock := make([]fidelity.Part, len(w.elements)), make([]fidelity.Part, len(w.elements))
+	if err := eachOf(ctx, len(w.elements), func(i int) error {
 		best, _, _, err := w.solidOf(i)
 		if err != nil || best.shape == nil {
-			continue
+			return nil
 		}
-		a, err := meshOf(best, chord)
-		if err != nil {
-			continue
-		}
-		c, _, err := w.solidFor(w.metal.assembly.Parts[i], false)
-		if err != nil || c.shape == nil {
-			continue
-		}
-		b, err := meshOf(c, chord)
-		if err != nil {
-			continue
+		sized, _, err := w.solidFor(w.metal.assembly.Parts[i], false)
+		if err != nil || sized.shape == nil {
+			return nil
 		}
 		n := w.elements[i].number
-		before, after = append(before, seenPart(n, a)), append(after, seenPart(n, b))
+		a, b := seenPart(n, best, chord), seenPart(n, sized, chord)
+		if a.Points != nil && b.Points != nil {
+			fitted[i], ofStock[i] = a, b
+		}
+		return nil
+	}); err != nil {
+		return err
 	}
+	none := func(p fidelity.Part) bool { return p.Points == nil }
+	before, after := slices.DeleteFunc(fitted, none), slices.DeleteFunc(ofStock, none)
 	if len(before) == 0 {
 		return nil
 	}
@@ -53,7 +54,12 @@ func (w *work) seen(ctx context.Context) error {
 	return nil
 }
 
-func seenPart(number int, m solid.Mesh) fidelity.Part {
+// seenPart has no points where no triangles can be made.
+func seenPart(number int, p placed, chordMM float64) fidelity.Part {
+	m, err := meshOf(p, chordMM)
+	if err != nil {
+		return fidelity.Part{}
+	}
 	return fidelity.Part{Number: number, Points: m.Points, Triangles: m.Triangles, Closed: m.Closed() == nil}
 }
 

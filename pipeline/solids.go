@@ -77,11 +77,10 @@ type model struct {
 	err   error
 }
 
-// solidOf is the solid of an element, found once.
+// solidOf is the solid of an element, found once; of different elements at the same
+// time.
 func (w *work) solidOf(i int) (best placed, which int, offMM float64, err error) {
-	if w.models == nil {
-		w.models = make([]*model, len(w.elements))
-	}
+	w.modelsOnce.Do(func() { w.models = make([]*model, len(w.elements)) })
 	if w.models[i] == nil {
 		e := &w.elements[i]
 		m := new(model)

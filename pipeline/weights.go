@@ -1,44 +1,78 @@
 package pipeline
 
 import (
+	"context"
 	"math"
+	"runtime"
 
+	"golang.org/x/sync/errgroup"
+
+	"pointup/mesh"
 	"pointup/pipeline/result"
 	"pointup/pipeline/rig"
 	"pointup/pipeline/shop"
 	"pointup/pipeline/solid"
+	"pointup/pipeline/stock"
 )
 
 // weighed gives every as-stock piece of which a closed solid and a mass are known its
 // centre of gravity and the range of its mass.
-func (w *work) weighed() ([]rig.Body, error) {
+func (w *work) weighed(ctx context.Context) ([]rig.Body, error) {
+	parts := w.metal.assembly.Parts
+	found := make([]*rig.Body, len(parts))
+	if err := eachOf(ctx, len(parts), func(i int) (err error) {
+		found[i], err = w.bodyOf(parts[i], w.metal.massKG[i])
+		return err
+	}); err != nil {
+		return nil, err
+	}
 	var out []rig.Body
-	allow := rig.DefaultAllowance()
-	for i, p := range w.metal.assembly.Parts {
-		kg := w.metal.massKG[i]
-		best, _, err := w.solidFor(p, false)
-		if err != nil || best.shape == nil || kg <= 0 {
-			continue
+	for _, b := range found {
+		if b != nil {
+			out = append(out, *b)
 		}
-		m, err := meshOf(best, bodyChord*w.partSize(p))
-		if err != nil || m.Closed() != nil {
-			continue
-		}
-		is, err := rig.Measure(m.Points, m.Triangles)
-		if err != nil {
-			continue
-		}
-		plain := solid.Thin(m, plainFacets)
-		if plain.Closed() != nil {
-			plain = m
-		}
-		b := rig.Body{ID: p.ID, CentreMM: is.CentreMM, Points: plain.Points, Triangles: plain.Triangles}
-		if b.MassLowKG, b.MassKG, b.MassHighKG, err = allow.Range(kg); err != nil {
-			return nil, err
-		}
-		out = append(out, b)
 	}
 	return out, nil
+}
+
+// bodyOf is one piece as a body of mass kg; nil where it has no closed solid or no
+// mass is known.
+func (w *work) bodyOf(p stock.Part, kg float64) (*rig.Body, error) {
+	best, _, err := w.solidFor(p, false)
+	if err != nil || best.shape == nil || kg <= 0 {
+		return nil, nil
+	}
+	m, err := meshOf(best, bodyChord*w.partSize(p))
+	if err != nil || m.Closed() != nil {
+		return nil, nil
+	}
+	is, err := rig.Measure(m.Points, m.Triangles)
+	if err != nil {
+		return nil, nil
+	}
+	plain := solid.Thin(m, plainFacets)
+	if plain.Closed() != nil {
+		plain = m
+	}
+	b := rig.Body{ID: p.ID, CentreMM: is.CentreMM, Points: plain.Points, Triangles: plain.Triangles}
+	b.MassLowKG, b.MassKG, b.MassHighKG, err = rig.DefaultAllowance().Range(kg)
+	return &b, err
+}
+
+// eachOf does something for [0,n), as many at a time as there are processors; each
+// writes to its own place.
+func eachOf(ctx context.Context, n int, do func(i int) error) error {
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range n {
+		g.Go(mesh.Guarded(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			return do(i)
+		}))
+	}
+	return g.Wait()
 }
 
 // bodyChord is how far triangles leave a curved piece, of its size: the centre of

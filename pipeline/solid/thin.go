@@ -2,7 +2,6 @@ package solid
 
 import (
 	"cmp"
-	"container/heap"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -42,9 +41,9 @@ func Thin(m Mesh, triangles int) Mesh {
 	for v := range t.around {
 		t.offer(uint32(v), uint32(v))
 	}
-	heap.Init(&t.queue)
-	for left := len(t.tri); left > triangles && t.queue.Len() > 0; {
-		c := heap.Pop(&t.queue).(collapse)
+	t.queue.order()
+	for left := len(t.tri); left > triangles && len(t.queue) > 0; {
+		c := t.queue.pop()
 		if c.age == t.age[c.from]+t.age[c.to] && t.allowed(c.from, c.to) {
 			left -= t.collapse(c.from, c.to)
 		}
@@ -228,10 +227,8 @@ func (t *thinning) collapse(from, to uint32) int {
 	t.age[to]++
 	first := len(t.queue)
 	t.offer(to, 0)
-	added := slices.Clone(t.queue[first:])
-	t.queue = t.queue[:first]
-	for _, c := range added {
-		heap.Push(&t.queue, c)
+	for i := first; i < len(t.queue); i++ {
+		t.queue.rise(i)
 	}
 	return len(shared)
 }
@@ -260,22 +257,62 @@ type collapse struct {
 	age      uint32
 }
 
+// collapses are a heap, cheapest first: child i stands under (i-1)/2.
 type collapses []collapse
 
-func (l collapses) Len() int      { return len(l) }
-func (l collapses) Swap(i, k int) { l[i], l[k] = l[k], l[i] }
-func (l *collapses) Push(x any)   { *l = append(*l, x.(collapse)) }
-func (l *collapses) Pop() any {
-	old := *l
-	x := old[len(old)-1]
-	*l = old[:len(old)-1]
-	return x
+// less is a strict order of all that are not the same edge, so that a mesh is
+// thinned the same way every time.
+func (c *collapse) less(o *collapse) bool {
+	if c.cost != o.cost {
+		return c.cost < o.cost
+	}
+	return cmp.Or(cmp.Compare(c.from, o.from), cmp.Compare(c.to, o.to)) < 0
 }
 
-func (l collapses) Less(i, k int) bool {
-	a, b := &l[i], &l[k]
-	if a.cost != b.cost {
-		return a.cost < b.cost
+func (l collapses) order() {
+	for i := len(l)/2 - 1; i >= 0; i-- {
+		l.sink(i)
 	}
-	return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) < 0
+}
+
+func (l *collapses) pop() collapse {
+	h := *l
+	top, last := h[0], len(h)-1
+	h[0] = h[last]
+	*l = h[:last]
+	l.sink(0)
+	return top
+}
+
+// rise puts item i among those before it.
+func (l collapses) rise(i int) {
+	x := l[i]
+	for i > 0 && x.less(&l[(i-1)/2]) {
+		l[i] = l[(i-1)/2]
+		i = (i - 1) / 2
+	}
+	l[i] = x
+}
+
+// sink puts item i among those under it.
+func (l collapses) sink(i int) {
+	if i >= len(l) {
+		return
+	}
+	x := l[i]
+	for {
+		k := 2*i + 1
+		if k >= len(l) {
+			break
+		}
+		if k+1 < len(l) && l[k+1].less(&l[k]) {
+			k++
+		}
+		if !l[k].less(&x) {
+			break
+		}
+		l[i] = l[k]
+		i = k
+	}
+	l[i] = x
 }
