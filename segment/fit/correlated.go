@@ -169,13 +169,18 @@ func lags(at []r3.Vec, r []float64, ids []int, inner, reach float64, low r3.Vec)
 	centres, looked := 0, 0
 	m := len(ids)
 	step := coprime(m)
+	low2, high2 := inner*inner*(1-1e-12), reach*reach*(1+1e-12) // most pairs are told by squares
 	for k := 0; centres < min(m, lagCentres) && looked < lagBudget; k = (k + step) % m {
 		i := ids[k]
 		centres++
 		grid.around(at[i], func(near []int32) {
 			looked += len(near) + 1
 			for _, j := range near {
-				d := norm(r3.Sub(at[j], at[i]))
+				d2 := r3.Norm2(r3.Sub(at[j], at[i]))
+				if d2 >= high2 || d2 < low2 {
+					continue
+				}
+				d := math.Sqrt(d2)
 				if d >= reach || d < inner || int(j) == i {
 					continue
 				}

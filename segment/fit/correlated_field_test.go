@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -104,20 +105,38 @@ func TestTridiagonal(t *testing.T) {
 		z[k] = rng.NormFloat64()
 	}
 	cov := c.kernel(0.5, fieldSkin)
-	ssq, logDet := c.tridiagonal(cov, z, nil).weighted(3)
-	dense := mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := range n {
-			dense.SetSym(i, j, 3*cov[i*n+j])
-		}
-		dense.SetSym(i, i, 1+3*cov[i*n+i])
+	u := make([]float64, n)
+	for k := range u {
+		u[k] = 1 / math.Sqrt(n)
 	}
-	var chol mat.Cholesky
-	require.True(t, chol.Factorize(dense))
-	var x mat.VecDense
-	require.NoError(t, chol.SolveVecTo(&x, mat.NewVecDense(n, z)))
-	require.InEpsilon(t, mat.Dot(&x, mat.NewVecDense(n, z)), ssq, 1e-9)
-	require.InDelta(t, chol.LogDet(), logDet, 1e-9)
+	project := mat.NewDense(n, n, nil) // 1 - uuᵀ
+	for i := range n {
+		project.Set(i, i, 1)
+		for j := range n {
+			project.Set(i, j, project.At(i, j)-u[i]*u[j])
+		}
+	}
+	for _, base := range [][][]float64{nil, {u}} {
+		var full mat.Dense
+		full.CloneFrom(mat.NewDense(n, n, slices.Clone(cov)))
+		if base != nil {
+			full.Product(project, &full, project)
+		}
+		ssq, logDet := c.tridiagonal(cov, z, base).weighted(3)
+		dense := mat.NewSymDense(n, nil)
+		for i := range n {
+			for j := range n {
+				dense.SetSym(i, j, 3*full.At(i, j))
+			}
+			dense.SetSym(i, i, 1+3*full.At(i, i))
+		}
+		var chol mat.Cholesky
+		require.True(t, chol.Factorize(dense))
+		var x mat.VecDense
+		require.NoError(t, chol.SolveVecTo(&x, mat.NewVecDense(n, z)))
+		require.InEpsilon(t, mat.Dot(&x, mat.NewVecDense(n, z)), ssq, 1e-9)
+		require.InDelta(t, chol.LogDet(), logDet, 1e-9)
+	}
 }
 
 func BenchmarkDoubt(b *testing.B) {

@@ -10,24 +10,14 @@ type tridiagonal struct{ diagonal, beside, z []float64 }
 // and reduces it (Householder; Golub and Van Loan, Matrix Computations, 8.3.1).
 func (c *cells) tridiagonal(cov, z []float64, base [][]float64) tridiagonal {
 	n := len(c.n)
-	a := make([][]float64, n)
+	a := make(lower, n)
 	for i := range a {
-		a[i] = make([]float64, n)
+		a[i] = make([]float64, i+1)
 		for j := range a[i] {
 			a[i][j] = cov[i*n+j] / (c.sd(i) * c.sd(j))
 		}
-		without(a[i], base)
 	}
-	column := make([]float64, n)
-	for j := range n {
-		for i := range n {
-			column[i] = a[i][j]
-		}
-		without(column, base)
-		for i := range n {
-			a[i][j] = column[i]
-		}
-	}
+	a.project(base)
 	t := tridiagonal{make([]float64, n), make([]float64, n), append([]float64(nil), z...)}
 	v, p := make([]float64, n), make([]float64, n)
 	for k := 0; k+2 < n; k++ {
@@ -42,6 +32,50 @@ func (c *cells) tridiagonal(cov, z []float64, base [][]float64) tridiagonal {
 	return t
 }
 
+// lower holds a symmetric matrix by its lower half: row i has i+1 numbers.
+type lower [][]float64
+
+// times fills y with the product by x of the part from row and column first on.
+func (a lower) times(first int, x, y []float64) {
+	for i := first; i < len(a); i++ {
+		row := a[i][first:i]
+		xi, sum, xs, ys := x[i], 0.0, x[first:i], y[first:i]
+		for j, v := range row {
+			sum += v * xs[j]
+			ys[j] += v * xi
+		}
+		y[i] = sum + a[i][i]*xi
+	}
+}
+
+// subtract takes uwᵀ + wuᵀ from the part from row and column first on.
+func (a lower) subtract(first int, u, w []float64) {
+	for i := first; i < len(a); i++ {
+		row := a[i][first : i+1]
+		ui, wi, us, ws := u[i], w[i], u[first:i+1], w[first:i+1]
+		for j := range row {
+			row[j] -= ui*ws[j] + wi*us[j]
+		}
+	}
+}
+
+// project takes what an orthonormal base spans away on both sides, (1 - BBᵀ)a(1 -
+// BBᵀ), one vector of it after the other.
+func (a lower) project(base [][]float64) {
+	y := make([]float64, len(a))
+	for _, b := range base {
+		a.times(0, b, y)
+		half := 0.0
+		for i, v := range b {
+			half += v * y[i] / 2
+		}
+		for i, v := range b {
+			y[i] -= half * v
+		}
+		a.subtract(0, b, y)
+	}
+}
+
 func (t tridiagonal) trace() float64 {
 	sum := 0.0
 	for _, v := range t.diagonal {
@@ -52,7 +86,7 @@ func (t tridiagonal) trace() float64 {
 
 // mirrored clears column k of a below its second diagonal, and returns what
 // stands there.
-func mirrored(a [][]float64, k int, v, p, z []float64) float64 {
+func mirrored(a lower, k int, v, p, z []float64) float64 {
 	n := len(a)
 	length := 0.0
 	for i := k + 1; i < n; i++ {
@@ -72,13 +106,10 @@ func mirrored(a [][]float64, k int, v, p, z []float64) float64 {
 		half += v[i] * v[i]
 	}
 	half /= 2
+	a.times(k+1, v, p)
 	vp, vz := 0.0, 0.0
 	for i := k + 1; i < n; i++ {
-		sum, row := 0.0, a[i]
-		for j := k + 1; j < n; j++ {
-			sum += row[j] * v[j]
-		}
-		p[i] = sum / half
+		p[i] /= half
 		vp += p[i] * v[i]
 		vz += v[i] * z[i]
 	}
@@ -86,12 +117,7 @@ func mirrored(a [][]float64, k int, v, p, z []float64) float64 {
 		p[i] -= vp / (2 * half) * v[i]
 		z[i] -= vz / half * v[i]
 	}
-	for i := k + 1; i < n; i++ {
-		row, vi, pi := a[i], v[i], p[i]
-		for j := k + 1; j < n; j++ {
-			row[j] -= vi*p[j] + pi*v[j]
-		}
-	}
+	a.subtract(k+1, v, p)
 	return length
 }
 
