@@ -244,16 +244,16 @@ func (p *Patch) components(keep func(f int) bool) (label []int32, area []float64
 // median returns the median of v, which it reorders; 0 for none.
 func median(v []float64) float64 { return quantile(v, 0.5) }
 
-// quantile returns the q-quantile of v by linear interpolation; it sorts v.
+// quantile returns the q-quantile of v by linear interpolation; it reorders v.
 func quantile(v []float64, q float64) float64 {
 	if len(v) == 0 {
 		return 0
 	}
-	slices.Sort(v)
 	x := q * float64(len(v)-1)
 	i := int(x)
+	low := nth(v, i)
 	if i+1 >= len(v) {
-		return v[len(v)-1]
+		return low
 	}
-	return v[i] + (x-float64(i))*(v[i+1]-v[i])
+	return low + (x-float64(i))*(slices.Min(v[i+1:])-low)
 }

@@ -1,9 +1,6 @@
 package primitive
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // weighted is a sample of values with weights.
 type weighted struct {
@@ -18,27 +15,33 @@ func (s *weighted) add(x, w float64) {
 	s.total += w
 }
 
-// quantile returns the value below which the share q of the weight lies.
+// quantile returns the least value up to which the share q of the weight lies. It
+// reorders the values.
 func (s *weighted) quantile(q float64) float64 {
 	if len(s.v) == 0 {
 		return 0
 	}
-	slices.SortFunc(s.v, func(a, b weightedValue) int {
+	v, left := s.v, q*s.total
+	for {
+		from, to := parted(v, func(y weightedValue) float64 { return y.x })
+		below, upTo := weightOf(v[:from]), weightOf(v[:to])
 		switch {
-		case a.x < b.x:
-			return -1
-		case a.x > b.x:
-			return 1
-		}
-		return 0
-	})
-	sum := 0.0
-	for _, y := range s.v {
-		if sum += y.w; sum >= q*s.total {
-			return y.x
+		case from > 0 && below >= left:
+			v = v[:from]
+		case upTo >= left || to == len(v):
+			return v[from].x
+		default:
+			v, left = v[to:], left-upTo
 		}
 	}
-	return s.v[len(s.v)-1].x
+}
+
+func weightOf(v []weightedValue) float64 {
+	sum := 0.0
+	for _, y := range v {
+		sum += y.w
+	}
+	return sum
 }
 
 func (s *weighted) median() float64 { return s.quantile(0.5) }
