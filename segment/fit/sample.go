@@ -130,6 +130,29 @@ func (s *sample) score(f ideal, d2 []float64) float64 {
 	return sum
 }
 
+// scoreUnder is the score where that is under least, +Inf elsewhere. Of a sum under
+// least every square is: where too few are, the rest need not be looked at.
+func (s *sample) scoreUnder(least float64, f ideal, d2 []float64) float64 {
+	over := len(s.at) - s.kept
+	for i, q := range s.at {
+		d := f.Distance(q)
+		if d2[i] = d * d; !(d2[i] < least) {
+			if over--; over < 0 {
+				return math.Inf(1)
+			}
+		}
+	}
+	for _, v := range d2 {
+		if !finite(v) {
+			return math.Inf(1)
+		}
+	}
+	if sum, _ := trimmed(d2, s.kept); sum < least {
+		return sum
+	}
+	return math.Inf(1)
+}
+
 // refined is how many of the best hypotheses are fitted.
 const refined = 16
 

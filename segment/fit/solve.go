@@ -244,15 +244,15 @@ func (pr Problem) normal(x, a, g, grad []float64) float64 {
 		}
 		r := pr.Residual(x, i, grad)
 		ssq += w * r * r
-		for j := 0; j < p; j++ {
-			if grad[j] == 0 {
+		for j, gj := range grad[:p] {
+			if gj == 0 {
 				continue
 			}
-			wj := w * grad[j]
+			wj := w * gj
 			g[j] += wj * r
-			row := a[j*p : j*p+j+1]
-			for k := range row {
-				row[k] += wj * grad[k]
+			row := a[j*p:][:j+1]
+			for k, gk := range grad[:len(row)] {
+				row[k] += wj * gk
 			}
 		}
 	}

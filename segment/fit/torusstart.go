@@ -56,7 +56,7 @@ func (s *sample) sectionCircle(flat []r3.Vec) (roundAxis, float64) {
 		if !ok || c.point.X <= 0 {
 			return
 		}
-		if v := m.score(flatCircle{c}, d2); v < least {
+		if v := m.scoreUnder(least, flatCircle{c}, d2); v < least {
 			best, least = c, v
 		}
 	}
@@ -109,7 +109,7 @@ func (s *sample) bentCylinders() []Torus {
 				out := turn(e, f, 2*math.Pi*float64(i)/16)
 				// The section's centre stands off the axis by half the mean sagitta, 1/2R.
 				t := Torus{along(foot(c.point, c.axis), r-0.25/r, out), r3.Cross(c.axis, out), r, c.radius}
-				if v := s.score(t, d2); v < least {
+				if v := s.scoreUnder(least, t, d2); v < least {
 					best, least = t, v
 				}
 			}
