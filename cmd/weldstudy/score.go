@@ -70,7 +70,7 @@ func hidden(t synthetic.Truth, s synthetic.Seen) []string {
 		out = append(out, needsEnds[t.Kind]...)
 	}
 	if s.Bore < seenBore {
-		out = append(out, "inside_diameter_mm", "wall_mm", "bore_diameter_mm")
+		out = append(out, "inside_diameter_mm", "wall_mm", "bore_diameter_mm", "hole_count") // what passes through a hole hides it
 	}
 	if s.Whole < seenSizes {
 		out = append(out, "length_mm", "width_mm", "sweep_deg", "turns", "hole_count")
