@@ -19,10 +19,7 @@ func (w *work) checkSite() {
 	}
 	opt := site.CheckOptionsOf(*w.job.Site)
 	pieces := w.sitePieces()
-	access := site.Openings(pieces, w.metal.contacts, opt.ReachMM)
-	rounded(reflect.ValueOf(&access))
-	w.access = &access
-	w.meetWeather(pieces)
+	w.outdoors(pieces, opt.ReachMM)
 	if w.job.Site.Wind == nil {
 		return
 	}
@@ -51,15 +48,16 @@ func (w *work) findOverloaded(r site.Report) {
 	}
 }
 
-// meetWeather says what rain, air and sun do to the work.
-func (w *work) meetWeather(pieces []site.Piece) {
+// outdoors says what rain, air and sun do to the work, and what people meet on it.
+func (w *work) outdoors(pieces []site.Piece, reachMM float64) {
 	density := 0.0
 	if m, err := stock.MaterialOf(w.job.Metal.Grade); err == nil {
 		density = m.DensityKGM3
 	}
-	weather := site.WeatherOn(pieces, w.metal.contacts, site.WeatherOptionsOf(*w.job.Site, w.job.Metal, density))
+	weather, access := site.Outdoors(pieces, w.metal.contacts, site.WeatherOptionsOf(*w.job.Site, w.job.Metal, density), reachMM)
 	rounded(reflect.ValueOf(&weather))
-	w.weather = &weather
+	rounded(reflect.ValueOf(&access))
+	w.weather, w.access = &weather, &access
 }
 
 func (w *work) siteReport(pieces []site.Piece, opt site.CheckOptions) (site.Report, error) {

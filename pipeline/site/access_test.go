@@ -40,13 +40,13 @@ func TestOpeningsOfPieces(t *testing.T) {
 	box := [2]r3.Vec{{Z: 2000}, {X: 1, Y: 1, Z: 3000}}
 	of := func(p stock.Part) []Opening {
 		p.Frame, p.BoxMM = f, box
-		return Openings([]Piece{{Part: p}}, nil, 2600).Openings
+		return Piece{Part: p}.openings(grasp{groundMM: 2600})
 	}
 	plate := of(stock.Part{ID: "E01", Kind: "plate", Holes: []stock.Hole{{Shape: "round", DiameterMM: 120, CentreMM: [2]float64{0, 400}},
 		{Shape: "round", DiameterMM: 120, CentreMM: [2]float64{0, -400}}, {Shape: "round", DiameterMM: 18, CentreMM: [2]float64{0, -400}}, {Shape: "round", DiameterMM: 60}}})
-	require.Len(t, plate, 2)
-	require.Equal(t, Opening{ID: "E01", What: "hole", Count: 2, AcrossMM: 120, LowestMM: 2100, Traps: "head", Reached: true}, plate[0])
-	require.Equal(t, Opening{ID: "E01", What: "hole", Count: 1, AcrossMM: 18, LowestMM: 2900, Traps: "finger"}, plate[1])
+	require.Len(t, plate, 3, "what is out of reach is an entry of its own")
+	require.Equal(t, Opening{ID: "E01", What: "hole", Count: 1, AcrossMM: 120, LowestMM: 2100, AtMM: [3]float64{0, 0, 2100}, Bounded: "all round", Traps: "head", Reached: true}, plate[0])
+	require.Equal(t, Opening{ID: "E01", What: "hole", Count: 1, AcrossMM: 18, LowestMM: 2900, AtMM: [3]float64{0, 0, 2900}, Bounded: "all round", Traps: "finger"}, plate[2])
 
 	ring := of(stock.Part{ID: "E02", Kind: "ring", Section: "round", Dims: dims("centreline_diameter_mm", 200.0, "section_diameter_mm", 40.0)})
 	require.Equal(t, 160.0, ring[0].AcrossMM)
@@ -63,7 +63,9 @@ func TestVeeOfPieces(t *testing.T) {
 	tube := func(id string) Piece { return Piece{Part: stock.Part{ID: id, Kind: "tube"}} }
 	pieces := []Piece{tube("E01"), tube("E02"), {Part: stock.Part{ID: "E03", Kind: "plate"}}}
 	at := seamAt(1, r3.Vec{Z: 1200}, r3.Vec{Z: 1100})
-	a := Openings(pieces, []stock.Contact{{A: 0, B: 1, AngleDeg: 40, Seam: at}, {A: 0, B: 1, AngleDeg: 60, Seam: at}, {A: 0, B: 2, AngleDeg: 40, Seam: at}}, 2000)
-	require.Equal(t, []Opening{{ID: "E01", With: "E02", What: "V between two pieces", Count: 1, AngleDeg: 40, LowestMM: 1100, Traps: "head", Reached: true}}, a.Openings)
-	require.Contains(t, a.Code, "borrowed from playgrounds")
+	var a Access
+	for _, c := range []stock.Contact{{A: 0, B: 1, AngleDeg: 40, Seam: at}, {A: 0, B: 1, AngleDeg: 60, Seam: at}, {A: 0, B: 2, AngleDeg: 40, Seam: at}} {
+		a.vee(pieces, c, grasp{groundMM: 2000})
+	}
+	require.Equal(t, []Opening{{ID: "E01", With: "E02", What: "V between two pieces", Count: 1, AngleDeg: 40, LowestMM: 1100, AtMM: [3]float64{0, 0, 1100}, Bounded: "partly", Traps: "head", Reached: true}}, a.Openings)
 }

@@ -20,11 +20,13 @@ type columns struct {
 	barX, barY    bars     // strips towards the next column in x, in y
 }
 
-// span of metal on a column; Top is the piece whose surface is uppermost.
+// span of metal on a column: the pieces of its lowest and uppermost surface, and whether
+// that one leans by less than 30 degrees.
 type span struct {
 	lo, hi float64
 	bottom int
 	top    int
+	flat   bool
 }
 
 // A gap that is lower than this holds water by itself, or is closed by the weld's root
@@ -86,6 +88,7 @@ func (g *columns) at(i, j int) (x, y float64) {
 type crossing struct {
 	z          float64
 	piece, way int
+	flat       bool // less than 30 degrees from level
 }
 
 // pass takes a triangle through the columns and strips that it meets.
@@ -105,12 +108,13 @@ func (g *columns) passAs(crossed [][]crossing, piece, way int, a, b, c r3.Vec) {
 	j0, j1 := g.range1(min(a.Y, b.Y, c.Y), max(a.Y, b.Y, c.Y), g.y0, g.ny)
 	low, high := min(a.Z, b.Z, c.Z), max(a.Z, b.Z, c.Z)
 	n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+	flat := math.Abs(n.Z) > levelCos*r3.Norm(n)
 	for j := j0; j <= j1; j++ {
 		for i := i0; i <= i1 && n.Z != 0; i++ {
 			x, y := g.at(i, j)
 			if within(a, b, c, x, y) {
 				z := a.Z - (n.X*(x-a.X)+n.Y*(y-a.Y))/n.Z
-				crossed[j*g.nx+i] = append(crossed[j*g.nx+i], crossing{max(low, min(high, z)), piece, way})
+				crossed[j*g.nx+i] = append(crossed[j*g.nx+i], crossing{max(low, min(high, z)), piece, way, flat})
 			}
 		}
 	}
@@ -205,7 +209,7 @@ func spansOf(all []crossing) []span {
 	for _, s := range out {
 		if n := len(merged) - 1; n >= 0 && s.lo <= merged[n].hi+tightMM {
 			if s.hi > merged[n].hi {
-				merged[n].hi, merged[n].top = s.hi, s.top
+				merged[n].hi, merged[n].top, merged[n].flat = s.hi, s.top, s.flat
 			}
 			continue
 		}
@@ -219,14 +223,14 @@ func pieceSpans(all []crossing) []span {
 	depth, start := 0, 0.0
 	for _, c := range all {
 		if c.way == 0 { // a weld
-			out = append(out, span{c.z, c.z, c.piece, c.piece})
+			out = append(out, span{c.z, c.z, c.piece, c.piece, false})
 			continue
 		}
 		if depth == 0 {
 			start = c.z
 		}
 		if depth += c.way; depth == 0 {
-			out = append(out, span{start, c.z, c.piece, c.piece})
+			out = append(out, span{start, c.z, c.piece, c.piece, c.flat})
 		}
 		if depth < 0 {
 			break
@@ -237,7 +241,7 @@ func pieceSpans(all []crossing) []span {
 	}
 	out = out[:0]
 	for _, c := range all {
-		out = append(out, span{c.z, c.z, c.piece, c.piece})
+		out = append(out, span{c.z, c.z, c.piece, c.piece, c.flat})
 	}
 	return out
 }

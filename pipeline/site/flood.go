@@ -13,6 +13,7 @@ type void struct {
 	ceiling float64
 	on      int     // piece under it, -1: the ground
 	under   int     // piece over it, -1: the sky
+	flat    bool    // its floor leans by less than 30 degrees
 	level   float64 // up to where water can stand; +∞ where none can get out or in
 }
 
@@ -31,16 +32,16 @@ type flooded struct {
 func flood(g columns) flooded {
 	f := flooded{columns: g, first: make([]int, len(g.metal)+1)}
 	for c, spans := range g.metal {
-		floor, on := 0.0, -1
+		floor, on, flat := 0.0, -1, true
 		for _, s := range spans {
 			if s.lo > floor+tightMM {
-				f.voids = append(f.voids, void{c, floor, s.lo, on, s.bottom, math.Inf(1)})
+				f.voids = append(f.voids, void{c, floor, s.lo, on, s.bottom, flat, math.Inf(1)})
 			}
 			if s.hi > floor {
-				floor, on = s.hi, s.top
+				floor, on, flat = s.hi, s.top, s.flat
 			}
 		}
-		f.voids = append(f.voids, void{c, floor, math.Inf(1), on, -1, math.Inf(1)})
+		f.voids = append(f.voids, void{c, floor, math.Inf(1), on, -1, flat, math.Inf(1)})
 		f.first[c+1] = len(f.voids)
 	}
 	f.drain()

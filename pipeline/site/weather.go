@@ -46,9 +46,19 @@ func WeatherOptionsOf(s job.Site, m job.Metal, density float64) WeatherOptions {
 	return opt
 }
 
-// WeatherOn looks at every as-stock piece in its place. What the job does not say is
-// left out and named.
-func WeatherOn(pieces []Piece, contacts []stock.Contact, opt WeatherOptions) Weather {
+// Outdoors is what weather does to the work and what the public meets on it: every as-stock
+// piece in its place. groundMM is how high people get from the ground. What the job does
+// not say is left out and named.
+func Outdoors(pieces []Piece, contacts []stock.Contact, opt WeatherOptions, groundMM float64) (Weather, Access) {
+	f := flood(columnsOver(pieces, contacts))
+	w, a := weatherOn(pieces, &f, opt), accessTo(pieces, contacts, &f, groundMM)
+	if a.Metal = w.Metal; a.Metal == nil {
+		a.NotCovered = append(a.NotCovered, "hot metal: site.air is not given")
+	}
+	return w, a
+}
+
+func weatherOn(pieces []Piece, f *flooded, opt WeatherOptions) Weather {
 	w := Weather{Preliminary: preliminary, Hollows: hollowsOf(pieces)}
 	w.Corrosion = corrosionOf(pieces, w.Hollows, opt)
 	switch {
@@ -58,7 +68,6 @@ func WeatherOn(pieces []Piece, contacts []stock.Contact, opt WeatherOptions) Wea
 	default:
 		w.NotCovered = append(w.NotCovered, "corrosion: site.corrosivity and site.life are not both given")
 	}
-	f := flood(columnsOver(pieces, contacts))
 	w.Pockets, w.Cavities = f.pocketsOf(pieces)
 	w.Streaks = f.streaks(pieces)
 	w.Basis = append(w.Basis, fmt.Sprintf("water: on plumb lines %.0f mm apart, exact in height; holes and walls narrower than two of them may be missed; seams are welded tight all round, and gaps under %.0f mm hold water", f.pitch, tightMM),

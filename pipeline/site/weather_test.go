@@ -11,6 +11,11 @@ import (
 	"pointup/pipeline/stock"
 )
 
+func weatherOf(pieces []Piece, opt WeatherOptions) Weather {
+	w, _ := Outdoors(pieces, nil, opt, 3000)
+	return w
+}
+
 // Upper bounds of ISO 9223 and their power law over 20 years: iso9223_corrosivity.csv of
 // the standards at hand (three copies) and its own column of losses, rounded to 1 µm;
 // row k1 of the worked examples: 50 µm/a, 20 years, 239.6 µm.
@@ -35,7 +40,7 @@ func TestWallsLeft(t *testing.T) {
 	open, met := stock.End{Kind: "square", Out: r3.Vec{Z: 1}}, stock.End{Kind: "square", Met: true}
 	pieces := []Piece{tube("E01", open, met), tube("E02", met, met), {Part: stock.Part{ID: "E03", Kind: "plate", Dims: dims("thickness_mm", 5.0)}}}
 	on := func(finish, grade string) Weather {
-		return WeatherOn(pieces, nil, WeatherOptions{Corrosivity: "C4", LifeYears: 20, Grade: grade, Finish: finish})
+		return weatherOf(pieces, WeatherOptions{Corrosivity: "C4", LifeYears: 20, Grade: grade, Finish: finish})
 	}
 	bare := on("bare", "S235JR").Corrosion
 	loss := 80 * math.Pow(20, 0.523) / 1000
@@ -50,7 +55,7 @@ func TestWallsLeft(t *testing.T) {
 	require.Zero(t, on("bare", "316L").Corrosion.Walls[2].LossMM)
 	require.Nil(t, on("bare", "6061-T6").Corrosion)
 	require.Contains(t, on("bare", "6061-T6").NotCovered[0], "6061-T6")
-	require.Contains(t, WeatherOn(pieces, nil, WeatherOptions{Grade: "S235JR"}).NotCovered[0], "site.corrosivity")
+	require.Contains(t, weatherOf(pieces, WeatherOptions{Grade: "S235JR"}).NotCovered[0], "site.corrosivity")
 }
 
 // Closed forms: a tube's cylinder, a torus (Pappus), a ball.
@@ -120,7 +125,7 @@ func TestGrowth(t *testing.T) {
 }
 
 func TestWeatherOptionsOfJob(t *testing.T) {
-	w := WeatherOn(nil, nil, WeatherOptionsOf(job.Site{Corrosivity: new("C3"), LifeYears: new(50.0), AirC: &[2]float64{-15, 35}}, job.Metal{Grade: "ASTM A36", Finish: "painted"}, 7850))
+	w := weatherOf(nil, WeatherOptionsOf(job.Site{Corrosivity: new("C3"), LifeYears: new(50.0), AirC: &[2]float64{-15, 35}}, job.Metal{Grade: "ASTM A36", Finish: "painted"}, 7850))
 	require.Equal(t, "painted", w.Corrosion.Finish)
 	require.Equal(t, 35.0, w.Metal.AirC)
 	require.Empty(t, w.Corrosion.Walls)
