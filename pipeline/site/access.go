@@ -253,7 +253,7 @@ func (a *Access) between(pieces []Piece, r grasp) {
 		switch {
 		case t.doors >= 2 && traps(t.acrossMM) == "head":
 			o.What, o.Bounded, o.AcrossMM = "opening between pieces", "all round", t.acrossMM
-		case t.doors == 1 && t.angleDeg > 1 && t.angleDeg < vDeg && t.opens.Z > 0 && !a.knows(o):
+		case t.doors == 1 && t.angleDeg > 1 && t.angleDeg < vDeg && t.opens.Z > upwardSine*r3.Norm(t.opens) && !a.knows(o):
 			o.What, o.Bounded, o.AngleDeg = "V between two pieces", "partly", t.angleDeg
 		default:
 			continue

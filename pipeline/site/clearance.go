@@ -60,7 +60,12 @@ func clearanceOf(pieces []Piece, upToMM, mostMM float64) (clearance, bool) {
 	for i := range c.nearest {
 		c.nearest[i] = -1
 	}
-	var queue []int32
+	queue := make([]int32, 0, len(c.nearest)/4)
+	area := 0.0
+	for _, p := range pieces {
+		area += p.surfaceMM2()
+	}
+	c.samples = make([]sample, 0, int(1.5*area/(sampleMM*sampleMM)))
 	for i, p := range pieces {
 		for _, t := range p.Triangles {
 			c.sampled(i, p.PointsMM[t[0]], p.PointsMM[t[1]], p.PointsMM[t[2]])

@@ -36,7 +36,7 @@ const tightMM = 4.0
 // The grid has at most this many columns over the work's footprint, finer than
 // pitchLeastMM it never is: drops bridge less.
 const (
-	columnsMost  = 120000.0
+	columnsMost  = 60000.0
 	pitchLeastMM = 3.0
 )
 
@@ -57,7 +57,7 @@ func columnsOver(pieces []Piece, contacts []stock.Contact) columns {
 	g.nx, g.ny = int(wide/g.pitch)+5, int(deep/g.pitch)+5
 	g.metal = make([][]span, g.nx*g.ny)
 	g.barX, g.barY = newBars(g.nx*g.ny), newBars(g.nx*g.ny)
-	crossed := make([][]crossing, g.nx*g.ny)
+	crossed := newCrossings(g.nx * g.ny)
 	for i, p := range pieces {
 		for _, t := range p.Triangles {
 			g.pass(crossed, i, p.PointsMM[t[0]], p.PointsMM[t[1]], p.PointsMM[t[2]])
@@ -73,8 +73,10 @@ func columnsOver(pieces []Piece, contacts []stock.Contact) columns {
 			}
 		}
 	}
-	for i := range crossed {
-		g.metal[i] = spansOf(crossed[i])
+	var list []crossing
+	for i := range g.metal {
+		list = crossed.at(i, list[:0])
+		g.metal[i] = spansOf(list)
 	}
 	return g
 }
@@ -91,8 +93,34 @@ type crossing struct {
 	flat       bool // less than 30 degrees from level
 }
 
+// crossings are lists of them by column, in one array.
+type crossings struct {
+	first, next []int32
+	all         []crossing
+}
+
+func newCrossings(n int) *crossings {
+	c := &crossings{first: make([]int32, n), next: make([]int32, 0, 4*n), all: make([]crossing, 0, 4*n)}
+	for i := range c.first {
+		c.first[i] = -1
+	}
+	return c
+}
+
+func (c *crossings) add(at int, x crossing) {
+	c.all, c.next = append(c.all, x), append(c.next, c.first[at])
+	c.first[at] = int32(len(c.all) - 1)
+}
+
+func (c *crossings) at(i int, list []crossing) []crossing {
+	for k := c.first[i]; k >= 0; k = c.next[k] {
+		list = append(list, c.all[k])
+	}
+	return list
+}
+
 // pass takes a triangle through the columns and strips that it meets.
-func (g *columns) pass(crossed [][]crossing, piece int, a, b, c r3.Vec) {
+func (g *columns) pass(crossed *crossings, piece int, a, b, c r3.Vec) {
 	way := 0
 	switch n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a)).Z; {
 	case n < 0:
@@ -103,7 +131,7 @@ func (g *columns) pass(crossed [][]crossing, piece int, a, b, c r3.Vec) {
 	g.passAs(crossed, piece, way, a, b, c)
 }
 
-func (g *columns) passAs(crossed [][]crossing, piece, way int, a, b, c r3.Vec) {
+func (g *columns) passAs(crossed *crossings, piece, way int, a, b, c r3.Vec) {
 	i0, i1 := g.range1(min(a.X, b.X, c.X), max(a.X, b.X, c.X), g.x0, g.nx)
 	j0, j1 := g.range1(min(a.Y, b.Y, c.Y), max(a.Y, b.Y, c.Y), g.y0, g.ny)
 	low, high := min(a.Z, b.Z, c.Z), max(a.Z, b.Z, c.Z)
@@ -114,7 +142,7 @@ func (g *columns) passAs(crossed [][]crossing, piece, way int, a, b, c r3.Vec) {
 			x, y := g.at(i, j)
 			if within(a, b, c, x, y) {
 				z := a.Z - (n.X*(x-a.X)+n.Y*(y-a.Y))/n.Z
-				crossed[j*g.nx+i] = append(crossed[j*g.nx+i], crossing{max(low, min(high, z)), piece, way, flat})
+				crossed.add(j*g.nx+i, crossing{max(low, min(high, z)), piece, way, flat})
 			}
 		}
 	}
@@ -138,7 +166,7 @@ func (g *columns) range1(lo, hi, from float64, n int) (first, last int) {
 }
 
 // weld closes a seam with two ribbons, one plumb and one level.
-func (g *columns) weld(crossed [][]crossing, piece int, a, b r3.Vec) {
+func (g *columns) weld(crossed *crossings, piece int, a, b r3.Vec) {
 	d := r3.Sub(b, a)
 	side := r3.Vec{X: -d.Y, Y: d.X}
 	if r3.Norm(side) == 0 {
@@ -258,7 +286,7 @@ type bar struct {
 }
 
 func newBars(n int) bars {
-	b := bars{first: make([]int32, n)}
+	b := bars{first: make([]int32, n), all: make([]bar, 0, 6*n)}
 	for i := range b.first {
 		b.first[i] = -1
 	}

@@ -41,7 +41,9 @@ const (
 
 // ledgesOf finds them, lowest first.
 func (f *flooded) ledgesOf(pieces []Piece) []Ledge {
-	foot := func(v void) bool { return v.on >= 0 && v.flat && v.ceiling-v.floor >= footRoomMM }
+	foot := func(v void) bool {
+		return v.on >= 0 && v.flat && v.ceiling-v.floor >= footRoomMM && !math.IsInf(v.level, 1)
+	}
 	seen := make([]bool, len(f.voids))
 	out := []Ledge{}
 	for i, v := range f.voids {
