@@ -8,6 +8,9 @@ import (
 // measured is what the job's gates are held against.
 func (w *work) measured(d result.Document) result.Measured {
 	m := result.Measured{OpenLoopMM: openLoop(d.Stock), MissingStock: &d.Stock.Missing, Utilisation: w.utilisation(), WeldUse: weldUse(d.Joints), MadeChangeMM: madeChange(d.Revision)}
+	if w.access != nil {
+		m.Access = &w.access.Trapping
+	}
 	if d.Rig != nil {
 		m.LiftUse, m.Unlifted = w.liftUse()
 	}

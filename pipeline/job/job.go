@@ -216,6 +216,7 @@ type Gates struct {
 
 	WeldUse        *float64 `json:"weld_use,omitempty"`
 	LiftUse        *float64 `json:"lift_use,omitempty"`
+	Access         *int     `json:"access,omitempty"` // openings for a head within reach
 	Unlifted       *int     `json:"unlifted,omitempty"`
 	Props          *int     `json:"props,omitempty"`
 	OverheadWeldMM *float64 `json:"overhead_weld_mm,omitempty"`

@@ -36,7 +36,7 @@ metal: {system: metric, finish: hot-dip galvanised, wall_min: 4 mm, tables: [own
 shop: {bar_lengths: [20 ft, 6 m], sheets: [{length: 96 in, width: 48 in}], kerf: {plasma: 2 mm, saw: 1.5 mm}, hoists: [{name: north, capacity: 4 t}], rates: {currency: EUR, hour: 70, steel_kg: 1.6, weld_kg: 4}, pace: {cut_m_h: 60, arc_share: 30 %}}
 haul: {envelope: [12 m, 2.5 m, 2.6 m], mass: 8 t, route: [{width: 4 m, radius: 9 m, slope: 8 %}]}
 site: {wind: {code: ASCE 7-16, speed: 115 mph, speed_is: 3 s gust strength level, exposure: C}, ice: 0 mm, climbing_load: 2 kN, soil_bearing: 100 kPa, seismic: {coefficient: 0.2}, corrosivity: C4, life: 50 years, air: [5 F, 35 C]}
-gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8, weld_use: 0.25, lift_use: 0.75, unlifted: 0, props: 2, overhead_weld: 3 m, sections: 4, field_weld: 1.5 m, blocked: 0, made_change: 3 mm}
+gates: {surface_p95: 3 mm, missing_stock: 0, open_loop: 20 mm, utilisation: 0.8, weld_use: 0.25, lift_use: 0.75, unlifted: 0, props: 2, overhead_weld: 3 m, sections: 4, field_weld: 1.5 m, blocked: 0, access: 2, made_change: 3 mm}
 show: {units: ft-in}
 decided: [{on: finding dust, note: 'spatter: blown off'}, {on: hidden E02}]
 `
@@ -89,7 +89,7 @@ func TestParseReadsEverySection(t *testing.T) {
 			Corrosivity: new("C4"), LifeYears: new(50.0), AirC: &[2]float64{-15, 35},
 		},
 		Gates: Gates{SurfaceP95MM: new(3.0), MissingStock: new(0), OpenLoopMM: new(20.0), Utilisation: new(0.8), WeldUse: new(0.25), LiftUse: new(0.75), Unlifted: new(0), Props: new(2), OverheadWeldMM: new(3000.0),
-			Sections: new(4), FieldWeldMM: new(1500.0), Blocked: new(0), MadeChangeMM: new(3.0)},
+			Sections: new(4), FieldWeldMM: new(1500.0), Blocked: new(0), Access: new(2), MadeChangeMM: new(3.0)},
 		Show:    Show{Units: "ft-in"},
 		Decided: []Decided{{On: "finding dust", Note: "spatter: blown off"}, {On: "hidden E02"}},
 	}, j)

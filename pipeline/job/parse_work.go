@@ -192,6 +192,7 @@ func (r *reader) gates(g *Gates) read {
 			field{"sections", optional(r, &g.Sections, "none", r.few)},
 			field{"field_weld", optional(r, &g.FieldWeldMM, "none", func(x *float64) read { return r.length(x, atLeast0()) })},
 			field{"blocked", optional(r, &g.Blocked, "none", r.few)},
+			field{"access", optional(r, &g.Access, "none", r.few)},
 			field{"made_change", optional(r, &g.MadeChangeMM, "none", func(x *float64) read { return r.length(x, atLeast0()) })},
 		)
 	}

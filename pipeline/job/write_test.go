@@ -38,7 +38,7 @@ shop:
   pace: {cut_m_h: 40, pierce_s: 5, saw_s: 300, bend_h: 0.5, deposition_kg_h: 2.5, arc_share: 25 %, lift_h: 0.75, setup_h: 0.5}
 haul: none
 site: none
-gates: {surface_p95: none, missing_stock: none, open_loop: none, utilisation: none, weld_use: none, lift_use: none, unlifted: none, props: none, overhead_weld: none, sections: none, field_weld: none, blocked: none, made_change: none}
+gates: {surface_p95: none, missing_stock: none, open_loop: none, utilisation: none, weld_use: none, lift_use: none, unlifted: none, props: none, overhead_weld: none, sections: none, field_weld: none, blocked: none, access: none, made_change: none}
 show: {units: both}
 decided: []
 `, string(data))

@@ -55,7 +55,7 @@ func gatesText(g Gates) string {
 		"open_loop", given(g.OpenLoopMM, "none", quantity.LengthText), "utilisation", given(g.Utilisation, "none", quantity.Exact),
 		"weld_use", given(g.WeldUse, "none", quantity.Exact), "lift_use", given(g.LiftUse, "none", quantity.Exact), "unlifted", given(g.Unlifted, "none", strconv.Itoa),
 		"props", given(g.Props, "none", strconv.Itoa), "overhead_weld", given(g.OverheadWeldMM, "none", quantity.LengthText), "sections", given(g.Sections, "none", strconv.Itoa),
-		"field_weld", given(g.FieldWeldMM, "none", quantity.LengthText), "blocked", given(g.Blocked, "none", strconv.Itoa), "made_change", given(g.MadeChangeMM, "none", quantity.LengthText))
+		"field_weld", given(g.FieldWeldMM, "none", quantity.LengthText), "blocked", given(g.Blocked, "none", strconv.Itoa), "access", given(g.Access, "none", strconv.Itoa), "made_change", given(g.MadeChangeMM, "none", quantity.LengthText))
 }
 
 // flow prints keys and values in turn as {key: value, key: value}.

@@ -32,6 +32,8 @@ func gateName(name string) string {
 		return "the length of weld left for the site"
 	case "blocked":
 		return "the number of times that a section does not pass a passage of the route, or can tip there"
+	case "access":
+		return "the number of openings within reach that may trap a head"
 	case "made_change":
 		return "the largest change of a size of a piece that is made"
 	}
@@ -68,6 +70,8 @@ func gateAdvice(name string) string {
 		return "Allow a larger envelope, or raise the limit."
 	case "blocked":
 		return "Choose another route or a smaller envelope; the haulier drives the curve with the vehicle's own chart."
+	case "access":
+		return "Close or widen them, or have the site's risk assessment accept them and raise the limit."
 	case "made_change":
 		return "Cut the piece anew, or keep it and see which joints do not close."
 	}

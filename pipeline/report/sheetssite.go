@@ -14,6 +14,9 @@ func siteSheets(d result.Document) []sheet.Table {
 	if d.Weather != nil {
 		out = append(out, weatherSheet(d.Weather), waterSheet(d.Weather))
 	}
+	if d.Access != nil {
+		out = append(out, accessSheet(d.Access))
+	}
 	return out
 }
 
@@ -63,6 +66,49 @@ func waterSheet(w *site.Weather) sheet.Table {
 	for _, x := range w.Streaks {
 		r := row("run-off on "+x.On, x.From, x.AtMM)
 		r[8], r[9] = sheet.Number(x.LengthMM), sheet.Number(x.RainM2)
+		t.Rows = append(t.Rows, r)
+	}
+	return t
+}
+
+// accessSheet has a row an opening, a reached ledge, an end, a piece with sharp edges.
+func accessSheet(a *site.Access) sheet.Table {
+	t := sheet.Table{Name: "Public access", Columns: []sheet.Column{column("What", 0), column("Pieces", 0), column("Count", 0), column("x [mm]", 0), column("y [mm]", 0), column("z [mm]", 0), column("Size [mm]", 1), column("Angle [°]", 1),
+		column("Edges [m]", 2), column("Bounded", 0), column("May catch", 0), column("Within reach", 0), column("Passes", 0)}}
+	row := func(what, pieces string, n int, at [3]float64) []sheet.Cell {
+		return append([]sheet.Cell{textCell(what), textCell(pieces), sheet.Count(n), sheet.Number(at[0]), sheet.Number(at[1]), sheet.Number(at[2])}, make([]sheet.Cell, 7)...)
+	}
+	for _, o := range a.Openings {
+		ids := o.ID
+		if o.With != "" {
+			ids += ", " + o.With
+		}
+		r := row(o.What, ids, o.Count, o.AtMM)
+		if o.AcrossMM > 0 {
+			r[6] = sheet.Number(o.AcrossMM)
+		}
+		if o.AngleDeg > 0 {
+			r[7] = sheet.Number(o.AngleDeg)
+		}
+		r[9], r[10], r[11] = textCell(o.Bounded), textCell(o.Traps), yesCell(o.Reached)
+		t.Rows = append(t.Rows, r)
+	}
+	for _, l := range a.Ledges {
+		what := "foothold"
+		if l.Stands {
+			what = "place to stand"
+		}
+		r := row(what, l.ID, 1, l.AtMM)
+		r[6], r[11], r[12] = sheet.Number(l.WideMM), yesCell(l.Reached), textCell(l.Falls)
+		t.Rows = append(t.Rows, r)
+	}
+	for _, x := range a.Protrusions {
+		r := row(x.What, x.ID, x.Count, x.AtMM)
+		r[6], r[11], r[12] = sheet.Number(x.SizeMM), yesCell(true), textCell("ring gauge")
+		t.Rows = append(t.Rows, r)
+	}
+	for _, x := range a.Edges {
+		r := []sheet.Cell{textCell("sharp edges"), textCell(x.ID), sheet.Count(x.Corners), {}, {}, sheet.Number(x.LowMM), {}, {}, sheet.Number(x.EdgeM), {}, {}, yesCell(true), {}}
 		t.Rows = append(t.Rows, r)
 	}
 	return t

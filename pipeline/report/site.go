@@ -197,30 +197,3 @@ func trimStop(s string) string {
 	}
 	return s
 }
-
-// accessPart lists openings that may catch people.
-func accessPart(a *site.Access) part {
-	p := part{ID: "access", Heading: "What people may be caught in", Text: []string{sentence(a.Preliminary), sentence(a.Code)}}
-	t := table{Caption: "Openings in a published range.", Head: []string{"Piece", "What", "Count", "Across, mm", "Lowest, mm over the ground", "May catch", "Within reach"}}
-	for _, o := range a.Openings {
-		across, reach := noNumber, "no"
-		if o.AcrossMM > 0 {
-			across = fixed(o.AcrossMM, 0)
-		}
-		if o.Reached {
-			reach = "yes"
-		}
-		id := o.ID
-		if o.With != "" {
-			id += ", " + o.With
-		}
-		t.Rows = append(t.Rows, []string{id, o.What, fmt.Sprint(o.Count), across, fixed(o.LowestMM, 0), o.Traps, reach})
-	}
-	if len(t.Rows) > 0 {
-		p.Tables = []table{t}
-	} else {
-		p.Text = append(p.Text, "None was found among those that are looked at.")
-	}
-	p.List = append(prefixed("Basis: ", a.Basis), prefixed("Not covered: ", a.NotCovered)...)
-	return p
-}

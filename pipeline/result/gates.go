@@ -20,6 +20,7 @@ type Measured struct {
 	Sections       *int
 	FieldWeldMM    *float64
 	Blocked        *int     // passages of the route that a section does not get through, or on which it can tip
+	Access         *int     // openings for a head within reach
 	MadeChangeMM   *float64 // largest change of a size of a piece that is made
 }
 
@@ -57,6 +58,7 @@ func Gates(g job.Gates, elements []Element, m Measured) (List[Gate], []Finding) 
 	add("sections", float(g.Sections), float(m.Sections), "the job has no haul envelope")
 	add("field_weld", g.FieldWeldMM, m.FieldWeldMM, "the job has no haul envelope")
 	add("blocked", float(g.Blocked), float(m.Blocked), "the job has no route, or no envelope")
+	add("access", float(g.Access), float(m.Access), "the job has no site")
 	add("made_change", g.MadeChangeMM, m.MadeChangeMM, "no made piece is known from an earlier run")
 	return gates, findings
 }

@@ -37,6 +37,7 @@ type Access struct {
 	Protrusions []Protrusion `json:"protrusions"`
 	Edges       []SharpEdges `json:"edges"`
 	Metal       *InTheSun    `json:"metal,omitempty"`
+	Shadows     []Shadow     `json:"-"` // for drawings
 }
 
 // Opening is one place in a published range, or several alike of one piece.
@@ -63,7 +64,7 @@ func accessTo(pieces []Piece, contacts []stock.Contact, f *flooded, groundMM flo
 			"standing surface: over 2 × 2 in, under 30 degrees (CPSC pub. 325); foothold: 15 mm deep and 50 mm long (from memory); climbed from one to the next up to 45 in (CPSC pub. 362) and 600 mm aside",
 			"protrusions: ring gauges of 12.7, 25.4 and 38.1 mm, 6.4, 12.7 and 19 mm thick (from memory)", edgeBasis()},
 		NotCovered: []string{"finger gaps between pieces, openings that change when something moves or bends, loops for cords and scarves, glass, water, electricity, things to trip over"},
-		Openings:   []Opening{}, Protrusions: []Protrusion{}, Edges: []SharpEdges{}, Ledges: f.ledgesOf(pieces)}
+		Openings:   []Opening{}, Protrusions: []Protrusion{}, Edges: []SharpEdges{}, Shadows: shadowsOf(pieces), Ledges: f.ledgesOf(pieces)}
 	r := grasp{groundMM, a.Ledges}
 	for _, l := range a.Ledges {
 		if l.Reached {
