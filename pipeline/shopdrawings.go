@@ -253,7 +253,7 @@ func bendTable(f shop.Forming, length func(float64) string) drawings.Table {
 
 // placeTable has the holes of a flat or rolled piece.
 func placeTable(p stock.Part, length func(float64) string) drawings.Table {
-	t := drawings.Table{Title: "Holes, u and v from the middle", Heads: []string{"No.", "u", "v", "Size"}, Shares: []float64{0.08, 0.29, 0.29, 0.34}}
+	t := drawings.Table{Title: "Holes, u and v from the middle", Heads: []string{"No.", "u", "v", "Size"}, Shares: []float64{0.07, 0.25, 0.25, 0.43}}
 	if p.Kind == "rolled_plate" {
 		t.Title = "Holes, u along the developed length, v across it from the middle"
 	}

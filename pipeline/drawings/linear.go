@@ -87,7 +87,7 @@ func levels(list []span, axis int) []span {
 			in := 0.0
 			for k, o := range list {
 				for _, x := range [2]float64{o.from[axis], o.to[axis]} {
-					if k != i && math.Abs(x-m) < s.width/2+1 {
+					if k != i && math.Abs(x-m) < s.width/2+0.5 {
 						in++
 					}
 				}

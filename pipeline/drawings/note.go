@@ -89,13 +89,13 @@ func (c *canvas) cost(b box, leader [2][2]float64, room box) (cost float64, free
 	wide := box{[2]float64{b.lo[0] - 0.5, b.lo[1] - 0.5}, [2]float64{b.hi[0] + 0.5, b.hi[1] + 0.5}}
 	for _, l := range c.lines {
 		if crosses(l, wide) {
-			cost += 2
+			cost += 4
 		}
 		if cut(l, leader) {
 			cost += 0.7
 		}
 	}
-	return min(cost, 80), free
+	return min(cost, 160), free
 }
 
 // cut tells whether two lines cross between their ends.

@@ -199,14 +199,15 @@ const (
 const overMM = 30
 
 // balloons give each mark one, in the view that shows most of it, at the right of
-// that view (ISO 6433: item references in one line, leaders that do not cross).
+// that view, of the plan at its left (ISO 6433: item references in one line, leaders that do not cross).
 func (p *paper) balloons(w *whole, who []*depths, at [][2]float64) (left []string) {
 	best := map[string]target{}
 	var order []string
-	for i := range w.views[:2] {
+	for i := range w.views {
 		for n, t := range visible(who[i], len(w.bodies)) {
 			m := w.marks[n].Mark
-			if old, known := best[m]; t.size > 0 && (!known || t.size > old.size) {
+			// In the plan only what the others do not show.
+			if old, known := best[m]; t.size > 0 && (!known || t.size > old.size && w.views[i].slot != plan) {
 				if !known {
 					order = append(order, m)
 				}
@@ -216,7 +217,7 @@ func (p *paper) balloons(w *whole, who []*depths, at [][2]float64) (left []strin
 			}
 		}
 	}
-	for i := range w.views[:2] {
+	for i, v := range w.views {
 		var list []target
 		for _, m := range order {
 			if best[m].view == i {
@@ -224,7 +225,10 @@ func (p *paper) balloons(w *whole, who []*depths, at [][2]float64) (left []strin
 			}
 		}
 		b := w.boxes[i]
-		lo, hi := at[i][1]+b.lo[1]/w.full, min(at[i][1]+b.hi[1]/w.full+overMM, p.room.hi[1]-balloonR)
+		lo, hi := at[i][1]+b.lo[1]/w.full, at[i][1]+b.hi[1]/w.full
+		if v.slot != plan {
+			hi = min(hi+overMM, p.room.hi[1]-balloonR)
+		}
 		most := max(1, int((hi-lo)/apartMM)+1)
 		slices.SortStableFunc(list, func(a, b target) int { return cmp.Compare(b.size, a.size) })
 		for len(list) > most {
@@ -233,6 +237,9 @@ func (p *paper) balloons(w *whole, who []*depths, at [][2]float64) (left []strin
 		}
 		slices.SortStableFunc(list, func(a, b target) int { return cmp.Compare(a.at[1], b.at[1]) })
 		x := at[i][0] + b.hi[0]/w.full + balloonMM - balloonR - 4
+		if v.slot == plan {
+			x = at[i][0] + b.lo[0]/w.full - 14
+		}
 		for n, y := range spaced(list, lo, hi) {
 			p.balloon(list[n], x, y)
 		}
