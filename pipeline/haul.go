@@ -2,12 +2,15 @@ package pipeline
 
 import (
 	"context"
+	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/pipeline/job"
 	"pointup/pipeline/result"
 	"pointup/pipeline/rig"
+	"pointup/pipeline/shop"
 )
 
 // divide takes the work apart for the job's haul and plans the lifts of all loads;
@@ -18,7 +21,52 @@ func (w *work) divide(ctx context.Context) error {
 		return err
 	}
 	w.metal.lifts = w.planLifts(sections)
+	if err := w.setOnSite(ctx, sections); err != nil {
+		return err
+	}
 	return ctx.Err()
+}
+
+// setOnSite finds the order in which several sections are set, each welded as one
+// before.
+func (w *work) setOnSite(ctx context.Context, sections []rig.Section) error {
+	if len(sections) < 2 || len(w.metal.orders) != 1 {
+		return nil
+	}
+	parted := 0
+	var sets [][]int
+	for _, s := range sections {
+		var set []int
+		for _, id := range s.Bodies {
+			set = append(set, w.indexOf(id))
+		}
+		slices.Sort(set)
+		sets, parted = append(sets, set), parted+len(set)
+	}
+	m := w.metal
+	if parted != len(m.orders[0].Best.Steps) {
+		return nil // a piece of unknown mass or one that hangs on none is in no section
+	}
+	bodies := w.shopBodies(m.bodies)
+	units, err := shop.InUnits(ctx, m.assembly.Parts, bodies, m.joints, sets, shop.DefaultOrderOptions())
+	if err != nil {
+		return err
+	}
+	opt := shop.DefaultFitUpOptions()
+	opt.Class = shop.ClassOf(w.job.Limits.Work)
+	b, err := m.packed(ctx, bodies, units, opt)
+	if err != nil {
+		return err
+	}
+	w.haul.OnSite = w.benchedDoc(b, "section")
+	for k := range w.haul.OnSite.SubAssemblies { // a section of one piece has none
+		for i, s := range w.haul.Sections {
+			if slices.Equal(s.Elements, w.haul.OnSite.SubAssemblies[k].Elements) {
+				w.haul.OnSite.SubAssemblies[k].Name = fmt.Sprintf("section %d", i+1)
+			}
+		}
+	}
+	return nil
 }
 
 func (w *work) cutApart(ctx context.Context) ([]rig.Section, error) {

@@ -35,6 +35,21 @@ func (w *work) planLifts(sections []rig.Section) []lifted {
 			out = append(out, w.planLift(b.ID, []rig.Body{b}, nil))
 		}
 	}
+	n := 0
+	for _, o := range m.orders {
+		if o.benched == nil {
+			continue
+		}
+		for _, u := range o.benched.Units {
+			if len(u.Parts) < 2 {
+				continue
+			}
+			n++
+			if of := m.bodiesOf(w.ids(u.Parts)); len(of) == len(u.Parts) {
+				out = append(out, w.planLift(fmt.Sprintf("sub-assembly %d", n), of, nil))
+			}
+		}
+	}
 	if len(sections) > 1 {
 		for k, s := range sections {
 			if len(s.Bodies) > 1 && s.Of.MassHighKG > shop.HandKG {

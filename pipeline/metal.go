@@ -116,7 +116,37 @@ func (m *metal) gaugeScale(relations []stock.Relation, ratio float64) error {
 // what a fitter measures at each step.
 type built struct {
 	shop.Order
-	pack []shop.FitUp
+	pack    []shop.FitUp
+	benched *benched
+}
+
+// benched is a build in units, with what a fitter measures on each bench and when
+// they are set.
+type benched struct {
+	shop.Benched
+	bench [][]shop.FitUp // of each unit; nil of a single part
+	set   []shop.FitUp
+}
+
+// packed measures a build in units; nil for nil.
+func (m *metal) packed(ctx context.Context, bodies []shop.Body, of *shop.Benched, opt shop.FitUpOptions) (*benched, error) {
+	if of == nil {
+		return nil, nil
+	}
+	out := &benched{Benched: *of}
+	for _, u := range of.Units {
+		var pack []shop.FitUp
+		if len(u.Parts) > 1 {
+			var err error
+			if pack, err = shop.FitUpPack(ctx, m.assembly.Parts, bodies, u.Bench, opt); err != nil {
+				return nil, err
+			}
+		}
+		out.bench = append(out.bench, pack)
+	}
+	var err error
+	out.set, err = shop.FitUpPack(ctx, m.assembly.Parts, bodies, of.Set, opt)
+	return out, err
 }
 
 func (m *metal) planBuild(ctx context.Context, bodies []shop.Body, class string) error {
@@ -138,7 +168,15 @@ func (m *metal) planBuild(ctx context.Context, bodies []shop.Body, class string)
 		if err != nil {
 			return err
 		}
-		m.orders = append(m.orders, built{o, pack})
+		units, err := shop.Benches(ctx, m.assembly.Parts, bodies, m.joints, o, shop.DefaultOrderOptions())
+		if err != nil {
+			return err
+		}
+		in, err := m.packed(ctx, bodies, units, opt)
+		if err != nil {
+			return err
+		}
+		m.orders = append(m.orders, built{o, pack, in})
 	}
 	return nil
 }

@@ -1,7 +1,10 @@
 package pipeline
 
 import (
+	"fmt"
+
 	"pointup/pipeline/result"
+	"pointup/pipeline/rig"
 	"pointup/pipeline/shop"
 )
 
@@ -18,7 +21,44 @@ func (w *work) orderDoc() *result.Order {
 		for k, s := range o.Best.Steps {
 			b.Steps = append(b.Steps, w.stepDoc(s, o.pack[k]))
 		}
+		b.Benched = w.benchedDoc(o.benched, "sub-assembly")
 		out.Builds = append(out.Builds, b)
+	}
+	return out
+}
+
+// benchedDoc writes a build in units, whose sub-assemblies are numbered; nil for nil.
+func (w *work) benchedDoc(b *benched, name string) *result.Benched {
+	if b == nil {
+		return nil
+	}
+	out := &result.Benched{Set: w.planDoc(b.Set), OverheadM: result.Factor(round3(b.OverheadM)), Hours: result.Hours(b.Hours), Assumptions: shop.BenchAssumptions()}
+	with := map[int]result.List[string]{}
+	for k, u := range b.Units {
+		if len(u.Parts) < 2 {
+			continue
+		}
+		s := result.SubAssembly{Name: fmt.Sprintf("%s %d", name, len(out.SubAssemblies)+1), Elements: w.ids(u.Parts), Bench: w.planDoc(u.Bench)}
+		for i, step := range u.Bench.Steps {
+			s.Steps = append(s.Steps, w.stepDoc(step, b.bench[k][i]))
+		}
+		if bodies := w.metal.bodiesOf(s.Elements); len(bodies) == len(u.Parts) {
+			if m, err := rig.MassOf(bodies); err == nil {
+				mass := weighedDoc("", m)
+				s.Mass = &mass
+			}
+		}
+		for _, i := range u.Parts {
+			if i != u.Lead {
+				with[u.Lead] = append(with[u.Lead], w.elements[i].id)
+			}
+		}
+		out.SubAssemblies = append(out.SubAssemblies, s)
+	}
+	for i, step := range b.Set.Steps {
+		x := w.stepDoc(step, b.set[i])
+		x.With = with[step.Part]
+		out.Steps = append(out.Steps, x)
 	}
 	return out
 }

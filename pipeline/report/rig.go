@@ -97,6 +97,12 @@ func orderPart(o *result.Order) part {
 			buildName(i, len(o.Builds)), fixed(float64(b.Best.OverheadM), 2), count(b.Best.Turns, "turn", "turns"), count(b.Best.Props, "step with a prop", "steps with props"), count(b.Best.Lifts, "lift", "lifts"),
 			fixed(float64(b.Best.Hours), 1), verdict, fixed(float64(b.Plain.OverheadM), 2), count(b.Plain.Props, "step with a prop", "steps with props"), fixed(float64(b.Plain.Hours), 1), closing(b.Best.Closing)))
 		p.Tables = append(p.Tables, stepTable(b), tapeTable(b))
+		if x := b.Benched; x != nil {
+			p.Text = append(p.Text, fmt.Sprintf("%sWith %s: %s m of overhead weld, %s h for bench and setting.", buildName(i, len(o.Builds)), count(len(x.SubAssemblies), "sub-assembly welded on the bench", "sub-assemblies welded on the bench"),
+				fixed(float64(x.OverheadM), 2), fixed(float64(x.Hours), 1)))
+			p.Tables = append(p.Tables, benchTables(x, "Sub-assembly")...)
+			p.List = append(p.List, sentences(x.Assumptions)...)
+		}
 	}
 	if len(o.Loose) > 0 {
 		p.List = append(p.List, "Nothing joins to the ground: "+list(o.Loose, 12)+".")
@@ -142,6 +148,28 @@ func stepTable(b result.Build) table {
 			m(s.FlatMM) + ", " + m(s.HorizontalMM) + ", " + m(s.VerticalMM) + ", " + m(s.OverheadMM), orDash(strings.Join(needs, "; "))})
 	}
 	return t
+}
+
+// benchTables are the sub-assemblies with their bench steps, and how all is set.
+func benchTables(b *result.Benched, what string) []table {
+	t := table{Caption: "Welded on the bench, each in poses that spare overhead weld, and lifted as one. The centre of gravity lies within the box given, whatever the masses in their ranges.",
+		Head: []string{what, "Pieces in order", "Mass, kg", "Least to greatest, kg", "Centre of gravity, mm", "Within, mm", "Overhead weld, m", "Turns"}}
+	for _, s := range b.SubAssemblies {
+		row := []string{s.Name, list(s.Bench.Order, 12), noNumber, noNumber, noNumber, noNumber, fixed(float64(s.Bench.OverheadM), 2), fmt.Sprint(s.Bench.Turns)}
+		if m := s.Mass; m != nil {
+			row[2], row[3], row[4] = fixed(float64(m.MassKG), 1), fixed(float64(m.LowKG), 1)+" to "+fixed(float64(m.HighKG), 1), placeText(m.CentreMM)
+			row[5] = fmt.Sprintf("%s × %s × %s", fixed(float64(m.WithinMM.Max[0]-m.WithinMM.Min[0]), 0), fixed(float64(m.WithinMM.Max[1]-m.WithinMM.Min[1]), 0), fixed(float64(m.WithinMM.Max[2]-m.WithinMM.Min[2]), 0))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	set := stepTable(result.Build{Steps: b.Steps})
+	set.Caption = "How they are set, with single pieces; a step names the heaviest piece. Columns as for the steps above."
+	for i, s := range b.Steps {
+		if len(s.With) > 0 {
+			set.Rows[i][1] += " with " + list(s.With, 12)
+		}
+	}
+	return []table{t, set}
 }
 
 // tapeTable is what a fitter measures.
@@ -243,6 +271,10 @@ func sectionPart(s *result.Haul) part {
 	if way := routeTable(s); len(way.Rows) > 0 {
 		p.Tables = append(p.Tables, way)
 	}
+	if b := s.OnSite; b != nil {
+		p.Text = append(p.Text, fmt.Sprintf("On site sections are set in the order below; %s m of their seams are welded overhead there, the last to come are %s.", fixed(float64(b.Set.OverheadM), 2), list(lastOf(b.Set.Order), 3)))
+		p.Tables = append(p.Tables, benchTables(b, "Section")...)
+	}
 	for _, c := range s.Cuts {
 		p.List = append(p.List, fmt.Sprintf("Cut between %s and %s: %s mm of weld on site.", c.A, c.B, fixed(float64(c.WeldMM), 0)))
 	}
@@ -286,3 +318,6 @@ func passesText(s string) string {
 	}
 	return s
 }
+
+// lastOf are up to three last ones of an order.
+func lastOf(order []string) []string { return order[max(0, len(order)-3):] }

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strconv"
+
 	"pointup/pipeline/result"
 	"pointup/pipeline/sheet"
 )
@@ -13,6 +15,9 @@ func rigSheets(d result.Document) []sheet.Table {
 	}
 	if d.Order != nil {
 		out = append(out, stepSheet(d.Order), tapeSheet(d.Order))
+	}
+	if d.Order != nil || d.Sections != nil {
+		out = append(out, benchSheet(d))
 	}
 	if d.Rig != nil {
 		out = append(out, massSheet(d.Rig), liftSheet(d.Rig), turnSheet(d.Rig))
@@ -144,6 +149,37 @@ func routeSheet(h *result.Haul) sheet.Table {
 		for _, p := range x.Route {
 			t.Rows = append(t.Rows, []sheet.Cell{sheet.Count(i + 1), sheet.Count(p.Passage), maybeCell(p.WidthMM), maybeCell(p.RadiusMM), maybeCell(p.SlopeDeg), maybeCell(p.SweptMinMM), maybeCell(p.SweptMaxMM), maybeCell(p.RoomMM), textCell(p.Passes), yesCell(p.Stands)})
 		}
+	}
+	return t
+}
+
+// benchSheet are the steps of sub-assemblies and sections on the bench, and how they
+// are set.
+func benchSheet(d result.Document) sheet.Table {
+	t := sheet.Table{Name: "Sub-assemblies", Columns: []sheet.Column{column("Where", 0), column("Step", 0), column("Element", 0), column("With", 0), column("Added [kg]", 1), column("Stands [kg]", 1), column("Up x", 0), column("Up y", 0), column("Up z", 0), column("Props", 0),
+		column("Flat [mm]", 0), column("Horizontal [mm]", 0), column("Vertical [mm]", 0), column("Overhead [mm]", 0)}}
+	rows := func(where string, steps []result.SetPiece) {
+		for k, s := range steps {
+			t.Rows = append(t.Rows, []sheet.Cell{textCell(where), sheet.Count(k + 1), textCell(s.Element), joinCell(s.With), kgCell(s.AddedKG), kgCell(s.MassKG), sheet.Number(float64(s.Up[0])), sheet.Number(float64(s.Up[1])), sheet.Number(float64(s.Up[2])),
+				sheet.Count(len(s.Props)), mmCell(s.FlatMM), mmCell(s.HorizontalMM), mmCell(s.VerticalMM), mmCell(s.OverheadMM)})
+		}
+	}
+	all := func(b *result.Benched, where string) {
+		if b == nil {
+			return
+		}
+		for _, s := range b.SubAssemblies {
+			rows(s.Name, s.Steps)
+		}
+		rows(where, b.Steps)
+	}
+	if d.Order != nil {
+		for i, b := range d.Order.Builds {
+			all(b.Benched, "build "+strconv.Itoa(i+1))
+		}
+	}
+	if d.Sections != nil {
+		all(d.Sections.OnSite, "site")
 	}
 	return t
 }

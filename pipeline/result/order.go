@@ -15,6 +15,28 @@ type Build struct {
 	Best  Plan           `json:"best"`
 	Plain Plan           `json:"plain"`
 	Steps List[SetPiece] `json:"steps"` // of the best
+
+	Benched *Benched `json:"benched,omitempty"` // a way with less overhead weld, in more hours or fewer
+}
+
+// Benched is a build in which sub-assemblies are welded on the bench and set as one.
+// Order and steps of what is set name its heaviest piece, steps the others with it.
+type Benched struct {
+	SubAssemblies List[SubAssembly] `json:"sub_assemblies"`
+	Set           Plan              `json:"set"`
+	Steps         List[SetPiece]    `json:"steps"`
+	OverheadM     Factor            `json:"overhead_m"` // benches and setting together
+	Hours         Hours             `json:"hours"`
+	Assumptions   List[string]      `json:"assumptions"`
+}
+
+// SubAssembly is what is welded on the bench.
+type SubAssembly struct {
+	Name     string         `json:"name"`
+	Elements List[string]   `json:"elements"`
+	Mass     *Weighed       `json:"mass,omitempty"` // left out where a piece has none that is known
+	Bench    Plan           `json:"bench"`
+	Steps    List[SetPiece] `json:"steps"`
 }
 
 // Plan is an order with what it costs.
@@ -30,27 +52,28 @@ type Plan struct {
 
 // SetPiece is a step: one piece is set.
 type SetPiece struct {
-	Element      string      `json:"element"`
-	Mark         string      `json:"mark,omitempty"`
-	Up           Vector      `json:"up"` // direction of SITE that points up in this pose
-	Turned       bool        `json:"turned"`
-	AddedKG      KG          `json:"added_kg"`
-	MassKG       KG          `json:"mass_kg"` // of all that stands
-	CentreMM     Point       `json:"centre_mm"`
-	HeightMM     MM          `json:"height_mm"`
-	MarginMM     MM          `json:"margin_mm"` // of the centre of gravity inside the base; negative: outside
-	Lift         bool        `json:"lift"`
-	Closes       bool        `json:"closes"`
-	FlatMM       MM          `json:"flat_mm"` // of seam in each position of welding
-	HorizontalMM MM          `json:"horizontal_mm"`
-	VerticalMM   MM          `json:"vertical_mm"`
-	OverheadMM   MM          `json:"overhead_mm"`
-	Props        List[Prop]  `json:"props"`
-	Tapes        List[Tape]  `json:"tapes"`
-	Levels       List[Level] `json:"levels"`
-	Plumb        *Plumb      `json:"plumb,omitempty"`
-	Fixed        int         `json:"fixed"` // motions of six that the tapes see
-	Note         string      `json:"note,omitempty"`
+	Element      string       `json:"element"`
+	With         List[string] `json:"with,omitempty"` // set as one with it
+	Mark         string       `json:"mark,omitempty"`
+	Up           Vector       `json:"up"` // direction of SITE that points up in this pose
+	Turned       bool         `json:"turned"`
+	AddedKG      KG           `json:"added_kg"`
+	MassKG       KG           `json:"mass_kg"` // of all that stands
+	CentreMM     Point        `json:"centre_mm"`
+	HeightMM     MM           `json:"height_mm"`
+	MarginMM     MM           `json:"margin_mm"` // of the centre of gravity inside the base; negative: outside
+	Lift         bool         `json:"lift"`
+	Closes       bool         `json:"closes"`
+	FlatMM       MM           `json:"flat_mm"` // of seam in each position of welding
+	HorizontalMM MM           `json:"horizontal_mm"`
+	VerticalMM   MM           `json:"vertical_mm"`
+	OverheadMM   MM           `json:"overhead_mm"`
+	Props        List[Prop]   `json:"props"`
+	Tapes        List[Tape]   `json:"tapes"`
+	Levels       List[Level]  `json:"levels"`
+	Plumb        *Plumb       `json:"plumb,omitempty"`
+	Fixed        int          `json:"fixed"` // motions of six that the tapes see
+	Note         string       `json:"note,omitempty"`
 }
 
 // Prop holds what stands while it is not well inside its base.

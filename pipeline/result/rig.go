@@ -155,7 +155,8 @@ type Haul struct {
 	Sections    List[Load]    `json:"sections"`
 	FieldWeldMM MM            `json:"field_weld_mm"`
 	Cuts        List[Cutting] `json:"cuts"`
-	Exact       bool          `json:"exact"` // no other way has fewer sections, or as few and less weld
+	OnSite      *Benched      `json:"on_site,omitempty"` // in which order sections are set, where there are several
+	Exact       bool          `json:"exact"`             // no other way has fewer sections, or as few and less weld
 	WhyNot      string        `json:"why_not,omitempty"`
 	Assumptions List[string]  `json:"assumptions"`
 	Cautions    List[string]  `json:"cautions"`
