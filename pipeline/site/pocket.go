@@ -40,6 +40,14 @@ const drainMM = 25.0
 func (f *flooded) pocketsOf(pieces []Piece) (pockets []Pocket, cavities []Cavity) {
 	seen := make([]bool, len(f.voids))
 	pockets, cavities = []Pocket{}, []Cavity{}
+	closed := map[string]bool{}
+	for _, h := range hollowsOf(pieces) {
+		closed[h.ID] = h.Closed
+	}
+	within := make([]bool, len(pieces))
+	for i, p := range pieces {
+		within[i] = closed[p.Part.ID]
+	}
 	for i, v := range f.voids {
 		if seen[i] || v.on < 0 || !(v.level > v.floor+pocketLeastMM/3) {
 			continue
@@ -49,6 +57,9 @@ func (f *flooded) pocketsOf(pieces []Piece) (pockets []Pocket, cavities []Cavity
 			if c, ok := f.cavity(room, pieces); ok {
 				cavities = append(cavities, c)
 			}
+			continue
+		}
+		if f.shut(room, within) {
 			continue
 		}
 		if p := f.pocket(room, pieces); p.VolumeL >= pocketLeastL && p.DepthMM >= pocketLeastMM {
@@ -75,6 +86,18 @@ func (f *flooded) gather(from int, seen []bool) []int {
 		})
 	}
 	return room
+}
+
+// shut tells that the lowest place of a room lies in the bore of a piece whose ends are
+// shut: what fit-up leaves open there is closed by its weld.
+func (f *flooded) shut(room []int, closed []bool) bool {
+	low := f.voids[room[0]]
+	for _, k := range room {
+		if v := f.voids[k]; v.floor < low.floor {
+			low = v
+		}
+	}
+	return low.on == low.under && closed[low.on]
 }
 
 func (f *flooded) pocket(room []int, pieces []Piece) Pocket {

@@ -146,3 +146,15 @@ func TestWeldShutsATrough(t *testing.T) {
 	require.InEpsilon(t, deep*deep*800/1e6, shut[0].VolumeL, 0.02, "a right-angled trough, its foot filled by the weld")
 	require.Contains(t, shut[0].Advice, "fill the trough")
 }
+
+// A tube whose ends are shut holds no rain, though fit-up left a slit at one of them.
+func TestShutTubeHoldsNoRain(t *testing.T) {
+	tube := rotatedAll([]Piece{mast(219.1, 8.2, 1000)}, r3.Vec{Y: 1}, math.Pi/2, 500)[0]
+	ends := []Piece{block("E02", r3.Vec{X: -6, Y: -110, Z: 300}, r3.Vec{Y: 110, Z: 590}), block("E03", r3.Vec{X: 1000, Y: -110, Z: 300}, r3.Vec{X: 1006, Y: 110, Z: 620})}
+	tube.Part.Ends = []stock.End{{Kind: "square"}, {Kind: "square", Met: true}}
+	got, _ := pockets(append([]Piece{tube}, ends...))
+	require.Len(t, got, 1)
+	tube.Part.Ends = []stock.End{{Kind: "square", Met: true}, {Kind: "square", Met: true}}
+	got, _ = pockets(append([]Piece{tube}, ends...))
+	require.Empty(t, got)
+}
