@@ -19,6 +19,7 @@ type Flat struct {
 	Openings         []Opening
 	Lines            []draw.Item // marks, bend lines, punch marks: not cut
 	Notes            []string
+	own              int // how many of the lines are the piece's own: the rest are seats of others
 
 	CutMM          float64 // length of all cuts
 	Pierces        int     // one a loop
@@ -110,6 +111,7 @@ func FlatOf(p stock.Part, opt FlatOptions) (Flat, error) {
 		f.Notes = append(f.Notes, "not seen by the scan: "+strings.Join(p.Hidden, ", "))
 	}
 	f.setOut(opt)
+	f.own = len(f.Lines)
 	f.measure(opt)
 	return f, f.sound()
 }

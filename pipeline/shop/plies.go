@@ -117,8 +117,8 @@ func (b *plyBuilder) add(name string, thickMM float64, from, to int, plugged boo
 	}
 	f.Notes = append(f.Notes, fmt.Sprintf("%s of %s, %.1f mm by the scan", name, b.whole.Mark, thickMM))
 	f.finish(plugged, b.opt)
-	if name == "core" {
-		f.Lines = append(f.Lines, b.whole.Lines...)
+	if name == "core" { // where others are seated
+		f.Lines = append(f.Lines, b.whole.Lines[b.whole.own:]...)
 	}
 	p.Flat = f
 	b.plies = append(b.plies, p)
@@ -188,7 +188,7 @@ func Laminated(whole Flat, layers []stock.Size, opt FlatOptions) ([]Ply, error) 
 		f.Openings = append(f.Openings, whole.Openings...)
 		f.finish(i > 0, opt)
 		if i == len(layers)-1 {
-			f.Lines = append(f.Lines, whole.Lines...)
+			f.Lines = append(f.Lines, whole.Lines[whole.own:]...)
 		}
 		out = append(out, Ply{Flat: f, Number: i + 1, Of: "layer", WantMM: s.ThicknessMM, Stock: s})
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pointup/pipeline/draw"
 	"pointup/pipeline/stock"
 )
 
@@ -90,6 +91,14 @@ func TestPlugWelds(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, plies, 2)
 		assert.Equal(t, whole.CutMM, plies[0].CutMM)
+		marks := 0
+		for _, l := range plies[1].Lines {
+			if x, ok := l.Shape.(draw.Label); ok {
+				marks++
+				assert.Equal(t, p.ID+"-ply-2", x.Text)
+			}
+		}
+		assert.Equal(t, 1, marks)
 		var at [][2]float64
 		for _, o := range plies[1].Openings {
 			if o.For != plugWeld {

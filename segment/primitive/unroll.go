@@ -133,11 +133,22 @@ func largerSkin(p *Patch, thicknessMM float64) ([]int, error) {
 	}
 	var out []int
 	for f, l := range label {
-		if int(l) == first {
+		if int(l) == first || l < 0 && p.fillsNotch(f, label, int32(first)) {
 			out = append(out, f)
 		}
 	}
 	return out, nil
+}
+
+// fillsNotch tells a facet at the border of a part, in its plane, whose ray went
+// astray at the rim.
+func (p *Patch) fillsNotch(f int, label []int32, part int32) bool {
+	for _, g := range p.Next[f] {
+		if g >= 0 && label[g] == part && r3.Dot(p.FacetS[f], p.FacetS[g]) > 0.9 {
+			return true
+		}
+	}
+	return false
 }
 
 // skinTurn is the least cosine between neighbouring facets of one skin: a rim turns
