@@ -65,6 +65,7 @@ func weightPart(r *result.Rig) part {
 	}
 	p.Tables = []table{t}
 	p.Tables = append(p.Tables, liftTable(r)...)
+	p.Drawings = append(p.Drawings, turnDrawings(r)...)
 	for _, l := range r.Lifts {
 		if l.WhyNot != "" {
 			p.List = append(p.List, sentence(l.Of+": "+l.WhyNot))
