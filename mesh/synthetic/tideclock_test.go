@@ -73,7 +73,7 @@ func TestTideClockJob(t *testing.T) {
 	job, err := TideClockJob()
 	require.NoError(t, err)
 	scene := TideClock()
-	rows := regexp.MustCompile(`- \{name: ([a-z ]+), at: \[(\S+), (\S+), (\S+)\]\}`).FindAllStringSubmatch(job, -1)
+	rows := regexp.MustCompile(`- \{name: ([a-z ]+), at: \[(\S+), (\S+), ([^\s\]]+)\](?:, stock: [^}]+)?\}`).FindAllStringSubmatch(job, -1)
 	require.Len(t, rows, len(scene.Pieces))
 	assert.Contains(t, job, "expected: "+strconv.Itoa(len(scene.Pieces)))
 	assert.Contains(t, job, "file: "+TideClockFile)

@@ -116,7 +116,7 @@ func (o CheckOptions) check() error {
 }
 
 func (r *Report) says(s *Structure, p Pressure, opt CheckOptions) {
-	r.Basis = append(r.Basis, fmt.Sprintf("climbing load %.0f N at the worst place up to %.0f mm, straight down", opt.ClimbingN, opt.ReachMM),
+	r.Basis = append(r.Basis, fmt.Sprintf("climbing load %.0f N at the worst place up to %.0f mm for a piece, and at the worst for a weld, straight down", opt.ClimbingN, opt.ReachMM),
 		fmt.Sprintf("ice %.1f mm of 900 kg/m³ on all surfaces, those inside tubes too", opt.IceMM),
 		"members: greatest normal and shear stress as if at one place (von Mises) against yield, divided by 1.67 in allowable stress",
 		"buckling: K = 1 between places that stand without the piece, 2.1 to a free end; "+columnBasis(p),

@@ -63,10 +63,7 @@ type FootCheck struct {
 // judge goes through all combinations.
 func (r *Report) judge(s *Structure, l *loads, metal Metal, p Pressure, opt CheckOptions) error {
 	allow := metal.allowMPa(p)
-	lines := make([]weldLine, len(s.Joints))
-	for i, j := range s.Joints {
-		lines[i] = newWeldLine(j.Seam)
-	}
+	lines := s.weldLines()
 	r.Members, r.Welds = s.members(metal, p), s.welds(lines)
 	if err := r.sway(s, l, p); err != nil {
 		return err

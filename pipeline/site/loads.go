@@ -12,6 +12,7 @@ type loads struct {
 	wind            []Solution // by direction; empty where its forces are not covered
 	braking         []Solution // to four sides
 	quake           []Solution // by direction; empty without a coefficient
+	liveWeld        *Solution  // where it does most to a weld, if that is another place
 	liveAt          r3.Vec
 	liveOn          string
 	raised          float64 // by which sums are multiplied for the second order; 0: not at all
@@ -87,11 +88,14 @@ func (s *Structure) spanMM(beam int) float64 {
 
 // climb puts the climbing load where it does most: of all nodes within reach, and
 // the outermost points of rigid pieces there, the one with the highest stress in a beam; where
-// none has any, the one furthest from the middle of the feet.
+// none has any, the one furthest from the middle of the feet. The one that does most to a weld
+// is a case of its own.
 func (s *Structure) climb(l *loads, opt CheckOptions) error {
-	centre, worst := s.footCentre(), -1.0
-	l.live = Solution{Links: make([]Wrench, len(s.Model.Links)), Reactions: make([]Wrench, len(s.Model.Supports)), Beams: make([]BeamForces, len(s.Model.Beams)),
-		ShiftMM: make([]r3.Vec, len(s.Model.Nodes)), TurnRad: make([]r3.Vec, len(s.Model.Nodes))}
+	centre, worst, worstWeld := s.footCentre(), -1.0, 0.0
+	lines := s.weldLines()
+	l.live = l.dead.like()
+	var weld Solution
+	var weldAt r3.Vec
 	for i := range s.Pieces {
 		for _, h := range s.holds(i, opt.ReachMM) {
 			load := Wrench{ForceN: r3.Vec{Z: -opt.ClimbingN}}.about(h.at, s.Model.Nodes[h.node].AtMM)
@@ -103,9 +107,36 @@ func (s *Structure) climb(l *loads, opt CheckOptions) error {
 			if score > worst {
 				worst, l.live, l.liveAt, l.liveOn = score, x, h.at, s.Pieces[i].Part.ID
 			}
+			if score := s.highestWeld(x, lines); score > worstWeld {
+				worstWeld, weld, weldAt = score, x, h.at
+			}
 		}
 	}
+	if worstWeld > 0 && weldAt != l.liveAt {
+		l.liveWeld = &weld
+	}
 	return nil
+}
+
+func (s *Structure) weldLines() []weldLine {
+	out := make([]weldLine, len(s.Joints))
+	for i, j := range s.Joints {
+		out[i] = newWeldLine(j.Seam)
+	}
+	return out
+}
+
+// highestWeld is the greatest force a millimetre over the thinner part, MPa.
+func (s *Structure) highestWeld(x Solution, lines []weldLine) float64 {
+	worst := 0.0
+	for i, j := range s.Joints {
+		thin := min(s.Pieces[j.A].thinMM(), s.Pieces[j.B].thinMM())
+		if lines[i].lengthMM > 0 && !math.IsInf(thin, 1) {
+			f, _ := lines[i].peak(x.Links[j.Link], j.AtMM)
+			worst = max(worst, f/thin)
+		}
+	}
+	return worst
 }
 
 // hold is where somebody may stand or hang, and the node that takes it.
@@ -174,10 +205,10 @@ func (s Section) stress(w Wrench) float64 {
 func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg *float64, x Solution)) {
 	still, sum := l.dead.like(), l.dead.like()
 	raised := max(l.raised, 1)
-	for _, c := range sums {
+	one := func(c Combination, live Solution) {
 		still.clear()
 		still.add(l.dead, raised*c.Dead)
-		still.add(l.live, raised*c.Live)
+		still.add(live, raised*c.Live)
 		still.add(l.ice, raised*c.Ice)
 		turning, share := l.wind, c.Wind
 		switch {
@@ -185,7 +216,7 @@ func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg *floa
 			turning, share = l.quake, c.Seismic
 		case c.Wind == 0:
 			do(c, nil, still)
-			continue
+			return
 		}
 		for k, x := range turning {
 			deg := 360 * float64(k) / directions
@@ -193,6 +224,12 @@ func (l *loads) each(sums []Combination, do func(c Combination, towardsDeg *floa
 			sum.add(still, 1)
 			sum.add(x, raised*share)
 			do(c, &deg, sum)
+		}
+	}
+	for _, c := range sums {
+		one(c, l.live)
+		if l.liveWeld != nil && c.Live > 0 {
+			one(c, *l.liveWeld)
 		}
 	}
 }

@@ -143,9 +143,8 @@ func stageOf(name string, which []int, pieces []Piece, contacts []stock.Contact,
 // judge takes the worst of several ways to carry one load.
 func (g *Stage) judge(s *Structure, sols []Solution, allow, weld float64) {
 	g.Members, g.Joints = make([]StageMember, 0, len(s.Pieces)), make([]StageJoint, len(s.Joints))
-	lines := make([]weldLine, len(s.Joints))
+	lines := s.weldLines()
 	for i, j := range s.Joints {
-		lines[i] = newWeldLine(j.Seam)
 		g.Joints[i] = StageJoint{A: s.Pieces[j.A].Part.ID, B: s.Pieces[j.B].Part.ID}
 	}
 	q := squeeze{PressN: make([]float64, len(s.Model.Beams)), TipNMM: make([]float64, len(s.Frame.groups.ref))}

@@ -17,6 +17,8 @@ type weldLine struct {
 	lengthMM float64
 	centre   r3.Vec
 	turn     *mat.SymDense // of the line, mm³
+	axes     [3]r3.Vec     // principal ones of turn, by rising value
+	values   []float64     // nil where there are none
 }
 
 // newWeldLine takes runs of points; a segment's moments are exact.
@@ -46,6 +48,15 @@ func newWeldLine(runs ...[]r3.Vec) weldLine {
 			w.add(r3.Sub(at, w.centre), l*[]float64{1.0 / 6, 4.0 / 6, 1.0 / 6}[k])
 		}
 	})
+	var eigen mat.EigenSym
+	if eigen.Factorize(w.turn, true) {
+		var v mat.Dense
+		eigen.VectorsTo(&v)
+		w.values = eigen.Values(nil)
+		for k := range w.axes {
+			w.axes[k] = r3.Vec{X: v.At(0, k), Y: v.At(1, k), Z: v.At(2, k)}
+		}
+	}
 	return w
 }
 
@@ -63,15 +74,7 @@ func (w *weldLine) add(r r3.Vec, l float64) {
 }
 
 // normal of the plane in which the line lies best: its axis of most turning moment.
-func (w weldLine) normal() r3.Vec {
-	var eigen mat.EigenSym
-	var v mat.Dense
-	if !eigen.Factorize(w.turn, true) {
-		return r3.Vec{Z: 1}
-	}
-	eigen.VectorsTo(&v)
-	return r3.Vec{X: v.At(0, 2), Y: v.At(1, 2), Z: v.At(2, 2)}
-}
+func (w weldLine) normal() r3.Vec { return w.axes[2] }
 
 // straightShare: a turning moment of a line under this share of its largest is that of
 // one straight run, which nothing turns about its own length.
@@ -81,18 +84,14 @@ const straightShare = 1e-6
 // the moment (N·mm) that a straight run cannot take.
 func (w weldLine) peak(load Wrench, at r3.Vec) (nPerMM, twistNMM float64) {
 	load = load.about(at, w.centre)
-	var eigen mat.EigenSym
-	if w.lengthMM == 0 || !eigen.Factorize(w.turn, true) {
+	if w.lengthMM == 0 || w.values == nil {
 		return math.Inf(1), 0
 	}
-	var v mat.Dense
-	eigen.VectorsTo(&v)
-	values := eigen.Values(nil)
 	omega := r3.Vec{}
-	for k, value := range values {
-		axis := r3.Vec{X: v.At(0, k), Y: v.At(1, k), Z: v.At(2, k)}
+	for k, value := range w.values {
+		axis := w.axes[k]
 		m := r3.Dot(load.MomentNMM, axis)
-		if value <= straightShare*values[2] {
+		if value <= straightShare*w.values[2] {
 			twistNMM = max(twistNMM, math.Abs(m))
 			continue
 		}

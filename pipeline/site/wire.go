@@ -56,9 +56,11 @@ func (s *Structure) wire(r *Report, l *loads, allow float64) Wire {
 		add("wind", &deg, l.wind[k])
 	}
 	name, deg := r.governing()
+	drawn := false
 	l.each(r.Combinations, func(c Combination, towards *float64, x Solution) {
-		if c.Name == name && (deg == nil) == (towards == nil) && (deg == nil || *deg == *towards) {
+		if !drawn && c.Name == name && (deg == nil) == (towards == nil) && (deg == nil || *deg == *towards) {
 			add(name, towards, x)
+			drawn = true
 		}
 	})
 	return out
