@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 
+	"pointup/pipeline/quantity"
 	"pointup/pipeline/site"
 )
 
@@ -80,7 +81,7 @@ func combinationTable(all []site.Combination) table {
 				cells = append(cells, noNumber)
 				continue
 			}
-			cells = append(cells, fixed(f, 3))
+			cells = append(cells, quantity.Decimal(f, 3))
 		}
 		t.Rows = append(t.Rows, cells)
 	}

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"slices"
 
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -14,10 +16,10 @@ type Frame struct {
 	groups groups
 	eqn    [][6]int // equation of a group's freedom, -1 where held
 	n      int
-	stiff  *mat.SymBandDense // N, mm
-	weight *mat.SymBandDense // consistent mass, kg
-	solver mat.BandCholesky
-	joints []joint // of groups with links or supports
+	stiff  *mat.SymBandDense     // N, mm
+	weight *mat.SymBandDense     // consistent mass, kg
+	factor blas64.TriangularBand // Cholesky's, of stiff
+	joints []joint               // of groups with links or supports
 }
 
 // NewFrame factorises the stiffness of a model. It refuses sections without
@@ -37,11 +39,26 @@ func NewFrame(m Model) (*Frame, error) {
 	f := &Frame{model: m, groups: g}
 	f.number()
 	f.assemble()
-	if f.n > 0 && !f.solver.Factorize(f.stiff) {
+	if f.n > 0 && !f.factorise() {
 		return nil, errors.New("the frame is too soft somewhere to be solved: look for pieces of very different thickness")
 	}
 	f.joints = f.newJoints()
 	return f, nil
+}
+
+// factorise is Cholesky's in the band, without the estimate of the condition that gonum's
+// type adds; false where the stiffness is not positive.
+func (f *Frame) factorise() (ok bool) {
+	a := f.stiff.RawSymBand()
+	a.Data = slices.Clone(a.Data)
+	f.factor, ok = lapack64.Pbtrf(a)
+	return ok
+}
+
+// solve writes what a load does to the freedoms into u.
+func (f *Frame) solve(u, load *mat.VecDense) {
+	u.CopyVec(load)
+	lapack64.Pbtrs(f.factor, blas64.General{Rows: f.n, Cols: 1, Stride: 1, Data: u.RawVector().Data})
 }
 
 // number gives equations to groups in an order that keeps the band narrow (Cuthill

@@ -67,7 +67,7 @@ func (f *Frame) softened(weight *mat.SymBandDense, x *mat.Dense) *mat.Dense {
 	for j := range cols {
 		b, y, ky := mat.NewVecDense(f.n, nil), mat.NewVecDense(f.n, nil), mat.NewVecDense(f.n, nil)
 		weight.MulVecTo(b, false, x.ColView(j))
-		solved(f.solver.SolveVecTo(y, b))
+		f.solve(y, b)
 		ky.CopyVec(b)
 		for pass := range 2 {
 			if pass > 0 {
