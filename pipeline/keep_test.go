@@ -26,7 +26,7 @@ func outputsOf(t *testing.T, dir string) map[string]string {
 		if !d.IsDir() {
 			data, err := os.ReadFile(path)
 			require.NoError(t, err)
-			out[strings.TrimPrefix(path, dir)] = string(data)
+			out[strings.TrimPrefix(path, dir+string(filepath.Separator))] = string(data)
 		}
 		return nil
 	}))

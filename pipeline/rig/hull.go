@@ -3,6 +3,7 @@ package rig
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -25,20 +26,74 @@ type outline struct {
 // outlineOf is the convex hull of points by adding them one by one, the outermost
 // first (J. O'Rourke, Computational Geometry in C, 1998, chapter 4). A point within eps
 // of a face counts as on it, eps being 1e-9 of the size, so that flat faces stay
-// flat.
+// flat. Where rounding breaks the hull all the same, it is made of points that are
+// moved by chance, a little (C. B. Barber, D. P. Dobkin and H. Huhdanpaa, ACM
+// Transactions on Mathematical Software 22, 1996, 469), up to 1e-5 of the size.
 func outlineOf(points []r3.Vec) outline {
 	first, eps, ok := tetrahedron(points)
 	if !ok {
 		return outline{points: points}
 	}
-	h := hull{points: points, eps: eps}
+	if h, whole := hullFrom(points, first, eps); whole {
+		return h.corners()
+	}
+	for _, share := range []float64{10, 100, 1000, 10000} {
+		if h, whole := hullFrom(shaken(points, share*eps), first, eps/10); whole {
+			return h.of(points).corners()
+		}
+	}
+	return outline{points: points}
+}
+
+// hullFrom grows the hull of points from four of them; whole tells whether it is
+// one.
+func hullFrom(points []r3.Vec, first [4]int, eps float64) (h hull, whole bool) {
+	h = hull{points: points, eps: eps}
 	for _, t := range [][3]int{{0, 1, 2}, {0, 3, 1}, {1, 3, 2}, {2, 3, 0}} {
 		h.add(first[t[0]], first[t[1]], first[t[2]])
 	}
-	for i := range points {
-		h.grow(i)
+	return h, h.growAll(0)
+}
+
+// growAll adds the points from one on. A closed surface of triangles has 2V - 4 of
+// them (Euler); one that has more, or less in the end, was broken by rounding.
+func (h *hull) growAll(from int) (whole bool) {
+	for i := from; i < len(h.points); i++ {
+		if h.grow(i); len(h.faces) > 2*len(h.points) {
+			return false
+		}
 	}
-	return h.corners()
+	used := make([]bool, len(h.points))
+	n := 0
+	for _, f := range h.faces {
+		for _, i := range f.at {
+			if !used[i] {
+				used[i] = true
+				n++
+			}
+		}
+	}
+	return len(h.faces) == 2*n-4
+}
+
+// shaken is points, each moved by up to byMM along each axis; always the same.
+func shaken(points []r3.Vec, byMM float64) []r3.Vec {
+	chance := rand.New(rand.NewPCG(1, uint64(len(points))))
+	step := func() float64 { return byMM * (2*chance.Float64() - 1) }
+	out := make([]r3.Vec, len(points))
+	for i, p := range points {
+		out[i] = r3.Add(p, r3.Vec{X: step(), Y: step(), Z: step()})
+	}
+	return out
+}
+
+// of is the same hull with the points where they really are.
+func (h hull) of(points []r3.Vec) hull {
+	out := hull{points: points, eps: h.eps}
+	for _, f := range h.faces {
+		out.add(f.at[0], f.at[1], f.at[2])
+	}
+	return out
 }
 
 // with is the hull of an outline and another.
@@ -52,8 +107,8 @@ func (o outline) with(b outline) outline {
 		size2 = max(size2, r3.Norm2(r3.Sub(p, all[0])))
 	}
 	h := hull{points: all, faces: slices.Clone(o.faces), eps: 1e-9 * math.Sqrt(size2)}
-	for i := len(o.points); i < len(all); i++ {
-		h.grow(i)
+	if !h.growAll(len(o.points)) {
+		return outlineOf(all)
 	}
 	return h.corners()
 }
