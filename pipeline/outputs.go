@@ -101,6 +101,7 @@ func OutputsAmong(files map[string]string) Outputs {
 			o.DXF = true
 		}
 	}
+	o.Patterns = o.Patterns || o.Tables // a work may have no flat piece and no bend: then tables tell
 	return o
 }
 
