@@ -204,7 +204,11 @@ func liftTable(r *result.Rig) []table {
 		for _, g := range l.Legs {
 			flat, pull, long = min(flat, float64(g.AngleDeg)), max(pull, float64(g.TensionN)/1000), max(long, float64(g.LengthMM))
 		}
-		t.Rows = append(t.Rows, []string{l.Of, fixed(float64(l.LoadKG), 0), fmt.Sprint(len(l.Legs)), fixed(flat, 0) + "°", fixed(pull, 1), fixed(long, 0), fixed(float64(l.HeadRoomMM), 0) + " mm", hoistText(l.Hoist, l.Used)})
+		sling, hook := fixed(long, 0), fixed(float64(l.HeadRoomMM), 0)+" mm"
+		if len(l.Legs) == 1 { // it hangs straight: any sling will do
+			sling, hook = "any", "over "+hook
+		}
+		t.Rows = append(t.Rows, []string{l.Of, fixed(float64(l.LoadKG), 0), fmt.Sprint(len(l.Legs)), fixed(flat, 0) + "°", fixed(pull, 1), sling, hook, hoistText(l.Hoist, l.Used)})
 	}
 	var out []table
 	for _, x := range []table{t, two, turnTable(r)} {

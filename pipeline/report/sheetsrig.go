@@ -107,7 +107,11 @@ func liftSheet(r *result.Rig) sheet.Table {
 			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), {}, {}, {}, {}, {}, {}, {}, {}, {}, textCell(l.Hoist), textCell(l.WhyNot)})
 		}
 		for k, g := range l.Legs {
-			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), kgCell(l.LoadKG), sheet.Count(k + 1), textCell(g.Element), mmCell(g.AtMM[0]), mmCell(g.AtMM[1]), mmCell(g.AtMM[2]), mmCell(g.LengthMM), sheet.Number(float64(g.AngleDeg)),
+			sling := mmCell(g.LengthMM)
+			if len(l.Legs) == 1 {
+				sling = textCell("any")
+			}
+			t.Rows = append(t.Rows, []sheet.Cell{textCell(l.Of), kgCell(l.LoadKG), sheet.Count(k + 1), textCell(g.Element), mmCell(g.AtMM[0]), mmCell(g.AtMM[1]), mmCell(g.AtMM[2]), sling, sheet.Number(float64(g.AngleDeg)),
 				sheet.Number(float64(g.TensionN) / 1000), textCell(l.Hoist), textCell(l.WhyNot)})
 		}
 	}

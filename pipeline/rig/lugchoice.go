@@ -17,7 +17,8 @@ var errNoLift = errors.New("no one, two or three places on top of its pieces car
 const apartShare = 0.2
 
 // ChooseLift sets lugs on the bodies, over the centre of gravity and round it, and
-// hangs them from one hook: as few legs as do, then as high as can be (in tenths of
+// hangs them from one hook: as few legs as do, of a load that is wider than it is
+// tall as many (common practice, no source), then as high as can be (in tenths of
 // the load's height), then with the least lean, then the least pull; no leg passes
 // through a piece. One, two and three legs are tried in all ways among places that
 // are spread over what looks up (see lugPlaces): for one or two of what lies over the
@@ -33,7 +34,11 @@ func ChooseLift(bodies []Body, opt LiftOptions) (Lift, error) {
 	c := chooser{bodies: bodies, obstacles: newObstacles(bodies), m: m, opt: opt}
 	lo, hi := boxOf(bodies)
 	c.apart, c.class = apartShare*math.Hypot(hi.X-lo.X, hi.Y-lo.Y), (hi.Z-lo.Z)/10
-	for legs := 1; legs <= 3; legs++ {
+	order := []int{1, 2, 3}
+	if min(hi.X-lo.X, hi.Y-lo.Y) > hi.Z-lo.Z {
+		order = []int{3, 2, 1}
+	}
+	for _, legs := range order {
 		c.places = lugPlaces(bodies, m.BoxMM[1].Z, opt.LugsOn)
 		if legs == 1 {
 			c.places = append(c.places, straightAbove(bodies, m.CentreMM, opt.LugsOn)...)
