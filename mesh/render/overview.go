@@ -12,20 +12,44 @@ import (
 //
 // Shapes: see [Piece]. Errors: [ErrInput], or ctx's.
 func Overview(ctx context.Context, p Piece, v View, s Sheet) (*image.RGBA, error) {
-	if err := s.check(); err != nil {
+	g, err := onGround(ctx, p, v, s, margins{150, 44, 60, 104}, washTint)
+	if err != nil {
 		return nil, err
+	}
+	pn, box, u := g.pen, g.box, g.pen.u
+	g.paintStaff(pn, g.cam)
+	scaleBar(pn, pt{box.x0 + 30*u, box.y1 - 40*u}, g.cam.pxPerMM, 0.26*box.width(),
+		"true for heights and for widths across the sheet; floor lines every "+lengthText(g.floor.gridMM()))
+	pn.text(paleInk(), 18, 1, pt{box.x1 - 24*u, box.y1 - 16*u}, "figure: 1.75 m tall")
+	return pn.img, nil
+}
+
+// margins round what is drawn, in units of the pen: left, top, right, bottom.
+type margins [4]float64
+
+// staged is a scene as it was drawn on a sheet.
+type staged struct {
+	*scene
+	pen *pen
+	cam camera
+	box rect // of the drawing on the sheet
+}
+
+// onGround draws a piece on a floor with its shadow and a person beside it.
+func onGround(ctx context.Context, p Piece, v View, s Sheet, m margins, t tint) (staged, error) {
+	if err := s.check(); err != nil {
+		return staged{}, err
 	}
 	sc, err := newScene(p, v)
 	if err != nil {
-		return nil, err
+		return staged{}, err
 	}
 	pn, err := newPen(s)
 	if err != nil {
-		return nil, err
+		return staged{}, err
 	}
-	l := ruleSheet(pn, s)
-	u := pn.u
-	cam := sc.stand(v, rect{l.drawing.x0 + 150*u, l.drawing.y0 + 44*u, l.drawing.x1 - 60*u, l.drawing.y1 - 104*u})
+	box, u := ruleSheet(pn, s).drawing, pn.u
+	cam := sc.stand(v, rect{box.x0 + m[0]*u, box.y0 + m[1]*u, box.x1 - m[2]*u, box.y1 - m[3]*u})
 	sc.floor.paint(pn, cam)
 	shade := newShadow(s)
 	shade.cast(sc.piece, cam, v)
@@ -34,17 +58,13 @@ func Overview(ctx context.Context, p Piece, v View, s Sheet) (*image.RGBA, error
 	sc.floor.paintGrid(pn, cam)
 	r := newRaster(s.WidthPx, s.HeightPx)
 	if err := r.draw(ctx, sc.piece, cam, s.progress("picture overview", len(p.Faces))); err != nil {
-		return nil, err
+		return staged{}, err
 	}
 	if err := r.draw(ctx, sc.person, cam, nil); err != nil {
-		return nil, err
+		return staged{}, err
 	}
-	r.paint(pn.img, washTint, sheetInk(u))
-	sc.paintStaff(pn, cam)
-	scaleBar(pn, pt{l.drawing.x0 + 30*u, l.drawing.y1 - 40*u}, cam.pxPerMM, 0.26*l.drawing.width(),
-		"true for heights and for widths across the sheet; floor lines every "+lengthText(sc.floor.gridMM()))
-	pn.text(paleInk(), 18, 1, pt{l.drawing.x1 - 24*u, l.drawing.y1 - 16*u}, "figure: 1.75 m tall")
-	return pn.img, nil
+	r.paint(pn.img, t, sheetInk(u))
+	return staged{sc, pn, cam, box}, nil
 }
 
 func washTint(id uint16, _ uint8, light float64, back bool, _, _ int) rgb {
