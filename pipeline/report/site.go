@@ -16,6 +16,9 @@ func sitePart(r *site.Report) part {
 	p.Drawings = siteDrawings(r)
 	p.Tables = []table{combinationTable(r.Combinations), memberTable(r.Members), plateTable(r.Plates), weldTable(r.Welds), windTable(r.Wind), baseTable(r.Base), footTable(r.Feet), stageTable(r.Stages)}
 	p.List = append(p.List, siteNeeds(r)...)
+	if t := r.Transport; t.UtilisationOf != "" {
+		p.List = append(p.List, fmt.Sprintf("On the road: %s is used to %s %%, were the work to travel %s. It is in no gate: sections that travel lying are for the haulier's own check.", t.UtilisationOf, fixed(100*t.Utilisation, 0), t.Basis))
+	}
 	if f := r.Footing; f != nil {
 		p.List = append(p.List, fmt.Sprintf("Footing: a block of %s × %s × %s mm, %s kg; soil at most %s of %s kPa. %s", fixed(f.SideMM, 0), fixed(f.SideMM, 0), fixed(f.DepthMM, 0), fixed(f.MassKG, 0),
 			fixed(f.PressureKPa, 0), fixed(f.LimitKPa, 0), sentence(f.Basis)))

@@ -67,3 +67,9 @@ func TestSiteDrawingsScale(t *testing.T) {
 	assert.InDelta(t, 2, roundDown(4.99), 1e-12)
 	assert.InDelta(t, 0.05, roundDown(0.0999), 1e-12)
 }
+
+func TestSiteSaysWhatTheRoadDoes(t *testing.T) {
+	r := cantileverReport()
+	r.Transport = site.Transport{Utilisation: 1.243, UtilisationOf: "E01–E03", Basis: "upright, held at its feet"}
+	assert.Contains(t, strings.Join(sitePart(r).List, "\n"), "On the road: E01–E03 is used to 124 %, were the work to travel upright, held at its feet.")
+}
