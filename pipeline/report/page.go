@@ -93,7 +93,7 @@ func newPage(doc result.Document, art Art) (*page, error) {
 	if list, err = seenPicture(list, art.Pictures); err != nil {
 		return nil, err
 	}
-	p.Sheets = sheetsOf(list)
+	p.Sheets = sheetsOf(withPoses(list, doc, art.Scene))
 	numberSheets(p, doc)
 	p.Correct, p.CorrectScript = correctableOf(doc), script(correctJS)
 	p.Policy = policy(p.Turn, p.CorrectScript)
