@@ -79,41 +79,64 @@ func (w *work) movesApart(scan report.Layer, whole render.Piece) ([][3]float64, 
 	return out, nil
 }
 
-// scanLayer is the thinned scan. A facet of it belongs to the piece of most of its
-// corners, a corner to the piece of the first facet round it in the mesh.
+// scanLayer is the thinned scan at full size.
 func (w *work) scanLayer(piece render.Piece, deviationMM []float32) (report.Layer, error) {
+	l := report.Layer{Name: "scan", Label: "the scan"}
+	thin, off, err := w.thinPiece(piece, deviationMM)
+	if err != nil {
+		return l, err
+	}
 	number := map[uint32]uint16{}
 	for i := range w.elements {
 		number[uint32(w.elements[i].number)] = uint16(i + 1)
 	}
-	l := report.Layer{Name: "scan", Label: "the scan", DeviationMM: []float32{}}
+	l.Triangles, l.DeviationMM = thin.Faces, off
+	for _, q := range thin.Points {
+		at := r3.Scale(w.scaled.UnitMM, r3.Vec{X: float64(q[0]), Y: float64(q[1]), Z: float64(q[2])})
+		l.Points = append(l.Points, single(w.scaled.SiteMM(at)))
+	}
+	for _, n := range thin.Element {
+		l.Piece = append(l.Piece, number[n])
+	}
+	return l, nil
+}
+
+// drawnFacets is the most that pictures of the whole are drawn of: of more, most are
+// less than a pixel.
+const drawnFacets = 1_500_000
+
+// thinPiece is the thinned scan as it is drawn, with the deviation of its vertices. A
+// facet of it belongs to the element of most of its corners, a corner to that of the
+// first facet round it in the mesh.
+func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piece, []float32, error) {
+	out, off := render.Piece{Site: piece.Site}, []float32{}
 	patches, err := w.thinned()
 	if err != nil {
-		return l, err
+		return out, off, err
 	}
 	for _, p := range patches {
-		first := uint32(len(l.Points))
+		first := uint32(len(out.Points))
 		for i, q := range p.P {
-			l.Points = append(l.Points, single(w.scaled.SiteMM(r3.Add(q, p.OriginMM))))
-			l.DeviationMM = append(l.DeviationMM, deviationMM[p.Vertex[i]])
+			out.Points = append(out.Points, single(r3.Scale(1/w.scaled.UnitMM, r3.Add(q, p.OriginMM))))
+			off = append(off, deviationMM[p.Vertex[i]])
 		}
 		for t, f := range p.Facet {
-			l.Triangles = append(l.Triangles, [3]uint32{first + uint32(f[0]), first + uint32(f[1]), first + uint32(f[2])})
+			out.Faces = append(out.Faces, [3]uint32{first + uint32(f[0]), first + uint32(f[1]), first + uint32(f[2])})
 			if p.Face != nil {
-				l.Piece = append(l.Piece, number[piece.Element[p.Face[t]]])
+				out.Element = append(out.Element, piece.Element[p.Face[t]])
 				continue
 			}
-			var of [3]uint16
+			var of [3]uint32
 			for k, v := range f {
-				of[k] = number[piece.Element[w.scaled.FacesAt(p.Vertex[v])[0]]]
+				of[k] = piece.Element[w.scaled.FacesAt(p.Vertex[v])[0]]
 			}
 			if of[1] == of[2] {
 				of[0] = of[1]
 			}
-			l.Piece = append(l.Piece, of[0])
+			out.Element = append(out.Element, of[0])
 		}
 	}
-	return l, nil
+	return out, off, nil
 }
 
 // solidLayer is the solids of parts as triangles; a part without one is left out.
