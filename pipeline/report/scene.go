@@ -4,7 +4,7 @@ import "html/template"
 
 // Art is what the page shows beside the document; any of it may be missing.
 type Art struct {
-	Pictures map[string][]byte // overview.png, exploded.png, deviation.png, seen.png and ID.png of each element, each a PNG
+	Pictures map[string][]byte // overview.png, exploded.png, deviation.png, seen.png, the four sides (front.png …) and ID.png of each element, each a PNG
 	Sketches map[string]string // by element id: its dimensioned sketch, an SVG of our own making
 	Scene    *Scene
 	Files    []string // names in the output folder that a sheet may lead to
