@@ -24,15 +24,15 @@ type Field struct {
 func (f *Field) near(i int32) []int32 { return f.To[f.From[i]:f.From[i+1]] }
 
 // ball gathers up to n points round seed, nearest by edges first, for which
-// keep holds from the point before. mark is scratch space of one entry a point,
-// stamp a fresh value.
-func (f *Field) ball(seed int32, n int, mark []int32, stamp int32, keep func(from, to int32) bool) []int32 {
+// keep holds from the point before.
+func (f *Field) ball(seed int32, n int, w *walk, keep func(from, to int32) bool) []int32 {
+	w.begin()
+	w.add(seed)
 	out := append(make([]int32, 0, n), seed)
-	mark[seed] = stamp
 	for at := 0; at < len(out) && len(out) < n; at++ {
 		for _, g := range f.near(out[at]) {
-			if mark[g] != stamp && keep(out[at], g) {
-				mark[g] = stamp
+			if !w.has(g) && keep(out[at], g) {
+				w.add(g)
 				if out = append(out, g); len(out) == n {
 					break
 				}

@@ -87,8 +87,7 @@ type search struct {
 	gateMM   float64
 	cos      float64
 	label    []int32
-	mark     []int32
-	stamp    int32
+	walks    []walk // one a processor
 	surfaces []Ideal
 	alive    []bool
 }
@@ -102,7 +101,7 @@ const (
 )
 
 func newSearch(f *Field, opt Options, noiseMM float64) *search {
-	s := &search{f: f, opt: opt, label: make([]int32, len(f.P)), mark: make([]int32, len(f.P))}
+	s := &search{f: f, opt: opt, label: make([]int32, len(f.P)), walks: newWalks(len(f.P))}
 	for i := range s.label {
 		s.label[i] = -1
 	}

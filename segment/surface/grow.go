@@ -42,7 +42,7 @@ var growGates = []float64{3, 2, 1.5, 1.2}
 
 // grow lets the surface spread over free neighbours and refits it, until it
 // stays the same.
-func (s *search) grow(h Ideal, ball []int32) (Ideal, []int32) {
+func (s *search) grow(w *walk, h Ideal, ball []int32) (Ideal, []int32) {
 	var points []int32
 	last := 0
 	for round := 0; round < 14; round++ {
@@ -50,7 +50,7 @@ func (s *search) grow(h Ideal, ball []int32) (Ideal, []int32) {
 		if round < len(growGates) {
 			gate *= growGates[round]
 		}
-		points = s.spread(h, ball, gate)
+		points = s.spread(w, h, ball, gate)
 		if len(points) < 8 {
 			return h, nil
 		}
@@ -65,24 +65,24 @@ func (s *search) grow(h Ideal, ball []int32) (Ideal, []int32) {
 		}
 		h = r
 	}
-	return h, s.spread(h, ball, s.gateMM)
+	return h, s.spread(w, h, ball, s.gateMM)
 }
 
 // spread returns the free points within the gate of h that are joined to the
 // ball over such points.
-func (s *search) spread(h Ideal, ball []int32, gateMM float64) []int32 {
-	s.stamp++
+func (s *search) spread(w *walk, h Ideal, ball []int32, gateMM float64) []int32 {
+	w.begin()
 	var out []int32
 	for _, i := range ball {
 		if s.within(h, i, gateMM) {
-			s.mark[i] = s.stamp
+			w.add(i)
 			out = append(out, i)
 		}
 	}
 	for at := 0; at < len(out); at++ {
 		for _, g := range s.f.near(out[at]) {
-			if s.mark[g] != s.stamp && s.free(g) && s.within(h, g, gateMM) {
-				s.mark[g] = s.stamp
+			if !w.has(g) && s.free(g) && s.within(h, g, gateMM) {
+				w.add(g)
 				out = append(out, g)
 			}
 		}

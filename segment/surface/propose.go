@@ -14,29 +14,66 @@ import (
 // need more of them.
 var ballSizes = []int{20, 60, 200, 600, 2500}
 
+// trial is a surface that was proposed, with the ball that it grows from, and then
+// what it has grown to.
+type trial struct {
+	h      Ideal
+	ball   []int32
+	points []int32
+	worth  float64
+}
+
 // best returns the surface that explains most points round the seed.
 func (s *search) best(seed int32) (Ideal, []int32) {
-	var best Ideal
-	var most []int32
-	top := 0.0
-	last := 0
-	for _, size := range ballSizes {
-		if s.f.Signed && size > 600 {
-			break
+	sizes := ballSizes
+	if s.f.Signed {
+		sizes = sizes[:4]
+	}
+	balls := s.balls(seed, sizes)
+	lists := make([][]trial, len(balls))
+	s.each(len(balls), func(_ *walk, i int) {
+		for _, h := range s.propose(balls[i], sizes[i]) {
+			lists[i] = append(lists[i], trial{h: h, ball: balls[i]})
 		}
+	})
+	t := s.grown(trial{}, slices.Concat(lists...))
+	if len(t.points) < bentLeast || Type(t.h) == "plane" {
+		return t.h, t.points
+	}
+	t = s.bent(seed, t)
+	return t.h, t.points
+}
+
+// balls are those of free points round the seed, as long as they have enough and
+// become larger.
+func (s *search) balls(seed int32, sizes []int) [][]int32 {
+	var out [][]int32
+	last := 9
+	for _, size := range sizes {
 		ball := s.consistent(seed, size)
-		if len(ball) < 10 || len(ball) == last {
+		if len(ball) <= last {
 			break
 		}
 		last = len(ball)
-		for _, h := range s.propose(ball, size) {
-			g, points := s.grow(h, ball)
-			if v := s.worth(g, points); v > top {
-				best, most, top = g, points, v
-			}
+		out = append(out, ball)
+	}
+	return out
+}
+
+// grown lets the surfaces grow and returns the one of most worth, best if none has
+// more than that.
+func (s *search) grown(best trial, list []trial) trial {
+	s.each(len(list), func(w *walk, i int) {
+		t := &list[i]
+		t.h, t.points = s.grow(w, t.h, t.ball)
+		t.worth = s.worth(t.h, t.points)
+	})
+	for _, t := range list {
+		if t.worth > best.worth {
+			best = t
 		}
 	}
-	return s.bent(seed, best, most)
+	return best
 }
 
 // bentLeast is the number of points from which a bent surface is worth a search.
@@ -44,24 +81,16 @@ const bentLeast = 120
 
 // bent looks for a torus where anything but a plane was found: a short elbow
 // is first of all a cylinder, and many of them in a row one torus.
-func (s *search) bent(seed int32, best Ideal, most []int32) (Ideal, []int32) {
-	if len(most) < bentLeast || Type(best) == "plane" {
-		return best, most
-	}
-	top := s.worth(best, most)
-	for _, size := range []int{600, 2500} {
-		ball := s.consistent(seed, size)
-		p, n := s.gather(sampled(ball, fitPoints))
-		h, err := fit.StartTorus(p, n)
-		if err != nil {
-			continue
+func (s *search) bent(seed int32, found trial) trial {
+	balls := s.balls(seed, []int{600, 2500})
+	lists := make([][]trial, len(balls))
+	s.each(len(balls), func(_ *walk, i int) {
+		p, n := s.gather(sampled(balls[i], fitPoints))
+		if h, err := fit.StartTorus(p, n); err == nil {
+			lists[i] = []trial{{h: h, ball: balls[i]}}
 		}
-		g, points := s.grow(h, ball)
-		if v := s.worth(g, points); v > top {
-			best, most, top = g, points, v
-		}
-	}
-	return best, most
+	})
+	return s.grown(found, slices.Concat(lists...))
 }
 
 // propose returns surfaces on which most of the ball lies, simple ones first;
@@ -128,8 +157,7 @@ const jumpCos = 0.82
 // normals do not jump from neighbour to neighbour. (A mesh's edges are its own,
 // and its growth stops there.)
 func (s *search) consistent(seed int32, size int) []int32 {
-	s.stamp++
-	return s.f.ball(seed, size, s.mark, s.stamp, func(from, to int32) bool {
+	return s.f.ball(seed, size, &s.walks[0], func(from, to int32) bool {
 		return s.free(to) && (s.f.Signed || math.Abs(r3.Dot(s.f.N[from], s.f.N[to])) > jumpCos)
 	})
 }

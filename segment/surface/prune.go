@@ -78,19 +78,20 @@ func (s *search) scattered() {
 // largestPart is the number of points of the largest connected part of a
 // surface, or LeastSeen as soon as it is known to be no less.
 func (s *search) largestPart(points []int32) int {
-	s.stamp++
+	w := &s.walks[0]
+	w.begin()
 	most := 0
 	var queue []int32
 	for _, seed := range points {
-		if s.mark[seed] == s.stamp {
+		if w.has(seed) {
 			continue
 		}
-		s.mark[seed] = s.stamp
+		w.add(seed)
 		queue = append(queue[:0], seed)
 		for at := 0; at < len(queue) && len(queue) < s.opt.LeastSeen; at++ {
 			for _, g := range s.f.near(queue[at]) {
-				if s.mark[g] != s.stamp && s.label[g] == s.label[seed] {
-					s.mark[g] = s.stamp
+				if !w.has(g) && s.label[g] == s.label[seed] {
+					w.add(g)
 					queue = append(queue, g)
 				}
 			}
