@@ -82,7 +82,10 @@ const axialParams = 4
 type axial struct {
 	start      frame
 	c, d       r3.Vec
-	d2, d3     r3.Vec // derivative of d by x2, x3
+	d2, d3     r3.Vec  // derivative of d by x2, x3
+	far        bool    // set by setFar
+	c2, c3     r3.Vec  // derivative of c by x2, x3
+	lift       float64 // height of c over what heights are from
 	dE1h, dE2h float64
 }
 
@@ -97,22 +100,55 @@ func (a *axial) set(start frame, x []float64) {
 	a.dE1h, a.dE2h = r3.Dot(start.E1, a.d), r3.Dot(start.E2, a.d)
 }
 
+// setFar is set for an axis that may be far from the patch, as that of a shallow
+// arc is: it turns about the patch's origin. Tilting leaves the distance from the
+// axis as it is there, to second order, by moving C; and heights are from a point
+// that stays at its height. Otherwise distances go with the square of the tilt,
+// and heights with its product with the shift: a fit creeps along a curved valley.
+func (a *axial) setFar(start frame, x []float64) {
+	a.set(start, x)
+	a.far = true
+	if u, v, _ := start.local(r3.Vec{}); u != 0 || v != 0 {
+		far, out, k := u*u+v*v, start.dir(u, v, 0), u*x[2]+v*x[3]
+		a.c = r3.Add(a.c, r3.Scale(k*k/(2*far), out))
+		a.c2, a.c3 = r3.Scale(k*u/far, out), r3.Scale(k*v/far, out)
+	}
+	a.lift = r3.Dot(a.c, a.d) - r3.Dot(start.C, start.D)
+}
+
 // frame returns the axis as a frame of its own.
 func (a *axial) frame() frame {
 	e1 := unit(r3.Sub(a.start.E1, r3.Scale(a.dE1h, a.d)))
-	return frame{a.c, e1, r3.Cross(a.d, e1), a.d}
+	return frame{r3.Sub(a.c, r3.Scale(a.lift, a.d)), e1, r3.Cross(a.d, e1), a.d}
 }
 
-// coords returns radius and height of p and their derivatives.
-func (a *axial) coords(p r3.Vec) (rho, h float64, dRho, dH [axialParams]float64) {
+// axialPlace is where a point stands about an axis: distance and height, and how it
+// lies from c, along and away from the axis.
+type axialPlace struct {
+	rho, h float64
+	q, w   r3.Vec
+	along  float64
+}
+
+// place tells where p stands.
+func (a *axial) place(p r3.Vec) axialPlace {
 	q := r3.Sub(p, a.c)
-	h = r3.Dot(q, a.d)
-	w := r3.Sub(q, r3.Scale(h, a.d))
-	rho = math.Sqrt(r3.Dot(w, w)) // half the time of Hypot, which guards against sizes that do not occur
-	if rho > 0 {
-		w = r3.Scale(1/rho, w)
+	along := r3.Dot(q, a.d)
+	w := r3.Sub(q, r3.Scale(along, a.d))
+	return axialPlace{norm(w), along + a.lift, q, w, along}
+}
+
+// slopes are the derivatives of radius and height.
+func (a *axial) slopes(x axialPlace) (dRho, dH [axialParams]float64) {
+	w := x.w
+	if x.rho > 0 {
+		w = r3.Scale(1/x.rho, w)
 	}
-	dRho = [4]float64{-r3.Dot(w, a.start.E1), -r3.Dot(w, a.start.E2), -h * r3.Dot(w, a.d2), -h * r3.Dot(w, a.d3)}
-	dH = [4]float64{-a.dE1h, -a.dE2h, r3.Dot(q, a.d2), r3.Dot(q, a.d3)}
-	return rho, h, dRho, dH
+	dRho = [4]float64{-r3.Dot(w, a.start.E1), -r3.Dot(w, a.start.E2), -x.along*r3.Dot(w, a.d2) - r3.Dot(w, a.c2), -x.along*r3.Dot(w, a.d3) - r3.Dot(w, a.c3)}
+	if a.far {
+		p := r3.Add(x.q, a.c)
+		return dRho, [4]float64{0, 0, r3.Dot(p, a.d2), r3.Dot(p, a.d3)}
+	}
+	dH = [4]float64{-a.dE1h, -a.dE2h, r3.Dot(x.q, a.d2), r3.Dot(x.q, a.d3)}
+	return dRho, dH
 }

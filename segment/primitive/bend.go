@@ -39,7 +39,7 @@ func (c *bend) surfaces() int { return 4 }
 
 func (c *bend) prepare(x []float64) {
 	t := &c.trial
-	t.ax.set(c.f, x)
+	t.ax.setFar(c.f, x)
 	t.h, t.rc, t.rs, t.rb = x[4], c.rc+x[5], c.rs+x[6], c.rb
 	if c.rb > 0 {
 		t.rb += x[7]
@@ -55,16 +55,20 @@ func (c *bend) residual(p r3.Vec, s int, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	t := &c.trial
-	rho, h, dRho, dH := t.ax.coords(p)
-	a, b := rho-t.rc, h-t.h
+	x := t.ax.place(p)
+	a, b := x.rho-t.rc, x.h-t.h
 	l := hypot(a, b)
-	if l > 0 {
-		a, b = a/l, b/l
-	}
 	sign, r, at := 1.0, t.rs, 6
 	if s == bendBore {
 		sign, r, at = -1, t.rb, 7
 	}
+	if grad == nil {
+		return sign * (l - r)
+	}
+	if l > 0 {
+		a, b = a/l, b/l
+	}
+	dRho, dH := t.ax.slopes(x)
 	for k := range dRho {
 		grad[k] = sign * (a*dRho[k] + b*dH[k])
 	}

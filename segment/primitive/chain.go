@@ -132,13 +132,16 @@ func (c *chain) residual(p r3.Vec, s int, grad []float64) float64 {
 	at := t.run.nearest(p)
 	w := r3.Sub(p, at.p)
 	l := norm(w)
-	if l > 0 {
-		w = r3.Scale(1/l, w)
-	}
 	k := c.section()
 	sign, r := 1.0, t.rs
 	if s == bendBore {
 		sign, r, k = -1, t.rb, k+1
+	}
+	if grad == nil {
+		return sign * (l - r)
+	}
+	if l > 0 {
+		w = r3.Scale(1/l, w)
 	}
 	// The foot's own motion along the chain does not count (envelope theorem).
 	t.run.derive(at, r3.Scale(-sign, w), grad)

@@ -79,12 +79,15 @@ func (c *coil) residual(p r3.Vec, s int, grad []float64) float64 {
 	at, _, out := centreline(t.f, t.rc, t.lead, phi)
 	w := r3.Sub(p, at)
 	l := norm(w)
-	if l > 0 {
-		w = r3.Scale(1/l, w)
-	}
 	sign, r, i := 1.0, t.rs, 6
 	if s == bendBore {
 		sign, r, i = -1, t.rb, 8
+	}
+	if grad == nil {
+		return sign * (l - r)
+	}
+	if l > 0 {
+		w = r3.Scale(1/l, w)
 	}
 	// The foot's own motion does not count (envelope): ∂l = -w·∂centreline.
 	q := r3.Sub(at, t.ax.c)

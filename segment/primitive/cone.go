@@ -73,15 +73,22 @@ func (c *cone) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s >= lowEnd {
 		return c.endResidual(p, s, grad)
 	}
-	rho, h, dRho, dH := t.ax.coords(p)
+	x := t.ax.place(p)
+	rho, h := x.rho, x.h
 	g := 1 / math.Sqrt(1+t.k*t.k)
 	d := (rho - t.r0 + t.k*h) * g
 	sign := 1.0
 	if s == innerWall {
 		sign = -1
-		grad[c.at(innerWall)] = -1
 		d += t.wall
 	}
+	if grad == nil {
+		return sign * d
+	}
+	if s == innerWall {
+		grad[c.at(innerWall)] = -1
+	}
+	dRho, dH := t.ax.slopes(x)
 	for i := range dRho {
 		grad[i] = sign * g * (dRho[i] + t.k*dH[i])
 	}
@@ -91,20 +98,27 @@ func (c *cone) residual(p r3.Vec, s int, grad []float64) float64 {
 }
 
 func (c *cone) endResidual(p r3.Vec, s int, grad []float64) float64 {
-	t, i := &c.trial, c.at(s)
+	t := &c.trial
 	sign := float64(2*(s-lowEnd) - 1)
 	e := t.end[s-lowEnd]
 	if !c.free {
-		_, h, _, dH := t.ax.coords(p)
-		for n := range dH {
-			grad[n] = sign * dH[n]
+		x := t.ax.place(p)
+		if grad != nil {
+			_, dH := t.ax.slopes(x)
+			for n := range dH {
+				grad[n] = sign * dH[n]
+			}
+			grad[c.at(s)] = -sign
 		}
-		grad[i] = -sign
-		return sign * (h - e.z)
+		return sign * (x.h - e.z)
 	}
 	u, v, h := c.f.local(p)
 	l := math.Sqrt(1 + e.tu*e.tu + e.tv*e.tv)
 	d := (h - e.height(u, v)) / l
+	if grad == nil {
+		return sign * d
+	}
+	i := c.at(s)
 	grad[i] = -sign / l
 	grad[i+1] = sign * (-u/l - d*e.tu/(l*l))
 	grad[i+2] = sign * (-v/l - d*e.tv/(l*l))

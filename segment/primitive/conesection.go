@@ -34,7 +34,7 @@ func (c *coneSection) surfaces() int { return 6 }
 
 func (c *coneSection) prepare(x []float64) {
 	t := &c.trial
-	t.ax.set(c.f, x)
+	t.ax.setFar(c.f, x)
 	t.a, t.xo, t.xi = c.a+x[4], c.xo+x[5], c.xi+x[6]
 	t.y = [2]float64{c.y[0] + x[7], c.y[1] + x[8]}
 	t.sin, t.cos = math.Sincos(t.a)
@@ -46,12 +46,19 @@ func (c *coneSection) residual(p r3.Vec, s int, grad []float64) float64 {
 		return c.ends.residual(p, s-sectorStart, grad, coneSectionParams)
 	}
 	t := &c.trial
-	rho, h, dRho, dH := t.ax.coords(p)
-	x, y := rho*t.cos+h*t.sin, h*t.cos-rho*t.sin
+	at := t.ax.place(p)
+	x, y := at.rho*t.cos+at.h*t.sin, at.h*t.cos-at.rho*t.sin
+	var dRho, dH [axialParams]float64
+	if grad != nil {
+		dRho, dH = t.ax.slopes(at)
+	}
 	if s == convexFace || s == concaveFace {
 		sign, at := 1.0, t.xo
 		if s == concaveFace {
 			sign, at = -1, t.xi
+		}
+		if grad == nil {
+			return sign * (x - at)
 		}
 		for k := range dRho {
 			grad[k] = sign * (dRho[k]*t.cos + dH[k]*t.sin)
@@ -61,6 +68,9 @@ func (c *coneSection) residual(p r3.Vec, s int, grad []float64) float64 {
 	}
 	k := s - lowEdge
 	sign := float64(2*k - 1)
+	if grad == nil {
+		return sign * (y - t.y[k])
+	}
 	for i := range dRho {
 		grad[i] = sign * (dH[i]*t.cos - dRho[i]*t.sin)
 	}

@@ -157,14 +157,12 @@ func (c *torus) form(a association, p *Patch) Form {
 // seenArea is the area of facets that lie on the solid's surfaces, each
 // projected on the surface so that noise does not make it larger, in mm².
 func seenArea(p *Patch, sol solid, gateMM float64) float64 {
-	n := sol.params()
-	grad := make([]float64, n)
-	sol.prepare(make([]float64, n))
+	sol.prepare(make([]float64, sol.params()))
 	sum := 0.0
 	for i, q := range p.FacetC {
 		best := 0.0
 		for s := 0; s < sol.surfaces(); s++ {
-			if math.Abs(sol.residual(q, s, grad)) <= gateMM {
+			if math.Abs(sol.residual(q, s, nil)) <= gateMM {
 				best = max(best, r3.Dot(p.FacetN[i], sol.normal(q, s)))
 			}
 		}

@@ -30,6 +30,7 @@ func TestGradients(t *testing.T) {
 		&round{f: f, ro: 8, ri: 6, end: [2]endPlane{{z: -2}, {z: 2}}, seen: all},
 		&torus{f: f, rc: 20, rs: 5, rb: 3},
 		&bend{f: f, rc: 20, rs: 5, rb: 3, ends: ends(20)},
+		&bend{f: frame{f.at(-900, 800, 7), f.E1, f.E2, f.D}, rc: 1200, rs: 5, ends: ends(1200)},
 		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, ends: ends(20)},
 		&coneSection{f: f, a: .3, xo: 22, xi: 18, y: [2]float64{-8, 8}, ends: ends(20)},
 		&sphere{c: f.C, ro: 9, ri: 7, flat: []flatCut{flat}},
@@ -50,6 +51,7 @@ func TestGradients(t *testing.T) {
 				sol.prepare(x)
 				clear(g)
 				r := sol.residual(p, s, g)
+				require.Equal(t, r, sol.residual(p, s, nil))
 				if r > 1e300 {
 					continue
 				}

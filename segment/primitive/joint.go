@@ -20,7 +20,7 @@ type solid interface {
 	// prepare sets the trial state: x is relative to the current state.
 	prepare(x []float64)
 	// residual is the signed distance of p from surface s in the trial state,
-	// positive outside the material, and its derivatives.
+	// positive outside the material, and its derivatives unless grad is nil.
 	residual(p r3.Vec, s int, grad []float64) float64
 	// accept makes the trial state the current one; x = 0 then stands for it.
 	accept()
@@ -155,11 +155,9 @@ const (
 // sight lists who lies where in the current state and returns how many
 // sightings are new or gone.
 func (a *association) sight(p *Patch, sol solid, gates []float64) (changed int) {
-	n := sol.params()
-	sol.prepare(make([]float64, n))
+	sol.prepare(make([]float64, sol.params()))
 	last := a.Seen
 	a.Seen = a.spare[:0]
-	grad := make([]float64, n)
 	slack := 0.5*p.EdgeMM + 3*p.NoiseMM
 	for v, q := range p.P {
 		if p.AreaMM2[v] == 0 {
@@ -169,7 +167,7 @@ func (a *association) sight(p *Patch, sol solid, gates []float64) (changed int) 
 			if gates[s] < 0 {
 				continue
 			}
-			if r := sol.residual(q, s, grad); math.Abs(r) > gates[s] {
+			if r := sol.residual(q, s, nil); math.Abs(r) > gates[s] {
 				continue
 			}
 			if r3.Dot(p.N[v], sol.normal(q, s)) < minCos {
@@ -231,20 +229,18 @@ func (a *association) solve(p *Patch, sol solid, robust, exact bool) error {
 	a.DOF = s.DOF
 	a.RMSMM = math.Sqrt(s.SSQ / max(s.DOF, 1))
 	a.Residual = a.Residual[:0]
-	grad := make([]float64, n)
 	for _, q := range a.Seen {
-		a.Residual = append(a.Residual, sol.residual(p.P[q.V], int(q.S), grad))
+		a.Residual = append(a.Residual, sol.residual(p.P[q.V], int(q.S), nil))
 	}
 	return nil
 }
 
 // absolute are the weights by which least squares minimises absolute distances.
 func (a *association) absolute(p *Patch, sol solid) []float64 {
-	grad := make([]float64, sol.params())
 	least := max(p.NoiseMM, 1e-6*p.SizeMM)
 	w := make([]float64, len(a.Seen))
 	for i, q := range a.Seen {
-		w[i] = 1 / max(math.Abs(sol.residual(p.P[q.V], int(q.S), grad)), least)
+		w[i] = 1 / max(math.Abs(sol.residual(p.P[q.V], int(q.S), nil)), least)
 	}
 	return w
 }

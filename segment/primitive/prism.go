@@ -76,6 +76,9 @@ func (c *prism) residual(p r3.Vec, s int, grad []float64) float64 {
 	q := r3.Sub(p, c.f.C)
 	sin, cos := math.Sincos(w.angle + w.turned)
 	u, v = u-w.mid[0], v-w.mid[1]
+	if grad == nil {
+		return cos*u + sin*v - w.shifted
+	}
 	for i := range t.e1 {
 		grad[i] = cos*r3.Dot(q, t.e1[i]) + sin*r3.Dot(q, t.e2[i])
 	}
@@ -91,6 +94,9 @@ func (c *prism) endResidual(p r3.Vec, k int, grad []float64) float64 {
 	e, sign := c.trial.end[k], float64(2*k-1)
 	l := math.Sqrt(1 + e.tu*e.tu + e.tv*e.tv)
 	d := (h - e.height(u, v)) / l
+	if grad == nil {
+		return sign * d
+	}
 	g := grad[2+3*k:]
 	g[0], g[1], g[2] = -sign/l, sign*(-u/l-d*e.tu/(l*l)), sign*(-v/l-d*e.tv/(l*l))
 	return sign * d

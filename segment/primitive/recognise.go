@@ -361,14 +361,13 @@ func (c *candidate) judge(p *Patch) {
 	n := c.sol.surfaces()
 	bySurface := make([]weighted, n)
 	var near weighted
-	grad := make([]float64, c.sol.params())
 	c.sol.prepare(make([]float64, c.sol.params()))
 	gate := max(c.sizeMM*0.02, 5*p.NoiseMM, 1e-5*p.SizeMM)
 	explained := 0.0
 	for v, q := range p.P {
 		best, at := math.Inf(1), -1
 		for s := 0; s < n; s++ {
-			r := math.Abs(c.sol.residual(q, s, grad))
+			r := math.Abs(c.sol.residual(q, s, nil))
 			if r < best && r3.Dot(p.N[v], c.sol.normal(q, s)) > 0.7 {
 				best, at = r, s
 			}

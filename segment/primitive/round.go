@@ -87,11 +87,22 @@ func (c *round) residual(p r3.Vec, s int, grad []float64) float64 {
 	if !c.seen[s] {
 		return math.Inf(1)
 	}
-	i := c.at(s)
 	if s >= lowEnd && c.free {
-		return c.endResidual(p, s, grad, i)
+		return c.endResidual(p, s, grad)
 	}
-	rho, h, dRho, dH := c.trial.ax.coords(p)
+	x := c.trial.ax.place(p)
+	rho, h := x.rho, x.h
+	if grad == nil {
+		switch s {
+		case outerWall:
+			return rho - c.trial.ro
+		case innerWall:
+			return c.trial.ri - rho
+		}
+		return float64(2*(s-lowEnd)-1) * (h - c.trial.end[s-lowEnd].z)
+	}
+	dRho, dH := c.trial.ax.slopes(x)
+	i := c.at(s)
 	switch s {
 	case outerWall:
 		copy(grad, dRho[:])
@@ -114,12 +125,16 @@ func (c *round) residual(p r3.Vec, s int, grad []float64) float64 {
 
 // endResidual is the distance from a free end plane, which stays in the frame
 // the fit starts from and so is independent of the axis.
-func (c *round) endResidual(p r3.Vec, s int, grad []float64, i int) float64 {
+func (c *round) endResidual(p r3.Vec, s int, grad []float64) float64 {
 	u, v, h := c.f.local(p)
 	e := c.trial.end[s-lowEnd]
 	sign := float64(2*(s-lowEnd) - 1)
 	l := math.Sqrt(1 + e.tu*e.tu + e.tv*e.tv)
 	d := (h - e.height(u, v)) / l
+	if grad == nil {
+		return sign * d
+	}
+	i := c.at(s)
 	grad[i] = -sign / l
 	grad[i+1] = sign * (-u/l - d*e.tu/(l*l))
 	grad[i+2] = sign * (-v/l - d*e.tv/(l*l))

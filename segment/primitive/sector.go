@@ -40,7 +40,7 @@ func (c *sector) rc() float64   { return (c.ro + c.ri) / 2 }
 
 func (c *sector) prepare(x []float64) {
 	t := &c.trial
-	t.ax.set(c.f, x)
+	t.ax.setFar(c.f, x)
 	t.ro, t.ri = c.ro+x[4], c.ri+x[5]
 	t.z = [2]float64{c.z[0] + x[6], c.z[1] + x[7]}
 	c.ends.prepare(x, sectorParams)
@@ -51,7 +51,18 @@ func (c *sector) residual(p r3.Vec, s int, grad []float64) float64 {
 		return c.ends.residual(p, s-sectorStart, grad, sectorParams)
 	}
 	t := &c.trial
-	rho, h, dRho, dH := t.ax.coords(p)
+	x := t.ax.place(p)
+	rho, h := x.rho, x.h
+	if grad == nil {
+		switch s {
+		case convexFace:
+			return rho - t.ro
+		case concaveFace:
+			return t.ri - rho
+		}
+		return float64(2*(s-lowEdge)-1) * (h - t.z[s-lowEdge])
+	}
+	dRho, dH := t.ax.slopes(x)
 	switch s {
 	case convexFace:
 		copy(grad, dRho[:])

@@ -67,6 +67,9 @@ func (c *slab) residual(p r3.Vec, s int, grad []float64) float64 {
 	}
 	q := r3.Sub(p, c.f.C)
 	sign := float64(2*s - 1)
+	if grad == nil {
+		return sign * (r3.Dot(q, c.trial.d) - c.trial.z[s])
+	}
 	grad[0], grad[1] = sign*r3.Dot(q, c.trial.d0), sign*r3.Dot(q, c.trial.d1)
 	grad[c.at(s)] = -sign
 	return sign * (r3.Dot(q, c.trial.d) - c.trial.z[s])

@@ -65,7 +65,10 @@ func (c *sphere) prepare(x []float64) {
 
 func (c *sphere) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s >= firstFlat {
-		return c.flat[s-firstFlat].residual(p, grad[c.own()+3*(s-firstFlat):])
+		if grad != nil {
+			grad = grad[c.own()+3*(s-firstFlat):]
+		}
+		return c.flat[s-firstFlat].residual(p, grad)
 	}
 	if s == hollowFace && c.ri == 0 {
 		return math.Inf(1)
@@ -75,6 +78,9 @@ func (c *sphere) residual(p r3.Vec, s int, grad []float64) float64 {
 	sign, r, at := 1.0, c.trial.ro, 3
 	if s == hollowFace {
 		sign, r, at = -1, c.trial.ri, 4
+	}
+	if grad == nil {
+		return sign * (rho - r)
 	}
 	if rho > 0 {
 		q = r3.Scale(1/rho, q)
@@ -90,7 +96,9 @@ func (a *flatCut) residual(p r3.Vec, grad []float64) float64 {
 	e := a.trial
 	l := math.Sqrt(1 + e.tu*e.tu + e.tv*e.tv)
 	d := (h - e.height(u, v)) / l
-	grad[0], grad[1], grad[2] = -1/l, -u/l-d*e.tu/(l*l), -v/l-d*e.tv/(l*l)
+	if grad != nil {
+		grad[0], grad[1], grad[2] = -1/l, -u/l-d*e.tu/(l*l), -v/l-d*e.tv/(l*l)
+	}
 	return d
 }
 

@@ -54,9 +54,13 @@ func (a *arcEnds) residual(p r3.Vec, k int, grad []float64, first int) float64 {
 		return math.Inf(1)
 	}
 	u, v, h := a.f[k].local(p)
-	e, i := a.trial[k], a.at(k, first)
+	e := a.trial[k]
 	l := math.Sqrt(1 + e.tu*e.tu + e.tv*e.tv)
 	d := (h - e.height(u, v)) / l
+	if grad == nil {
+		return d
+	}
+	i := a.at(k, first)
 	grad[i] = -1 / l
 	grad[i+1] = -u/l - d*e.tu/(l*l)
 	grad[i+2] = -v/l - d*e.tv/(l*l)

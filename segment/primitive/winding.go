@@ -136,7 +136,9 @@ func (s *winding) problem(w tubePath, phi []float64) fit.Problem {
 		},
 		Residual: func(x []float64, i int, grad []float64) float64 {
 			q := w.node[i/2].c
-			rho, h, dRho, dH := ax.coords(q)
+			at := ax.place(q)
+			rho, h := at.rho, at.h
+			dRho, dH := ax.slopes(at)
 			sin, cos := math.Sincos(phi[i/2])
 			round := now.f.dir(-sin, cos, 0)
 			du, dv := -r3.Dot(round, s.f.E1)/rho, -r3.Dot(round, s.f.E2)/rho
