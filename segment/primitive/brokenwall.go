@@ -248,16 +248,6 @@ func hollowArc(p *Patch, w wallLoop) (c [2]float64, r float64, ok bool) {
 // arcPoints are enough to tell whether a wall is part of a circle.
 const arcPoints = 300
 
-// some returns about n of the points, evenly spread over the list.
-func some(pts [][2]float64, n int) [][2]float64 {
-	step := len(pts)/n + 1
-	out := make([][2]float64, 0, n)
-	for i := 0; i < len(pts); i += step {
-		out = append(out, pts[i])
-	}
-	return out
-}
-
 // turnSeen is the share of the turn about c in which there are points.
 func turnSeen(pts [][2]float64, c [2]float64) float64 {
 	const sectors = 48

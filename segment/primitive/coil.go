@@ -227,6 +227,7 @@ func startCoil(p *Patch, m motion) (*coil, bool) {
 		sin, cos = sin+x.w*s, cos+x.w*c
 	}
 	z0 := math.Atan2(sin, cos) / (2 * math.Pi) * math.Abs(m.pitchMM)
+	fs = some(fs, startFacets)
 	var q [5]float64
 	rc, zc := 0.0, 0.0
 	for it := 0; it < 15; it++ {

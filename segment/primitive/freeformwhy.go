@@ -12,7 +12,7 @@ func whyFreeform(p *Patch, opt Options) string {
 	try := func(list []proposal, axes []motion) {
 		for _, propose := range list {
 			for _, c := range propose(scout, axes) {
-				c.settle(scout, opt, false)
+				c.settle(scout, opt, measuring)
 				if c.explained > 0 && (best == nil || c.explained > best.explained) {
 					best = &c
 				}
@@ -20,6 +20,7 @@ func whyFreeform(p *Patch, opt Options) string {
 		}
 	}
 	try(simple, bare)
+	try(axisless, nil)
 	try(swept, located)
 	const none = "no known kind: "
 	if best == nil || best.explained < 0.3 {

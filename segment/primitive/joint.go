@@ -56,8 +56,17 @@ type association struct {
 	MarginMM float64
 	margin   []float64 // one a surface
 	spare    []sighting
-	coarse   bool // for finding out only: no covariance, loose solutions
+	to       aim
 }
+
+// aim is what a fit is for.
+type aim int
+
+const (
+	glancing  aim = iota // whether a patch could be this at all: few rounds, loose solutions
+	scouting             // what a patch is: loose solutions, no covariance
+	measuring            // its sizes
+)
 
 type surfaceFit struct {
 	Points    int
@@ -88,13 +97,12 @@ var errNoFit = errors.New("the surfaces have too few points")
 // surface is decided anew until nothing changes. gateMM is the first distance
 // within which a vertex counts; later it is 4.5 robust standard deviations of
 // the surface's own residuals, at which no white noise is cut, but spikes,
-// spatter and dents are. A coarse fit, for finding out what a patch is, is loose
-// and has no covariance.
+// spatter and dents are.
 //
 // settled says that sol has been fitted to a part of these vertices: the robust
 // rounds are then left out.
-func associate(p *Patch, sol solid, gateMM float64, coarse, settled bool) (association, error) {
-	a := association{coarse: coarse, margin: make([]float64, sol.surfaces())}
+func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (association, error) {
+	a := association{to: to, margin: make([]float64, sol.surfaces())}
 	robust := 2
 	if settled {
 		robust = 0
@@ -102,6 +110,9 @@ func associate(p *Patch, sol solid, gateMM float64, coarse, settled bool) (assoc
 	gates := make([]float64, sol.surfaces())
 	for s := range gates {
 		gates[s], a.margin[s] = gateMM, math.Inf(-1)
+	}
+	if to == glancing {
+		return a, a.settle(p, sol, gates, gateMM, 4, robust)
 	}
 	if err := a.settle(p, sol, gates, gateMM, 12, robust); err != nil {
 		return a, err
@@ -113,7 +124,7 @@ func associate(p *Patch, sol solid, gateMM float64, coarse, settled bool) (assoc
 			return a, err
 		}
 	}
-	if !a.coarse {
+	if to == measuring {
 		a.covariance(p, sol)
 	}
 	return a, nil
@@ -122,7 +133,7 @@ func associate(p *Patch, sol solid, gateMM float64, coarse, settled bool) (assoc
 // settle alternates between sighting and solving; the first robust rounds
 // minimise absolute distances, so that what does not belong cannot draw the
 // solid to it. While sightings still change a few steps are enough; the last
-// solution is exact unless the fit is coarse.
+// solution is exact unless the fit is to find out only.
 func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds, robust int) error {
 	exact := false
 	for round := 0; round < rounds; round++ {
@@ -131,13 +142,13 @@ func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float6
 			a.Seen, a.spare = a.spare, a.Seen // those that the solution is of
 			break
 		}
-		exact = !a.coarse && round >= robust && float64(changed) <= exactShare*float64(len(a.Seen))
+		exact = a.to == measuring && round >= robust && float64(changed) <= exactShare*float64(len(a.Seen))
 		if err := a.solve(p, sol, round < robust, exact); err != nil {
 			return err
 		}
 		a.regate(p, gates, gateMM)
 	}
-	if a.coarse || exact {
+	if a.to != measuring || exact {
 		return nil
 	}
 	return a.solve(p, sol, false, true)

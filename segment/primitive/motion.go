@@ -62,11 +62,12 @@ func listed(list []motion, m motion, sizeMM float64) bool {
 // best: (n×d)·(p−c) = 0, linear in c, by least absolute distance.
 func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
 	type row struct{ a, b, k, w float64 } // (n×d) in the frame is (nv, -nu)
-	rows := make([]row, len(p.FacetN))
-	for i, n := range p.FacetN {
+	var rows []row
+	for i := 0; i < len(p.FacetN); i += len(p.FacetN)/startFacets + 1 {
+		n := p.FacetN[i]
 		a, b := r3.Dot(n, f.E2), -r3.Dot(n, f.E1)
 		x, y, _ := f.local(p.FacetC[i])
-		rows[i] = row{a, b, a*x + b*y, p.FacetMM2[i]}
+		rows = append(rows, row{a, b, a*x + b*y, p.FacetMM2[i]})
 	}
 	var u, v float64
 	for it := range 20 {
@@ -88,23 +89,19 @@ func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
 		}
 		nu, nv := (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
 		step := math.Abs(nu-u) + math.Abs(nv-v)
-		if u, v = nu, nv; step < 1e-6*p.SizeMM {
+		if u, v = nu, nv; step < startShare*p.SizeMM {
 			break
 		}
 	}
 	return f.at(u, v, 0), true
 }
 
-// slideFacets are enough to place an axis for a fit to start from.
-const slideFacets = 2500
-
 // slide minimises the sine between motion and surface over the axis and, if
 // pitched, the pitch, from m: Levenberg and Marquardt's method, reweighted
 // towards the least absolute sine. ok is false where the points do not say.
 func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
-	step := len(p.FacetN)/slideFacets + 1
 	var at []int
-	for i := 0; i < len(p.FacetN); i += step {
+	for i := 0; i < len(p.FacetN); i += len(p.FacetN)/startFacets + 1 {
 		if p.FacetMM2[i] > 0 {
 			at = append(at, i)
 		}

@@ -27,7 +27,7 @@ func RecogniseAs(p *Patch, opt Options, kind string) (e Element, ok bool) {
 	opt.FormNoise *= saidShare
 	for _, c := range everyCandidate(p, opt) {
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if !c.settle(p.thin(fitVertices), opt, false) || !c.covers(p, opt) {
+		if !c.settle(p.thin(fitVertices), opt, measuring) || !c.covers(p, opt) {
 			continue
 		}
 		if x := c.element(p); x.become(kind) {
@@ -46,13 +46,14 @@ func everyCandidate(p *Patch, opt Options) []candidate {
 	try := func(proposals []proposal, axes []motion) {
 		for _, propose := range proposals {
 			for _, c := range propose(scout, axes) {
-				if c.settle(scout, opt, true) {
+				if c.settle(scout, opt, scouting) {
 					list = append(list, c)
 				}
 			}
 		}
 	}
 	try(simple, bare)
+	try(axisless, nil)
 	try([]proposal{proposeSlab, proposeStepped, proposePrism}, bare)
 	try([]proposal{proposeChain}, nil)
 	try([]proposal{proposeRound}, elsewhere(located, directions))

@@ -22,7 +22,7 @@ func TestPartOfTurnWithOneEnd(t *testing.T) {
 		located := slidingMotions(scout, principalDirections(scout))
 		var part *candidate
 		for _, c := range proposeSector(scout, located) {
-			if c.settle(scout, opt, true) {
+			if c.settle(scout, opt, scouting) {
 				part = &c
 				break
 			}

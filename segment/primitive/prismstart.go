@@ -86,10 +86,10 @@ func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
 	if _, ok := c.follow(p, association{RMSMM: p.NoiseMM}); !ok {
 		return candidate{}, false
 	}
-	if _, err := associate(scout, c, c.gateMM(p), true, false); err != nil {
+	if _, err := associate(scout, c, c.gateMM(p), scouting, false); err != nil {
 		return candidate{}, false
 	}
-	a, err := associate(p.thin(wallVertices), c, c.gateMM(p), false, false)
+	a, err := associate(p.thin(wallVertices), c, c.gateMM(p), measuring, false)
 	if err != nil {
 		return candidate{}, false
 	}

@@ -67,9 +67,11 @@ func elsewhere(list []motion, tried []r3.Vec) []motion {
 type proposal func(*Patch, []motion) []candidate
 
 // What a piece can be; a new primitive is one file and one name here. simple
-// ones need a direction only, swept ones an axis that is known in place.
+// ones need a direction only, swept ones an axis that is known in place, others
+// neither.
 var (
-	simple   = []proposal{proposeRound, proposeTorus, proposeSphere, proposeCone}
+	simple   = []proposal{proposeRound, proposeTorus, proposeCone}
+	axisless = []proposal{proposeSphere}
 	bendings = []proposal{proposeBend, proposeCoil}
 	rollings = []proposal{proposeSector, proposeConeSection}
 	swept    = slices.Concat(bendings, rollings)
@@ -94,13 +96,13 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		return freeform(p), false
 	}
 	scout := p.thin(scoutVertices)
-	glance := scout.thin(glanceVertices)
+	glance := p.thin(glanceVertices)
 	directions := principalDirections(scout)
 	var list []candidate
 	try := func(proposals []proposal, axes []motion) {
 		for _, propose := range proposals {
 			for _, c := range propose(scout, axes) {
-				if !c.hopeless(glance, opt) && c.settle(scout, opt, true) {
+				if !c.hopeless(glance, opt) && c.settle(scout, opt, scouting) {
 					list = append(list, c)
 				}
 			}
@@ -108,7 +110,10 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		rank(list)
 	}
 	bare := unlocated(directions)
-	try(simple, bare)
+	for _, propose := range simple {
+		try([]proposal{propose}, promising(propose, glance, bare, opt))
+	}
+	try(axisless, nil)
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) || list[0].halfTurn(p) {
 		try([]proposal{proposeSlab, proposePrism}, bare)
 		try([]proposal{flatArcs(list)}, nil)
@@ -193,7 +198,7 @@ func firstThatHolds(list []candidate, p *Patch, opt Options) *candidate {
 			continue
 		}
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if c.settle(p.thin(fitVertices), opt, false) && c.covers(p, opt) {
+		if c.settle(p.thin(fitVertices), opt, measuring) && c.covers(p, opt) {
 			return c
 		}
 	}
@@ -272,17 +277,33 @@ const scoutVertices = 4000
 
 // glanceVertices are enough to see that most candidates are not at all like the
 // patch.
-const glanceVertices = 600
+const glanceVertices = 300
+
+// promising leaves out the axes about which a few points already show that all
+// that is proposed is hopeless.
+func promising(propose proposal, glance *Patch, axes []motion, opt Options) []motion {
+	if glance.full == nil {
+		return axes // all points are looked at anyway
+	}
+	var out []motion
+	for _, m := range axes {
+		list := propose(glance, []motion{m})
+		if len(list) == 0 || slices.ContainsFunc(list, func(c candidate) bool { return !c.hopeless(glance, opt) }) {
+			out = append(out, m)
+		}
+	}
+	return out
+}
 
 // hopeless fits a copy of the candidate to a few points and tells whether it is
 // so far off that more of them would not make it eligible: four times the limit,
-// where a fit of 600 points errs by far less, or half of what has to be explained.
+// where a fit of 300 points errs by far less, or half of what has to be explained.
 func (c *candidate) hopeless(glance *Patch, opt Options) bool {
 	if glance.full == nil || len(glance.P) > 2*glanceVertices || c.sheet {
 		return false
 	}
 	q := *c
-	if q.sol = copied(c.sol); q.sol == nil || q.settle(glance, opt, true) {
+	if q.sol = copied(c.sol); q.sol == nil || q.settle(glance, opt, glancing) {
 		return false
 	}
 	most := 4 * limit(glance, q.sizeMM, opt)
@@ -296,8 +317,8 @@ const fitVertices = 16000
 
 // settle fits the candidate to the patch, measures it and tells whether it is
 // eligible.
-func (c *candidate) settle(p *Patch, opt Options, coarse bool) bool {
-	a, err := c.associate(p, coarse)
+func (c *candidate) settle(p *Patch, opt Options, to aim) bool {
+	a, err := c.associate(p, to)
 	if err != nil {
 		return false
 	}

@@ -38,7 +38,7 @@ func refit(p *Patch, like Element, opt Options) (Element, bool) {
 	scout := p.thin(scoutVertices)
 	var list []candidate
 	for _, c := range propose(scout, axis) {
-		if c.settle(scout, opt, true) {
+		if c.settle(scout, opt, scouting) {
 			list = append(list, c)
 		}
 	}
@@ -46,7 +46,7 @@ func refit(p *Patch, like Element, opt Options) (Element, bool) {
 	for i := range list {
 		c := &list[i]
 		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if !c.settle(p.thin(fitVertices), opt, false) || !c.covers(p, opt) || c.explained < refitExplained {
+		if !c.settle(p.thin(fitVertices), opt, measuring) || !c.covers(p, opt) || c.explained < refitExplained {
 			continue
 		}
 		e := c.element(p)

@@ -155,6 +155,7 @@ func meetingPoint(p *Patch, f frame) (u, v float64, ok bool) {
 	if len(ls) < 6 {
 		return 0, 0, false
 	}
+	ls = some(ls, startFacets)
 	scale := 1e-6 * p.SizeMM
 	for it := 0; it < 30; it++ {
 		var m [5]float64
@@ -178,7 +179,7 @@ func meetingPoint(p *Patch, f frame) (u, v float64, ok bool) {
 		nu, nv := (m[2]*m[3]-m[1]*m[4])/det, (m[0]*m[4]-m[1]*m[3])/det
 		step := hypot(nu-u, nv-v)
 		u, v = nu, nv
-		if it > 0 && step < 1e-6*p.SizeMM {
+		if it > 0 && step < startShare*p.SizeMM {
 			break
 		}
 	}

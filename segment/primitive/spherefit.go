@@ -18,10 +18,7 @@ const (
 // as well be spatter, a weld's end or a corner.
 const openBall = 0.4
 
-func proposeSphere(p *Patch, axes []motion) []candidate {
-	if len(axes) == 0 || axes[0].located {
-		return nil // no axis is needed: once is enough
-	}
+func proposeSphere(p *Patch, _ []motion) []candidate {
 	ball, ok := startBall(p)
 	if !ok {
 		return nil

@@ -19,6 +19,7 @@ func (p *Patch) thin(n int) *Patch {
 		q.Vertex = append(q.Vertex, p.Vertex[i])
 		q.TotalMM2 += p.AreaMM2[i]
 	}
+	k = max(len(p.Facet)/n, 1)
 	for i := 0; i < len(p.Facet); i += k {
 		q.FacetN, q.FacetC = append(q.FacetN, p.FacetN[i]), append(q.FacetC, p.FacetC[i])
 		q.FacetS = append(q.FacetS, p.FacetS[i])
@@ -26,6 +27,26 @@ func (p *Patch) thin(n int) *Patch {
 	}
 	return &q
 }
+
+// some returns half of n to n of a list, evenly spread over it; all of a short one.
+func some[T any](list []T, n int) []T {
+	step := len(list)/n + 1
+	if step == 1 {
+		return list
+	}
+	out := make([]T, 0, n)
+	for i := 0; i < len(list); i += step {
+		out = append(out, list[i])
+	}
+	return out
+}
+
+// What a start is sought by: at most so many facets, until it moves by less than
+// this share of the patch; the fit goes on from there.
+const (
+	startFacets = 1500
+	startShare  = 1e-5
+)
 
 // whole is the patch that this one was thinned from, or itself.
 func (p *Patch) whole() *Patch {

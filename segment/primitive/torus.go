@@ -164,6 +164,7 @@ func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
 			lines = append(lines, line{rho, z, (n1*u + n2*v) / rho, r3.Dot(n, f.D), p.FacetMM2[i]})
 		}
 	}
+	lines = some(lines, startFacets)
 	scale := 1e-3 * p.SizeMM
 	for it := range 15 {
 		var q [5]float64
@@ -185,7 +186,7 @@ func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
 		}
 		r, z := (q[2]*q[3]-q[1]*q[4])/det, (q[0]*q[4]-q[1]*q[3])/det
 		step := math.Abs(r-rc) + math.Abs(z-h)
-		if rc, h = r, z; step < 1e-6*p.SizeMM {
+		if rc, h = r, z; step < startShare*p.SizeMM {
 			break
 		}
 	}
