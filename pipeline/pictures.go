@@ -75,7 +75,6 @@ func (w *work) picture(ctx context.Context, d drawing) ([]byte, error) {
 // drawings lists the pictures of a run.
 func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
 	piece, vertex := w.scene(l)
-	all := piece // an element fills its sheet: that shows every facet
 	if len(piece.Faces) > drawnFacets {
 		if thin, off, err := w.thinPiece(piece, vertex); err == nil {
 			piece, vertex = thin, off
@@ -123,7 +122,7 @@ func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
 		s.Note = strings.ReplaceAll(e.Kind, "_", " ")
 		frame := render.Frame{Axis: [3]float64{e.Frame.Axis.X, e.Frame.Axis.Y, e.Frame.Axis.Z}, Ref: [3]float64{e.Frame.Ref.X, e.Frame.Ref.Y, e.Frame.Ref.Z}}
 		list = append(list, drawing{e.id + ".png", []any{words(s), frame, e.number, e.faces, e.weld}, func() (*image.RGBA, error) {
-			return render.Element(ctx, all, uint32(e.number), frame, locator(), s)
+			return render.Element(ctx, w.elementPiece(e, piece.Site), uint32(e.number), frame, locator(), s)
 		}})
 	}
 	return list

@@ -3,13 +3,16 @@ package pipeline
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"pointup/mesh"
 	"pointup/mesh/render"
 	"pointup/pipeline/report"
 	"pointup/pipeline/solid"
 	"pointup/pipeline/stock"
+	"pointup/segment/primitive"
 )
 
 // sceneChord is how far triangles of Fig. 1 leave curves, as a share of the height
@@ -137,6 +140,59 @@ func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piec
 		}
 	}
 	return out, off, nil
+}
+
+// elementVertices are those that the picture of one element is drawn of: of twice as
+// many, most facets are less than a pixel of it.
+const elementVertices = 60000
+
+// elementPiece is the scan of one element, with its weld, as its picture shows it.
+func (w *work) elementPiece(e *element, site [12]float64) render.Piece {
+	m, out := w.scaled.Mesh, render.Piece{Site: site}
+	faces := slices.Concat(e.faces, e.weld)
+	slices.Sort(faces)
+	if s := w.parts.Shells[e.shell]; len(s.Faces) == len(faces) && len(s.Points) > 2*elementVertices {
+		p := primitive.Coarsen(m, s.Faces, s.Points, w.report.NoiseMM, elementVertices)
+		for _, q := range p.P {
+			out.Points = append(out.Points, single(r3.Scale(1/w.scaled.UnitMM, r3.Add(q, p.OriginMM))))
+		}
+		for _, f := range p.Facet {
+			out.Faces = append(out.Faces, [3]uint32{uint32(f[0]), uint32(f[1]), uint32(f[2])})
+		}
+	} else {
+		out.Points, out.Faces = cutOut(m, faces)
+	}
+	out.Element = make([]uint32, len(out.Faces))
+	for i := range out.Element {
+		out.Element[i] = uint32(e.number)
+	}
+	return out
+}
+
+// cutOut gives some facets of a mesh with the points that they use.
+func cutOut(m *mesh.Mesh, faces []uint32) (points [][3]float32, cut [][3]uint32) {
+	low, high := uint32(math.MaxUint32), uint32(0)
+	for _, f := range faces {
+		for _, v := range m.Faces[f] {
+			low, high = min(low, v), max(high, v)
+		}
+	}
+	if len(faces) == 0 {
+		return nil, nil
+	}
+	place := make([]uint32, high-low+1) // 1 + the new index
+	for _, f := range faces {
+		t := m.Faces[f]
+		for k, v := range t {
+			if place[v-low] == 0 {
+				points = append(points, m.Points[v])
+				place[v-low] = uint32(len(points))
+			}
+			t[k] = place[v-low] - 1
+		}
+		cut = append(cut, t)
+	}
+	return points, cut
 }
 
 // solidLayer is the solids of parts as triangles; a part without one is left out.
