@@ -22,16 +22,20 @@ func readBinary(s *stream) (mesh.Soup, error) {
 	s.data = s.data[stlHead:]
 	w := newWelder(int(count))
 	corners := mesh.Large[[3]uint32](int(count))
-	for done := 0; done < len(corners); {
+	rest := startParts(s, corners)
+	for done := 0; done < len(corners)-rest.facets; {
 		if err := s.need(stlRecord); err != nil {
-			return mesh.Soup{}, err
+			return mesh.Soup{}, rest.stop(err)
 		}
-		n := min(len(s.data)/stlRecord, len(corners)-done)
+		n := min(len(s.data)/stlRecord, len(corners)-rest.facets-done)
 		if bad := weldRecords(w, s.data[:n*stlRecord], corners[done:done+n]); bad >= 0 {
-			return mesh.Soup{}, badRecord(s.data[bad*stlRecord:], s.offset()+int64(bad)*stlRecord, done+bad)
+			return mesh.Soup{}, rest.stop(badRecord(s.data[bad*stlRecord:], s.offset()+int64(bad)*stlRecord, done+bad))
 		}
 		s.data = s.data[n*stlRecord:]
 		done += n
+	}
+	if err := rest.join(s, w); err != nil {
+		return mesh.Soup{}, err
 	}
 	return mesh.Soup{Points: w.points, Corners: corners}, nil
 }

@@ -26,6 +26,7 @@ type stream struct {
 	data []byte // bytes read and not yet used; the user moves it forward
 
 	ctx         context.Context
+	at          io.ReaderAt // the same file from anywhere; nil where it cannot be
 	tell        mesh.Tell
 	size, taken int64 // bytes of the file, bytes handed out
 	free, full  chan *chunk
@@ -51,6 +52,7 @@ func newStream(ctx context.Context, r io.Reader, size int64, tell mesh.Tell) *st
 		free: make(chan *chunk, chunks), full: make(chan *chunk, chunks),
 		quit: make(chan struct{}), ended: make(chan struct{}),
 	}
+	s.at, _ = r.(io.ReaderAt)
 	room := int64(chunkBytes)
 	if size < room {
 		room = max(size, 0) + 1 // the byte more shows a file that grew
