@@ -214,7 +214,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		if a.Element.Kind != "freeform" && a.Element.Coverage > 0.6 {
 			continue
 		}
-		with := nearest(pieces, i, tries)
+		with := nearest(pieces, i, min(tries, mergeWith))
 		tries -= len(with)
 		joint := make([]Piece, len(with))
 		var g errgroup.Group
@@ -230,8 +230,8 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		}
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
-			if e.Kind == "freeform" || e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) ||
-				liesOn(p, a.Patch, &joint[k]) < togetherShare {
+			if e.Kind == "freeform" || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) || min(liesOn(p, a.Patch, &joint[k]), liesOn(p, pieces[j].Patch, &joint[k])) < togetherShare ||
+				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > 0.6 && explainsMore(p, &joint[k], &pieces[j])) {
 				continue
 			}
 			pieces[j] = joint[k]
@@ -247,6 +247,16 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		out = append(out, x)
 	}
 	return out
+}
+
+// explainsMore tells that the whole explains more surface of its parts than these
+// did by themselves, and all that they did: what b was taken for left much of it.
+func explainsMore(p *primitive.Patch, whole, b *Piece) bool {
+	gain := liesOn(p, b.Patch, whole)
+	if b.Element.Kind != "freeform" {
+		gain -= liesOn(p, b.Patch, b)
+	}
+	return gain > moreShare
 }
 
 // nearest lists at most n pieces near to piece i, that one first on whose ideal
@@ -303,8 +313,16 @@ func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options
 // together with another: a plate's fit leaves two fifths to what stands on it.
 const togetherShare = 0.7
 
-// mergeTries bounds the time that a shell which is no assembly can take.
-const mergeTries = 6
+// moreShare is the share of a part's surface that it has to gain from being part of
+// a whole: what weld and corners leave of a sound piece is less.
+const moreShare = 0.1
+
+// mergeWith are the pieces that a part is tried with; mergeTries bounds the time that
+// a shell which is no assembly can take.
+const (
+	mergeWith  = 4
+	mergeTries = 24
+)
 
 // near tells whether the boxes of two patches come within a tenth of the smaller
 // one's size.

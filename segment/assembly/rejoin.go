@@ -27,7 +27,11 @@ const (
 func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
 	for i := 0; i < len(pieces); i++ {
 		for j := i + 1; j < len(pieces); j++ {
-			if x, ok := whole(m, p, pieces, i, j, opt); ok {
+			x, ok := whole(m, p, pieces, i, j, opt)
+			if !ok {
+				x, ok = wholeFlat(m, p, pieces, i, j, opt)
+			}
+			if ok {
 				pieces[i] = x
 				pieces = slices.Delete(pieces, j, j+1)
 				j = i

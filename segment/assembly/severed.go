@@ -13,11 +13,13 @@ import (
 // faces: two planes which look away from each other. Of pieces that only stand in
 // line, both planes hardly ever agree, and there is air between them.
 const (
-	severedFace  = 25   // points of each face in each part, at least
-	severedFlat  = 0.25 // share of a part's points that such faces have
-	severedCos   = 0.99 // of opposite faces
-	severedLook  = 1200 // points of a face that are looked at
-	severedSteps = 8    // places at which the gap is looked into
+	severedFace                 = 25       // points of each face in each part, at least
+	severedFlat                 = 0.25     // share of a part's points that such faces have
+	severedCos                  = 0.99     // of opposite faces
+	severedMost                 = 1.25     // times the longer part's length: the gap where an edge of both lies in one plane too
+	overlaidFlat, overlaidLeast = 0.5, 0.7 // share of a part in a face, and of that face over the other part's
+	severedLook                 = 1200     // points of a face that are looked at
+	severedSteps                = 8        // places at which the gap is looked into
 )
 
 // side is the part of one plane that one piece has.
@@ -34,7 +36,8 @@ func severed(f *surface.Field, found []surface.Surface, list []region, at, piece
 	out := append([]int32(nil), piece...)
 	for i, a := range numbers {
 		for _, b := range numbers[:i] {
-			if out[a] == out[b] || !inOnePiece(f, found, parts[a], parts[b], min(total[a], total[b]), metal) {
+			if out[a] == out[b] || !inOnePiece(f, found, parts[a], parts[b], min(total[a], total[b]), metal) &&
+				!overlaid(f, found, parts[a], parts[b], total[b]) && !overlaid(f, found, parts[b], parts[a], total[a]) {
 				continue
 			}
 			from, to := max(out[a], out[b]), min(out[a], out[b])
@@ -73,7 +76,7 @@ func flatSides(list []region, at, piece []int32) (parts [][]side, numbers []int3
 		parts[k] = append(parts[k], side{x.surface, members[r]})
 	}
 	for k := range parts {
-		if len(parts[k]) > 1 {
+		if len(parts[k]) > 0 {
 			numbers = append(numbers, int32(k))
 		}
 	}
@@ -97,15 +100,71 @@ func inOnePiece(f *surface.Field, found []surface.Surface, a, b []side, points i
 	if float64(min(seenA, seenB)) < severedFlat*float64(points) {
 		return false
 	}
+	most := bridgeMost
+	if len(shared) > 2 {
+		most = severedMost
+	}
 	for i, s := range shared {
 		for _, t := range shared[:i] {
 			sink, opposite := behind(found[s.a.surface], found[t.a.surface])
-			if opposite && spanned(f, s.a.points, s.b.points, r3.Scale(0.5, sink), metal) {
+			if opposite && spanned(f, s.a.points, s.b.points, r3.Scale(0.5, sink), most, metal) {
 				return true
 			}
 		}
 	}
 	return false
+}
+
+// overlaid tells that part b goes on with a face of a over metal of which a has the
+// other face: two faces of one sheet, of which the first comes in parts. points is
+// the number of b's points.
+func overlaid(f *surface.Field, found []surface.Surface, a, b []side, points int) bool {
+	for _, y := range b {
+		if len(y.points) < severedFace || float64(len(y.points)) < overlaidFlat*float64(points) {
+			continue
+		}
+		for _, x := range a {
+			if x.surface != y.surface || len(x.points) < severedFace {
+				continue
+			}
+			for _, z := range a {
+				sink, opposite := behind(found[y.surface], found[z.surface])
+				if opposite && len(z.points) >= severedFace && over(f, y.points, sink, z.points) >= overlaidLeast {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// over is the share of some points under which, sunk, there is one of the others.
+func over(f *surface.Field, points []int32, sink r3.Vec, others []int32) float64 {
+	cellMM := 2 * f.SpacingMM
+	cell := func(q r3.Vec) [3]int32 {
+		return [3]int32{int32(math.Floor(q.X / cellMM)), int32(math.Floor(q.Y / cellMM)), int32(math.Floor(q.Z / cellMM))}
+	}
+	full := make(map[[3]int32]bool, len(others)/2)
+	for _, i := range others {
+		full[cell(f.P[i])] = true
+	}
+	looked := every(points, severedLook)
+	n := 0
+	for _, i := range looked {
+		c := cell(r3.Add(f.P[i], sink))
+	near:
+		for dx := int32(-1); dx <= 1; dx++ {
+			for dy := int32(-1); dy <= 1; dy++ {
+				for dz := int32(-1); dz <= 1; dz++ {
+					if full[[3]int32{c[0] + dx, c[1] + dy, c[2] + dz}] {
+						n++
+						break near
+					}
+				}
+			}
+		}
+	}
+	return float64(n) / float64(len(looked))
 }
 
 // behind is the way from plane s into the metal as far as plane t, and whether t
@@ -126,12 +185,12 @@ func outOf(s surface.Surface) r3.Vec {
 }
 
 // spanned tells that the shortest way between two parts of a face, sunk into the
-// metal, stays in it and is short beside the longer part.
-func spanned(f *surface.Field, a, b []int32, sink r3.Vec, metal func(r3.Vec) bool) bool {
+// metal, stays in it and is at most so many times as long as the longer part.
+func spanned(f *surface.Field, a, b []int32, sink r3.Vec, most float64, metal func(r3.Vec) bool) bool {
 	from, to := nearestPair(f, every(a, severedLook), every(b, severedLook))
 	gap := r3.Sub(to, from)
 	l := r3.Norm(gap)
-	if l == 0 || l > bridgeMost*max(extent(f, a, gap), extent(f, b, gap)) {
+	if l == 0 || l > most*max(extent(f, a, gap), extent(f, b, gap)) {
 		return false
 	}
 	for k := 1; k <= severedSteps; k++ {

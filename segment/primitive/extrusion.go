@@ -1,6 +1,7 @@
 package primitive
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -18,11 +19,14 @@ type extrusion struct {
 // wall is the signed distance of p from the side walls, and their normal there.
 func (c *extrusion) wall(p r3.Vec) (float64, r3.Vec) {
 	const h = 1e-4
-	u, v, _ := c.f.local(p)
+	u, v, z := c.f.local(p)
 	d := c.bounds(u, v)
 	n := c.f.dir(c.bounds(u+h, v)-d, c.bounds(u, v+h)-d, 0)
 	if l := norm(n); l > 0 {
 		n = r3.Scale(1/l, n)
+	}
+	if beyond := max(c.z[0]-z, z-c.z[1]); beyond > 0 { // a wall ends at the faces
+		d = math.Copysign(hypot(d, beyond), d)
 	}
 	return d, n
 }

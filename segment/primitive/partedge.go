@@ -34,6 +34,55 @@ func roundFaces(p *Patch, c *slab, w *wallLoop) bool {
 	return true
 }
 
+// A section that each ray from its middle leaves once is a starlike one: a square or
+// a hexagonal bar.
+const (
+	starRays = 72
+	starHits = 5   // wall points in a ray's sector, under which it is blind
+	starSeen = 0.7 // of the rays, that are not
+	starOn   = 0.8 // of the wall's points, that lie on the rim through the medians of the sectors
+)
+
+// starlike leads the rim of a wall from sector to sector round its middle, through
+// their median points, where a scan with gaps has left a rim that turns back on
+// itself, and tells whether the section is starlike, so that it can.
+func (w *wallLoop) starlike(p *Patch) bool {
+	if p.OpenEdges == 0 || len(w.Point) < starRays*starHits {
+		return false
+	}
+	cu, cv := centroidOf(convexHull(w.Point))
+	var sector [starRays][][2]float64 // distance, angle
+	for _, q := range w.Point {
+		a := math.Atan2(q[1]-cv, q[0]-cu)
+		k := min(int((a/(2*math.Pi)+0.5)*starRays), starRays-1)
+		sector[k] = append(sector[k], [2]float64{hypot(q[0]-cu, q[1]-cv), a})
+	}
+	var chain [][2]float64
+	for _, s := range sector {
+		if len(s) < starHits {
+			continue
+		}
+		slices.SortFunc(s, func(a, b [2]float64) int { return slices.Compare(a[:], b[:]) })
+		sin, cos := math.Sincos(s[len(s)/2][1])
+		chain = append(chain, [2]float64{cu + s[len(s)/2][0]*cos, cv + s[len(s)/2][0]*sin})
+	}
+	if float64(len(chain)) < starSeen*starRays {
+		return false
+	}
+	line := newContourLine(chain)
+	pts, n := some(w.Point, arcPoints), 0
+	for _, q := range pts {
+		if math.Abs(line.distance(q[0], q[1])) <= max(6*p.NoiseMM, 0.5*p.EdgeMM) {
+			n++
+		}
+	}
+	if float64(n) < starOn*float64(len(pts)) {
+		return false
+	}
+	w.Chain, w.Jump, w.AreaMM2 = chain, nil, polygonAreaMM2(chain)
+	return true
+}
+
 // dense puts points between those of a closed chain, at most stepMM apart.
 func dense(chain [][2]float64, stepMM float64) [][2]float64 {
 	var out [][2]float64

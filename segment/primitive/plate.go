@@ -37,6 +37,10 @@ type fittedHole struct {
 func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*plate, bool) {
 	covered := roundFaces(p, c, &outer)
 	o, ok := outlineOf(p, &outer, a)
+	if !ok && outer.starlike(p) {
+		covered = true
+		o, ok = outlineOf(p, &outer, a)
+	}
 	if !ok {
 		return nil, false
 	}

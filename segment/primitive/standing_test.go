@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -62,4 +63,38 @@ func TestStandingNeedsWalls(t *testing.T) {
 			assert.Equal(t, "freeform", e.Kind, name)
 		}
 	}
+}
+
+// TestStarlike: the rim of a hexagonal bar under beads of weld goes round the
+// hexagon; that of an angle, which some rays from its middle leave twice, is not led
+// so.
+func TestStarlike(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 0))
+	section := func(corners [][2]float64) wallLoop {
+		var w wallLoop
+		for i, a := range corners {
+			b := corners[(i+1)%len(corners)]
+			l := hypot(b[0]-a[0], b[1]-a[1])
+			n := [2]float64{(b[1] - a[1]) / l, (a[0] - b[0]) / l}
+			for range int(60 * l) {
+				x, off := r.Float64(), 0.02*r.NormFloat64()
+				if r.IntN(8) == 0 {
+					off = 0.8 * r.Float64()
+				}
+				w.Point = append(w.Point, [2]float64{a[0] + x*(b[0]-a[0]) + off*n[0], a[1] + x*(b[1]-a[1]) + off*n[1]})
+			}
+		}
+		return w
+	}
+	p := &Patch{OpenEdges: 9, NoiseMM: 0.02, EdgeMM: 0.5}
+	var six [][2]float64
+	for k := range 6 {
+		sin, cos := math.Sincos(float64(k) * math.Pi / 3)
+		six = append(six, [2]float64{3 + 5*cos, 5 * sin})
+	}
+	w := section(six)
+	require.True(t, w.starlike(p))
+	assert.InEpsilon(t, 1.5*math.Sqrt(3)*25, w.AreaMM2, 0.02)
+	w = section([][2]float64{{0, 0}, {20, 0}, {20, 2}, {2, 2}, {2, 20}, {0, 20}})
+	assert.False(t, w.starlike(p))
 }

@@ -145,3 +145,16 @@ func TestBoltCircle(t *testing.T) {
 	}
 	assert.Less(t, near, 0.06)
 }
+
+// TestWallEndsAtFaces: what goes on past the faces of a slab in line with its side,
+// as the flange of a tee past its web, does not lie on that side.
+func TestWallEndsAtFaces(t *testing.T) {
+	c := extrusion{slab: slab{f: newFrame(r3.Vec{}, r3.Vec{Z: 1}), z: [2]float64{0, 3}, bounds: func(u, _ float64) float64 { return u - 10 }}}
+	at := func(u, h float64) float64 {
+		d, _ := c.wall(r3.Add(r3.Add(r3.Scale(u, c.f.E1), r3.Vec{Z: h}), c.f.C))
+		return d
+	}
+	assert.InDelta(t, 0.5, at(10.5, 1), 1e-9)
+	assert.InDelta(t, 5, at(13, 7), 1e-9)  // 3 beyond the side, 4 above the face
+	assert.InDelta(t, -5, at(7, -4), 1e-9) // 3 within, 4 under
+}

@@ -1,0 +1,101 @@
+package assembly
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/synthetic"
+	"pointup/segment/fit"
+	"pointup/segment/primitive"
+	"pointup/segment/surface"
+)
+
+// faced is a field with planes that look along ±z and ±x, and sides of points on
+// them.
+type faced struct {
+	f     surface.Field
+	found []surface.Surface
+}
+
+// plane adds a plane and returns its number.
+func (t *faced) plane(at, normal r3.Vec) int {
+	t.found = append(t.found, surface.Surface{Ideal: fit.Plane{Point: at, Axis: normal}, Convex: true})
+	return len(t.found) - 1
+}
+
+// side adds points on a plane, a millimetre apart from low to high of a box that is
+// flat in one direction.
+func (t *faced) side(plane int, low, high r3.Vec) side {
+	s := side{surface: plane}
+	for x := low.X; x <= high.X; x++ {
+		for y := low.Y; y <= high.Y; y++ {
+			for z := low.Z; z <= high.Z; z++ {
+				s.points = append(s.points, int32(len(t.f.P)))
+				t.f.P = append(t.f.P, r3.Vec{X: x, Y: y, Z: z})
+			}
+		}
+	}
+	return s
+}
+
+// TestSeveredFar: two parts of a sheet whose gap is as wide as either are one where
+// a side edge of both lies in one plane too.
+func TestSeveredFar(t *testing.T) {
+	s := faced{f: surface.Field{SpacingMM: 1}}
+	top, under, edge := s.plane(r3.Vec{Z: 3}, r3.Vec{Z: 1}), s.plane(r3.Vec{}, r3.Vec{Z: -1}), s.plane(r3.Vec{}, r3.Vec{Y: -1})
+	part := func(from float64) []side {
+		to := from + 12
+		return []side{s.side(top, r3.Vec{X: from, Z: 3}, r3.Vec{X: to, Y: 20, Z: 3}), s.side(under, r3.Vec{X: from}, r3.Vec{X: to, Y: 20}),
+			s.side(edge, r3.Vec{X: from}, r3.Vec{X: to, Z: 3})}
+	}
+	a, b := part(0), part(24)
+	metal := func(r3.Vec) bool { return true }
+	assert.True(t, inOnePiece(&s.f, s.found, a, b, 598, metal))
+	assert.False(t, inOnePiece(&s.f, s.found, a[:2], b[:2], 546, metal), "faces alone")
+	assert.False(t, inOnePiece(&s.f, s.found, a, b, 598, func(r3.Vec) bool { return false }), "air between")
+}
+
+// TestOverlaid: the inside of a flange that the web parts from the rest of it is of
+// the piece that has the flange's outside over it.
+func TestOverlaid(t *testing.T) {
+	s := faced{f: surface.Field{SpacingMM: 1}}
+	inside, outside := s.plane(r3.Vec{Z: 3}, r3.Vec{Z: 1}), s.plane(r3.Vec{}, r3.Vec{Z: -1})
+	left := s.side(inside, r3.Vec{Z: 3}, r3.Vec{X: 8, Y: 40, Z: 3})
+	right := []side{s.side(inside, r3.Vec{X: 12, Z: 3}, r3.Vec{X: 20, Y: 40, Z: 3})}
+	whole := []side{left, s.side(outside, r3.Vec{}, r3.Vec{X: 20, Y: 40})}
+	assert.True(t, overlaid(&s.f, s.found, whole, right, 369))
+	assert.False(t, overlaid(&s.f, s.found, whole, right, 900), "little of the part is flat")
+	half := []side{left, s.side(outside, r3.Vec{}, r3.Vec{X: 10, Y: 40})}
+	assert.False(t, overlaid(&s.f, s.found, half, right, 369), "nothing under it")
+}
+
+// TestRejoinFlat: parts of a plate on both sides of a post are one plate; with air
+// between they stay two.
+func TestRejoinFlat(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "strip", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(64, 22), ThicknessMM: 4}},
+		{Name: "post", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 26, LengthMM: 50}},
+	}
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		post := math.Hypot(q.X, q.Y) < 13.3
+		switch {
+		case post && math.Abs(q.Z) > 4:
+			return 2
+		case !post && q.X < 0:
+			return 0
+		case !post:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, []string{"plate", "plate", "bar"}, kinds(got))
+	opt := primitive.DefaultOptions()
+	assert.Len(t, rejoin(m, p, []Piece{got[0], got[1]}, opt), 2)
+	one := rejoin(m, p, got, opt)
+	require.Equal(t, []string{"plate", "bar"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"length_mm": 64, "width_mm": 22, "thickness_mm": 4})
+}

@@ -1,0 +1,123 @@
+package assembly
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
+	"pointup/segment/primitive"
+)
+
+// A flat piece that another one cuts right through may come in two flat pieces,
+// each sound by itself. Two are one where both faces of one go on in the other,
+// others fill what is between, and the outline of both is as simple as that of one:
+// plates that only stand in line differ in width or place.
+const (
+	flatCos      = 0.95 // between a face's normal and the axis
+	flatFace     = 0.15 // share of a part's surface that each of its faces has, at least
+	flatOn       = 0.85 // share of such facets that lie on the other part's faces
+	flatOff      = 0.1  // of the thickness, from these
+	flatTogether = 0.8  // share of each part that lies on the whole
+	flatMost     = 1.5  // times the longer part's length: the gap
+	flatLooks    = 600  // facets of a part that are looked at
+)
+
+// isFlat tells a piece between two parallel faces, both of which are seen.
+func isFlat(e primitive.Element) bool {
+	switch e.Kind {
+	case "plate", "disc", "toothed_wheel":
+	case "ring":
+		if e.Section != "flat" {
+			return false
+		}
+	default:
+		return false
+	}
+	_, known := e.Dim("thickness_mm")
+	return known && len(e.Lands) == 0
+}
+
+// wholeFlat fits pieces i and j as the flat one that they are parts of; ok is false
+// where they are not.
+func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
+	a, b := pieces[i], pieces[j]
+	if !isFlat(a.Element) || !isFlat(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos ||
+		!filled(flatGap(p, a, b), slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
+		return x, false
+	}
+	faces := slices.Concat(a.Faces, b.Faces)
+	slices.Sort(faces)
+	q := primitive.NewPatch(m, faces, p.NoiseMM)
+	e := primitive.Recognise(q, opt)
+	if !isFlat(e) || e.RMSMM > wholeRough*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) ||
+		len(e.Outline) > max(len(a.Element.Outline), len(b.Element.Outline)) {
+		return x, false
+	}
+	x = Piece{Element: e, Faces: faces, Patch: q}
+	return x, min(liesOn(p, a.Patch, &x), liesOn(p, b.Patch, &x)) > flatTogether
+}
+
+// flatGap are points in the middle of the metal on the shortest way between two
+// flat pieces, a millimetre apart; nil where the faces of one do not go on in the
+// other, or the gap is too long to tell.
+func flatGap(p *primitive.Patch, a, b Piece) []r3.Vec {
+	f := a.Element.Frame
+	t, _ := a.Element.Dim("thickness_mm")
+	gate := max(onGate(p, &a), flatOff*t)
+	var at [2][]r3.Vec // in the middle of the metal, of each part
+	for k, x := range []Piece{a, b} {
+		q, on, all, face := x.Patch, 0.0, 0.0, [2]float64{}
+		for i := 0; i < len(q.Facet); i += len(q.Facet)/flatLooks + 1 {
+			all += q.FacetMM2[i]
+			lean := r3.Dot(q.FacetN[i], f.Axis)
+			if math.Abs(lean) < flatCos {
+				continue
+			}
+			c := r3.Add(q.FacetC[i], q.OriginMM)
+			h := r3.Dot(r3.Sub(c, f.OriginMM), f.Axis)
+			side := 0
+			if lean > 0 {
+				side = 1
+			}
+			face[side] += q.FacetMM2[i]
+			if math.Abs(h-t*(float64(side)-0.5)) <= gate {
+				on += q.FacetMM2[i]
+				at[k] = append(at[k], r3.Sub(c, r3.Scale(h, f.Axis)))
+			}
+		}
+		if min(face[0], face[1]) < flatFace*all || on < flatOn*(face[0]+face[1]) {
+			return nil
+		}
+	}
+	from, to, l := nearestOf(at[0], at[1])
+	along := r3.Scale(1/l, r3.Sub(to, from))
+	if l == 0 || l > flatMost*max(lengthAlong(at[0], along), lengthAlong(at[1], along)) {
+		return nil
+	}
+	return pointsOn(from, along, 0, l)
+}
+
+// nearestOf is the nearest pair of points of two lists, and its distance.
+func nearestOf(a, b []r3.Vec) (from, to r3.Vec, mm float64) {
+	least := math.Inf(1)
+	for _, q := range a {
+		for _, r := range b {
+			if d := r3.Norm2(r3.Sub(q, r)); d < least {
+				least, from, to = d, q, r
+			}
+		}
+	}
+	return from, to, math.Sqrt(least)
+}
+
+// lengthAlong is the length of the points along a direction.
+func lengthAlong(points []r3.Vec, along r3.Vec) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, q := range points {
+		h := r3.Dot(q, along)
+		low, high = min(low, h), max(high, h)
+	}
+	return high - low
+}
