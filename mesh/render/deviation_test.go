@@ -22,7 +22,7 @@ func TestValueCodes(t *testing.T) {
 	for _, c := range []struct {
 		name string
 		t    float64
-		code uint8
+		code int
 	}{
 		{"zero", 0, codeZero}, {"end", 1, 254}, {"other end", -1, 2}, {"over", 1.0001, codeOver},
 		{"under", -1.0001, codeUnder}, {"none", noValue, 0}, {"far over", 1e5, codeOver},

@@ -87,7 +87,8 @@ func (r *raster) isPaper(x, y int) bool {
 	if x < 0 || y < 0 || x >= r.w || y >= r.h {
 		return true
 	}
-	return r.code[4*(y*r.w+x)] == 0
+	_, code := r.row(y)
+	return code[4*x] == 0
 }
 
 // isStep compares the depth at (x, y) with its neighbours on both sides: an
@@ -96,10 +97,10 @@ func (r *raster) isStep(id uint16, x, y, dx, dy int) bool {
 	if r.isPaper(x+dx, y+dy) {
 		return false
 	}
-	i, step := y*r.w+x, dy*r.w+dx
-	code := r.code[4*(i+step):]
-	fall := r.depth[i+step] - r.depth[i]
-	if other := uint16(code[2])<<8 | uint16(code[3]); other != id && (fall > 0.5 || fall >= -0.5 && other > id) {
+	z, _ := r.row(y)
+	zn, code := r.row(y + dy)
+	fall := (zn[x+dx] - z[x]) * r.depthPx
+	if other := uint16(code[4*(x+dx)+2])<<8 | uint16(code[4*(x+dx)+3]); other != id && (fall > 0.5 || fall >= -0.5 && other > id) {
 		return true
 	}
 	if fall < stepSamples {
@@ -108,5 +109,6 @@ func (r *raster) isStep(id uint16, x, y, dx, dy int) bool {
 	if r.isPaper(x-dx, y-dy) {
 		return true
 	}
-	return fall > 4*(r.depth[i]-r.depth[i-step])
+	zp, _ := r.row(y - dy)
+	return fall > 4*(z[x]-zp[x-dx])*r.depthPx
 }

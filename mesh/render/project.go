@@ -2,12 +2,16 @@ package render
 
 import (
 	"math"
+
+	"github.com/fogleman/fauxgl"
 )
 
 // projected is a body's points on the sheet, in samples.
 type projected struct {
 	at      [][3]float32 // x right, y up and unstretched by rows, z to the reader
 	normals [][3]float32
+	zHalf   float64 // half the depth range, samples
+	depthPx float64
 	width   float64 // of the raster, samples
 	height  float64
 }
@@ -20,9 +24,11 @@ func project(b body, cam camera, r *raster) projected {
 	m := affine{s, 0, 0, subPx * cam.dx, 0, s, 0, float64(r.h) - subPx*cam.dy, 0, 0, s, -s * zMid}.after(cam.view.after(b.place))
 	v := projected{
 		at:     make([][3]float32, len(b.points)),
+		zHalf:  math.Max(s*(cam.zHi-cam.zLo)*0.55, 1),
 		width:  float64(r.w),
 		height: float64(r.h),
 	}
+	v.depthPx = 2 * v.zHalf // the depth buffer runs from 0 to 1 over it
 	inRanges(len(b.points), func(from, to int) {
 		for i := from; i < to; i++ {
 			p := b.points[i]
@@ -33,11 +39,15 @@ func project(b body, cam camera, r *raster) projected {
 	return v
 }
 
-// sample returns point i as column, row and depth in samples, rows down and depth
-// away from the reader.
-func (v projected) sample(i uint32) [3]float32 {
+// sample returns point i as column, row and depth in [-1, 1], rows down and
+// depth away from the reader.
+//
+// Rows are moved by 1e-10 samples an index: the rasteriser divides by the
+// difference of two rows, which must not be zero, and a point that moves alike
+// in all its facets opens no gap.
+func (v projected) sample(i uint32) fauxgl.Vector {
 	p := v.at[i]
-	return [3]float32{p[0], float32(v.height) - p[1], -p[2]}
+	return fauxgl.V(float64(p[0]), v.height-float64(p[1])+1e-10*float64(i), -float64(p[2])/v.zHalf)
 }
 
 // creaseCos parts round from sharp: a corner takes the mean normal of its point
@@ -47,20 +57,22 @@ const creaseCos = 0.766
 
 // corner returns the three normals of a facet, towards the reader's side of
 // the surface as wound.
-func (v projected) corner(f [3]uint32) (out [3][3]float32) {
+func (v projected) corner(f [3]uint32) (a, b, c fauxgl.Vector) {
 	n := facetNormal(v.at, f)
 	l := math.Sqrt(n[0]*n[0] + n[1]*n[1] + n[2]*n[2])
 	if !(l > 0) {
 		l = 1
 	}
-	flat := [3]float32{float32(n[0] / l), float32(n[1] / l), float32(n[2] / l)}
-	for k, i := range f {
-		out[k] = v.normals[i]
-		if m := out[k]; m[0]*flat[0]+m[1]*flat[1]+m[2]*flat[2] < creaseCos {
-			out[k] = flat
+	flat := fauxgl.V(n[0]/l, n[1]/l, n[2]/l)
+	pick := func(i uint32) fauxgl.Vector {
+		p := v.normals[i]
+		m := fauxgl.V(float64(p[0]), float64(p[1]), float64(p[2]))
+		if m.Dot(flat) < creaseCos {
+			return flat
 		}
+		return m
 	}
-	return out
+	return pick(f[0]), pick(f[1]), pick(f[2])
 }
 
 // facetNormal has twice the facet's area as its length.
