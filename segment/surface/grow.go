@@ -59,7 +59,7 @@ func (s *search) grow(w *walk, h Ideal, ball []int32) (Ideal, []int32) {
 		}
 		last = len(points)
 		p, _ := s.gather(sampled(points, fitPoints))
-		r, ok := refit(h, p)
+		r, ok := nearby(h, p)
 		if !ok {
 			break
 		}

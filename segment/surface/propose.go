@@ -80,11 +80,17 @@ func (s *search) grown(best trial, list []trial) trial {
 const bentLeast = 120
 
 // bent looks for a torus where anything but a plane was found: a short elbow
-// is first of all a cylinder, and many of them in a row one torus.
+// is first of all a cylinder, and many of them in a row one torus. A ball most of
+// which lies on a straight surface is not bent.
 func (s *search) bent(seed int32, found trial) trial {
+	name := Type(found.h)
+	straight := name == "cylinder" || name == "cone"
 	balls := s.balls(seed, []int{600, 2500})
 	lists := make([][]trial, len(balls))
 	s.each(len(balls), func(_ *walk, i int) {
+		if straight && s.share(found.h, balls[i]) >= onMost {
+			return
+		}
 		p, n := s.gather(sampled(balls[i], fitPoints))
 		if h, err := fit.StartTorus(p, n); err == nil {
 			lists[i] = []trial{{h: h, ball: balls[i]}}
@@ -93,6 +99,10 @@ func (s *search) bent(seed int32, found trial) trial {
 	return s.grown(found, slices.Concat(lists...))
 }
 
+// onMost is the share of a ball that is most of it: the rest is noise past the gate,
+// or a neighbour's.
+const onMost = 0.8
+
 // propose returns surfaces on which most of the ball lies, simple ones first;
 // cone and torus only where the plane leaves points over.
 func (s *search) propose(ball []int32, size int) []Ideal {
@@ -100,10 +110,10 @@ func (s *search) propose(ball []int32, size int) []Ideal {
 	var out []Ideal
 	try := func(list []Ideal) {
 		for _, h := range list {
-			if r, ok := refit(h, p); ok {
+			if r, ok := nearby(h, p); ok {
 				h = r
 			}
-			if s.share(h, ball) < 0.8 {
+			if s.share(h, ball) < onMost {
 				if s.f.Signed {
 					continue
 				}
