@@ -51,6 +51,9 @@ type Surface struct {
 // PAMI 10 (1988) 167) and recover-and-select (Leonardis, Gupta and Bajcsy, IJCV
 // 14 (1995) 253); the order of growth and the tests are ours.
 func Find(ctx context.Context, f *Field, opt Options) ([]Surface, []int32, error) {
+	if f.Signed {
+		return findOnMesh(ctx, f, opt, fieldPoints)
+	}
 	noise := f.NoiseMM
 	for round := 0; ; round++ {
 		s := newSearch(f, opt, noise)
@@ -58,11 +61,37 @@ func Find(ctx context.Context, f *Field, opt Options) ([]Surface, []int32, error
 			return nil, nil, err
 		}
 		own := s.ownNoise()
-		if f.Signed || round == 4 || s.noiseMM > noise || own > 0.7*noise {
+		if round == 4 || s.noiseMM > noise || own > 0.7*noise {
 			return s.result()
 		}
 		noise = own
 	}
+}
+
+// findOnMesh seeks surfaces on about so many points of a mesh.
+func findOnMesh(ctx context.Context, f *Field, opt Options, points int) ([]Surface, []int32, error) {
+	few, of := f.thinned(points)
+	s := newSearch(few, opt, few.NoiseMM)
+	if err := s.all(ctx); err != nil {
+		return nil, nil, err
+	}
+	if of != nil {
+		s = s.onAll(f, of)
+	}
+	return s.result()
+}
+
+// onAll brings the surfaces to all points of the field that the search's own was
+// thinned from: each starts as what stands for it.
+func (s *search) onAll(f *Field, of []int32) *search {
+	all := newSearch(f, s.opt, f.NoiseMM)
+	all.surfaces, all.alive = s.surfaces, s.alive
+	for i, d := range of {
+		all.label[i] = s.label[d]
+	}
+	all.settle()
+	all.scattered()
+	return all
 }
 
 // all seeks surfaces and gives the points to them.

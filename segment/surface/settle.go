@@ -11,11 +11,16 @@ import (
 // neighbours', refits, and repeats until under one point in a thousand moves.
 func (s *search) settle() {
 	for round := 0; round < 8; round++ {
+		next := make([]int32, len(s.label))
+		const share = 1 << 14
+		s.each((len(next)+share-1)/share, func(_ *walk, k int) {
+			for i := k * share; i < min((k+1)*share, len(next)); i++ {
+				next[i] = s.nearest(int32(i))
+			}
+		})
 		moved := 0
-		next := slices.Clone(s.label)
-		for i := range s.f.P {
-			if k := s.nearest(int32(i)); k != s.label[i] {
-				next[i] = k
+		for i, k := range next {
+			if k != s.label[i] {
 				moved++
 			}
 		}
@@ -44,9 +49,13 @@ func (s *search) nearest(i int32) int32 {
 		}
 		best, at = d, k
 	}
-	try(s.label[i])
+	last := s.label[i]
+	try(last)
 	for _, g := range s.f.near(i) {
-		try(s.label[g])
+		if k := s.label[g]; k != last {
+			last = k
+			try(k)
+		}
 	}
 	return at
 }
@@ -62,19 +71,21 @@ func (s *search) members() [][]int32 {
 }
 
 func (s *search) refitAll() {
-	for k, points := range s.members() {
+	members := s.members()
+	s.each(len(members), func(_ *walk, k int) {
+		points := members[k]
 		if !s.alive[k] {
-			continue
+			return
 		}
 		if len(points) < s.opt.LeastSeen {
 			s.drop(int32(k), points)
-			continue
+			return
 		}
 		p, _ := s.gather(sampled(points, 4*fitPoints))
 		if h, ok := refit(s.surfaces[k], p); ok {
 			s.surfaces[k] = h
 		}
-	}
+	})
 }
 
 func (s *search) drop(k int32, points []int32) {
