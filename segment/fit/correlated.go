@@ -9,12 +9,12 @@ import (
 
 // Limits of the search for correlation.
 const (
-	lagCentres = 10000 // points whose neighbours are looked up
-	lagBudget  = 1e7   // pairs looked at on one level, 0.1 s
-	lagBins    = 4     // bins of distance on one level
-	lagCount   = 30    // pairs that make a bin
-	lagLeast   = 0.03  // the correlation at which a bin ends the sum; of a bell-shaped one, 3 % lie beyond
-	lagSigmas  = 3     // and the least significance against white noise
+	lagCentres = 4000 // points whose neighbours are looked up: of 20,000 pairs, lagSigmas are under lagLeast
+	lagBudget  = 1e7  // pairs looked at on one level, 0.1 s
+	lagBins    = 4    // bins of distance on one level
+	lagCount   = 30   // pairs that make a bin
+	lagLeast   = 0.03 // the correlation at which a bin ends the sum; of a bell-shaped one, 3 % lie beyond
+	lagSigmas  = 3    // and the least significance against white noise
 )
 
 // Inflation returns by how much the correlation of residuals along a surface

@@ -102,16 +102,23 @@ func (d *Doubt) weigh(c cells, base [][]float64, free float64, inv []float64) {
 	d.free = free + fieldNoise
 	logs := []float64{math.Log(fieldNone) - power*math.Log(none+fieldNoise)}
 	d.cases = []doubtCase{{-1, (none + fieldNoise) / d.free, 0, 0}}
+	lengths := c.lengths()
+	skin := make([][]float64, len(lengths))
+	for i, l := range lengths {
+		skin[i] = c.skin(l)
+	}
 	for _, kind := range fieldKinds {
 		if kind == fieldApart && len(c.white) == 1 {
 			continue // the same as skin
 		}
-		for _, l := range c.lengths() {
-			cov := c.kernel(l, kind)
-			t := c.tridiagonal(cov, z, base)
-			if t.trace() < fieldShown*c.trace(cov) {
+		for i, l := range lengths {
+			cov := c.kernel(l, kind, skin[i])
+			a := c.whitened(cov)
+			whole := a.trace()
+			if a.project(base); a.trace() < fieldShown*whole {
 				continue
 			}
+			t := a.tridiagonal(z)
 			d.field = append(d.field, sandwich(inv, c.spreadTo(cov), c.p))
 			v := fieldWeakest * level
 			for range fieldSteps {
@@ -174,41 +181,46 @@ func (c *cells) lengths() []float64 {
 }
 
 // kernel is the covariance of the cells' means under a field of unit variance
-// and length l: the field is blurred by the spread of points within each cell.
-func (c *cells) kernel(l float64, kind fieldKind) []float64 {
+// and length l, made of that of a skin.
+func (c *cells) kernel(l float64, kind fieldKind, skin []float64) []float64 {
+	if kind == fieldSkin {
+		return skin
+	}
 	n := len(c.n)
 	out := make([]float64, n*n)
 	if kind == fieldRough {
-		for part := range 3 {
-			for i, v := range c.kernel(l/float64(int(1)<<part), fieldSkin) {
-				out[i] += v / 3
-			}
+		half, quarter := c.skin(l/2), c.skin(l/4)
+		for i, v := range skin {
+			out[i] = (v + half[i] + quarter[i]) / 3
 		}
 		return out
 	}
 	for i := range n {
-		for j := range i + 1 {
-			if kind == fieldApart && c.surface[i] != c.surface[j] {
-				continue
+		for j := range n {
+			switch {
+			case kind == fieldShift:
+				out[i*n+j] = skin[i*n+j] * r3.Dot(c.normal[i], c.normal[j])
+			case c.surface[i] == c.surface[j]:
+				out[i*n+j] = skin[i*n+j]
 			}
-			w := l*l + c.spread[i] + c.spread[j]
-			v := l * l / w * math.Exp(-r3.Norm2(r3.Sub(c.at[i], c.at[j]))/(2*w))
-			if kind == fieldShift {
-				v *= r3.Dot(c.normal[i], c.normal[j])
-			}
-			out[i*n+j], out[j*n+i] = v, v
 		}
 	}
 	return out
 }
 
-// trace is that of cov whitened by the cells' noise.
-func (c *cells) trace(cov []float64) float64 {
-	sum, n := 0.0, len(c.n)
+// skin is the kernel of a field that goes outward everywhere: it is blurred by the
+// spread of points within each cell.
+func (c *cells) skin(l float64) []float64 {
+	n := len(c.n)
+	out := make([]float64, n*n)
 	for i := range n {
-		sum += cov[i*n+i] / (c.sd(i) * c.sd(i))
+		for j := range i + 1 {
+			w := l*l + c.spread[i] + c.spread[j]
+			v := l * l / w * math.Exp(-r3.Norm2(r3.Sub(c.at[i], c.at[j]))/(2*w))
+			out[i*n+j], out[j*n+i] = v, v
+		}
 	}
-	return sum
+	return out
 }
 
 // spreadTo is GᵀKG, G the slopes' sums over cells.

@@ -104,7 +104,7 @@ func TestTridiagonal(t *testing.T) {
 		c.spread = append(c.spread, 0.01)
 		z[k] = rng.NormFloat64()
 	}
-	cov := c.kernel(0.5, fieldSkin)
+	cov := c.skin(0.5)
 	u := make([]float64, n)
 	for k := range u {
 		u[k] = 1 / math.Sqrt(n)
@@ -122,7 +122,9 @@ func TestTridiagonal(t *testing.T) {
 		if base != nil {
 			full.Product(project, &full, project)
 		}
-		ssq, logDet := c.tridiagonal(cov, z, base).weighted(3)
+		a := c.whitened(cov)
+		a.project(base)
+		ssq, logDet := a.tridiagonal(z).weighted(3)
 		dense := mat.NewSymDense(n, nil)
 		for i := range n {
 			for j := range n {

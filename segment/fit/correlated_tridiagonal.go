@@ -6,18 +6,27 @@ import "math"
 // turned with it.
 type tridiagonal struct{ diagonal, beside, z []float64 }
 
-// tridiagonal whitens cov by the cells' noise, takes what the base spans away,
-// and reduces it (Householder; Golub and Van Loan, Matrix Computations, 8.3.1).
-func (c *cells) tridiagonal(cov, z []float64, base [][]float64) tridiagonal {
+// whitened is cov over the cells' noise.
+func (c *cells) whitened(cov []float64) lower {
 	n := len(c.n)
+	sd := make([]float64, n)
+	for k := range sd {
+		sd[k] = c.sd(k)
+	}
 	a := make(lower, n)
 	for i := range a {
 		a[i] = make([]float64, i+1)
 		for j := range a[i] {
-			a[i][j] = cov[i*n+j] / (c.sd(i) * c.sd(j))
+			a[i][j] = cov[i*n+j] / (sd[i] * sd[j])
 		}
 	}
-	a.project(base)
+	return a
+}
+
+// tridiagonal reduces a, which it does not keep (Householder; Golub and Van Loan,
+// Matrix Computations, 8.3.1), and turns z with it.
+func (a lower) tridiagonal(z []float64) tridiagonal {
+	n := len(a)
 	t := tridiagonal{make([]float64, n), make([]float64, n), append([]float64(nil), z...)}
 	v, p := make([]float64, n), make([]float64, n)
 	for k := 0; k+2 < n; k++ {
@@ -76,10 +85,10 @@ func (a lower) project(base [][]float64) {
 	}
 }
 
-func (t tridiagonal) trace() float64 {
+func (a lower) trace() float64 {
 	sum := 0.0
-	for _, v := range t.diagonal {
-		sum += v
+	for i := range a {
+		sum += a[i][i]
 	}
 	return sum
 }

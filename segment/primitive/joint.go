@@ -75,8 +75,13 @@ type surfaceFit struct {
 }
 
 // u95 is the half-width of the 95 % interval of a quantity with gradient g in
-// the parameters (GUM G.3).
-func (a association) u95(g []float64) float64 { return a.Doubt.HalfWidth(g, 0.95) }
+// the parameters (GUM G.3); 0 of a fit that is only to find out.
+func (a association) u95(g []float64) float64 {
+	if a.to != measuring {
+		return 0
+	}
+	return a.Doubt.HalfWidth(g, 0.95)
+}
 
 // coverage95 is the two-sided 95 % factor of Student's t.
 func coverage95(dof float64) float64 {
