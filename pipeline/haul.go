@@ -20,7 +20,9 @@ func (w *work) divide(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	w.metal.lifts = w.planLifts(sections)
+	if w.metal.lifts, err = w.planLifts(ctx, sections); err != nil {
+		return err
+	}
 	if err := w.setOnSite(ctx, sections); err != nil {
 		return err
 	}

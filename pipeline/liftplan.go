@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -26,13 +27,33 @@ type lifted struct {
 const turnSteps = 9
 
 // planLifts hangs and turns all that is too heavy for hands: each piece, each
-// section where there are several, and the whole where it hangs together.
-func (w *work) planLifts(sections []rig.Section) []lifted {
+// section where there are several, and the whole where it hangs together; side by
+// side.
+func (w *work) planLifts(ctx context.Context, sections []rig.Section) ([]lifted, error) {
+	loads := w.loads(sections)
+	out := make([]lifted, len(loads))
+	err := eachOf(ctx, len(loads), func(i int) error {
+		out[i] = w.planLift(loads[i])
+		return nil
+	})
+	return out, err
+}
+
+// load is what is lifted at once, and how it lies before; nil where that is not
+// known.
+type load struct {
+	of     string
+	bodies []rig.Body
+	lies   *rig.Rest
+}
+
+// loads lists them, each piece first and the whole last.
+func (w *work) loads(sections []rig.Section) []load {
 	m := w.metal
-	var out []lifted
+	var out []load
 	for _, b := range m.bodies {
 		if b.MassHighKG > shop.HandKG {
-			out = append(out, w.planLift(b.ID, []rig.Body{b}, nil))
+			out = append(out, load{b.ID, []rig.Body{b}, nil})
 		}
 	}
 	n := 0
@@ -46,14 +67,14 @@ func (w *work) planLifts(sections []rig.Section) []lifted {
 			}
 			n++
 			if of := m.bodiesOf(w.ids(u.Parts)); len(of) == len(u.Parts) {
-				out = append(out, w.planLift(fmt.Sprintf("sub-assembly %d", n), of, nil))
+				out = append(out, load{fmt.Sprintf("sub-assembly %d", n), of, nil})
 			}
 		}
 	}
 	if len(sections) > 1 {
 		for k, s := range sections {
 			if len(s.Bodies) > 1 && s.Of.MassHighKG > shop.HandKG {
-				out = append(out, w.planLift(fmt.Sprintf("section %d", k+1), m.bodiesOf(s.Bodies), &s.Rest))
+				out = append(out, load{fmt.Sprintf("section %d", k+1), m.bodiesOf(s.Bodies), &s.Rest})
 			}
 		}
 	}
@@ -62,17 +83,18 @@ func (w *work) planLifts(sections []rig.Section) []lifted {
 		if len(sections) == 1 {
 			lies = &sections[0].Rest
 		}
-		out = append(out, w.planLift("whole", m.bodies, lies))
+		out = append(out, load{"whole", m.bodies, lies})
 	}
 	return out
 }
 
 // planLift hangs one load from one hook and one hoist, or where that does not do
 // from two hoists, and turns it up from where it lies, flat where that is not given.
-func (w *work) planLift(of string, bodies []rig.Body, lies *rig.Rest) lifted {
+func (w *work) planLift(a load) lifted {
 	hoists, opt := w.job.Shop.Hoists, rig.DefaultLiftOptions()
+	bodies := a.bodies
 	opt.LugsOn = w.carriers(bodies)
-	l := lifted{of: of, bodies: bodies}
+	l := lifted{of: a.of, bodies: bodies}
 	if l.lift, l.whyNot = rig.ChooseLift(bodies, opt); l.whyNot == nil && len(hoists) > 0 {
 		var h rig.Hoisting
 		if h, l.whyNot = rig.OneHoist(l.lift, hoists); l.whyNot == nil {
@@ -86,7 +108,7 @@ func (w *work) planLift(of string, bodies []rig.Body, lies *rig.Rest) lifted {
 			l.whyNot = fmt.Errorf("%w; %w", l.whyNot, err)
 		}
 	}
-	l.turnUp(w, lies, opt)
+	l.turnUp(w, a.lies, opt)
 	return l
 }
 
