@@ -156,7 +156,16 @@ func (p picture) columns(x0, y0, wide, high int) columns {
 	for y := 1; y < high-1; y++ {
 		row, below := c.to[y*wide:(y+1)*wide], c.to[(y-1)*wide:y*wide]
 		for x := 1; x < wide-1; x++ {
-			row[x] = (below[x] + 1) * int32(1-p.bit(x+x0, y+y0))
+			row[x] = below[x] + 1
+		}
+		if y+y0 < 0 || y+y0 >= p.high {
+			continue
+		}
+		shown, last := p.row(y+y0), min(p.wide, x0+wide-1)
+		for x := next(shown, max(x0+1, 0), ^uint64(0)); x < last; {
+			end := min(next(shown, x, 0), last)
+			clear(row[x-x0 : end-x0])
+			x = next(shown, end, ^uint64(0))
 		}
 	}
 	for y := high - 2; y > 0; y-- {
