@@ -21,6 +21,7 @@ const (
 	bridgeMost = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
 	wholeRough = 1.5  // times the scatter of the halves that one fit may have
 	bentRough  = 2.0  // of a bend and its leg, which bear on each other less
+	woundAxis  = 20   // deg: the planes of two parts of a coil lean by its pitch, either way
 )
 
 // rejoin puts halves together again.
@@ -45,15 +46,30 @@ func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Opti
 // they are not.
 func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
-	kind, gap := parted(a, b)
-	if !filled(gap, slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
+	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
+	if kind, gap := parted(a, b); filled(gap, others) {
+		if x, ok = asOne(m, p, a, b, kind, opt); ok {
+			return x, true
+		}
+	}
+	if !wound(a, b) {
 		return x, false
 	}
-	faces := slices.Concat(a.Faces, b.Faces)
-	slices.Sort(faces)
+	x, ok = asOne(m, p, a, b, "coil", opt)
+	if !ok {
+		return x, false
+	}
+	gap, sawn := x.Element.UnseenBetween(a.Patch, b.Patch)
+	return x, filled(gap, others) || len(gap) > 0 && !sawn && float64(len(gap)) < bridgeMost*max(a.Patch.SizeMM, b.Patch.SizeMM)
+}
+
+// asOne fits two pieces as one of a kind; ok is false where that is worse than
+// both.
+func asOne(m *mesh.Mesh, p *primitive.Patch, a, b Piece, kind string, opt primitive.Options) (x Piece, ok bool) {
+	faces := merged(a.Faces, b.Faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
 	e, ok := primitive.RecogniseAs(q, opt, kind)
-	rough, bent := wholeRough, a.Element.Kind != b.Element.Kind
+	rough, bent := wholeRough, kind == "arc" && a.Element.Kind != b.Element.Kind
 	if bent {
 		rough = bentRough
 	}
@@ -84,7 +100,7 @@ func parted(a, b Piece) (kind string, gap []r3.Vec) {
 
 // halves tells that two elements have one axis, or centre, and one section.
 func halves(a, b primitive.Element) bool {
-	if len(a.Segments) > 0 || len(b.Segments) > 0 || math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) < math.Cos(sameAxis*math.Pi/180) {
+	if len(a.Segments) > 0 || len(b.Segments) > 0 {
 		return false
 	}
 	section := 0.0
@@ -94,19 +110,44 @@ func halves(a, b primitive.Element) bool {
 		if has != too && key != "inside_diameter_mm" { // a bore may be seen on one side only
 			return false
 		}
-		if has && too && math.Abs(x-y) > sameSize*max(x, y) {
+		if has && too && !agree(x, y) {
 			return false
 		}
 		if has && (section == 0 || x < section) {
 			section = x
 		}
 	}
-	w := r3.Sub(b.Frame.OriginMM, a.Frame.OriginMM)
 	if a.Kind == "arc" {
-		return r3.Norm(w) < 2*section
+		return oneAxis(a, b, sameAxis, 2*section) && r3.Norm(r3.Sub(b.Frame.OriginMM, a.Frame.OriginMM)) < 2*section
 	}
-	h := r3.Dot(w, a.Frame.Axis)
-	return r3.Norm(r3.Sub(w, r3.Scale(h, a.Frame.Axis))) < 0.3*section
+	return oneAxis(a, b, sameAxis, 0.3*section)
+}
+
+// wound tells that two pieces may be parts of one coil: bends, or coils, of one
+// section and one diameter round one axis. Less than a turn of a coil is as good
+// as two or three bends, and where it goes on only both together tell. Two that lie
+// on one helix are one even with air between, unless an end shows there.
+func wound(a, b Piece) bool {
+	bend := func(e primitive.Element) bool { return e.Kind == "coil" || e.Kind == "arc" }
+	if !bend(a.Element) || !bend(b.Element) || !near(a.Patch, b.Patch) {
+		return false
+	}
+	section, has := a.Element.Dim("section_diameter_mm")
+	other, too := b.Element.Dim("section_diameter_mm")
+	x, _ := a.Element.Dim("centreline_diameter_mm")
+	y, _ := b.Element.Dim("centreline_diameter_mm")
+	return has && too && agree(section, other) && agree(x, y) && oneAxis(a.Element, b.Element, woundAxis, 2*section)
+}
+
+// agree tells that two sizes may be the same.
+func agree(x, y float64) bool { return math.Abs(x-y) <= sameSize*max(x, y) }
+
+// oneAxis tells that two elements' axes lie within an angle and, at their origins,
+// a distance.
+func oneAxis(a, b primitive.Element, deg, offMM float64) bool {
+	w := r3.Sub(b.Frame.OriginMM, a.Frame.OriginMM)
+	off := r3.Norm(r3.Sub(w, r3.Scale(r3.Dot(w, a.Frame.Axis), a.Frame.Axis)))
+	return math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) >= math.Cos(deg*math.Pi/180) && off < offMM
 }
 
 // straightGap are points on the axis between two straight pieces, a millimetre

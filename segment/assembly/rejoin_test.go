@@ -98,6 +98,53 @@ func TestRejoinBent(t *testing.T) {
 	assert.Len(t, one[0].Element.Segments, 3)
 }
 
+// TestRejoinCoil: a post hides a part of every turn of a coil, which comes as two
+// bends and a longer coil or as three bends; it is one coil again. Where the first
+// turn is sawn off a millimetre before the second goes on, they stay two.
+func TestRejoinCoil(t *testing.T) {
+	const pitch, radius, turns = 9.0, 15.0, 2.7
+	coil := func(turns, at float64) synthetic.Piece {
+		p := synthetic.Upright(0, 0, pitch*(at+turns/2))
+		sin, cos := math.Sincos(2 * math.Pi * at)
+		p.Ref = r3.Vec{X: cos, Y: sin}
+		return synthetic.Piece{Name: "coil", Pose: p, Shape: synthetic.Coil{CentrelineDiameterMM: 2 * radius, SectionDiameterMM: 4, PitchMM: pitch, Turns: turns}}
+	}
+	post := synthetic.Piece{Name: "post", Pose: synthetic.Upright(radius, 0, pitch*turns/2), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 60}}
+	// the turn that a point lies on, counted from where the coil starts
+	turn := func(q r3.Vec) float64 {
+		return math.Round(q.Z/pitch-math.Atan2(q.Y, q.X)/(2*math.Pi)) + math.Atan2(q.Y, q.X)/(2*math.Pi)
+	}
+	m, p, got := cutUp(t, []synthetic.Piece{coil(turns, 0.1), post}, 4, func(q r3.Vec) int {
+		on := math.Hypot(q.X-radius, q.Y) < 6
+		switch at := turn(q); {
+		case on && math.Abs(q.Z-pitch*turns/2) > 20:
+			return 3
+		case on:
+			return -1
+		default:
+			return min(int(at), 2)
+		}
+	})
+	opt := primitive.DefaultOptions()
+	require.Equal(t, []string{"arc", "arc", "arc", "bar"}, kinds(got))
+	one := rejoin(m, p, got, opt)
+	require.Equal(t, []string{"coil", "bar"}, kinds(one))
+	l, _ := one[0].Element.Dim("pitch_mm")
+	assert.InDelta(t, pitch, l, 0.02)
+	n, ok := one[0].Element.Dim("turns")
+	require.True(t, ok)
+	assert.InDelta(t, turns, n, 0.01)
+
+	m, p, got = cutUp(t, []synthetic.Piece{coil(1.2, 0), coil(1.2, 1.22)}, 2, func(q r3.Vec) int {
+		if turn(q) > 1.21 {
+			return 1
+		}
+		return 0
+	})
+	require.Equal(t, []string{"coil", "coil"}, kinds(got))
+	assert.Len(t, rejoin(m, p, got, opt), 2)
+}
+
 // TestCloseRings: a hoop of which a post hides a part is a ring; with nothing
 // there it is an arc.
 func TestCloseRings(t *testing.T) {
