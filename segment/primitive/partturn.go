@@ -134,6 +134,28 @@ func turnFirst(list []candidate, p *Patch) {
 	}
 }
 
+// slabFirst puts a plate before a disc or ring of which an open scan shows less
+// than half, where its rim or bore is no closer to what is seen of them than
+// dents would be, and the plate fits: between two faces that both have, a turn
+// of any size has a rim that dents could explain.
+func slabFirst(list []candidate, p *Patch, opt Options) {
+	if len(list) == 0 || p.OpenEdges == 0 || !list[0].sizeable() {
+		return
+	}
+	for i := range list {
+		if _, ok := list[i].sol.(*plate); !ok || list[0].formMM <= limit(p, list[i].sizeMM, opt) || list[i].rmsMM > 1.5*max(list[0].rmsMM, p.NoiseMM) || list[i].explained < refitExplained {
+			continue
+		}
+		if list[0].covers(p, opt); list[0].coverage >= 0.5 {
+			return
+		}
+		c := list[i]
+		copy(list[1:i+1], list[:i])
+		list[0] = c
+		return
+	}
+}
+
 // fullTurn tells a ring of either section.
 func (c *candidate) fullTurn() bool {
 	switch s := c.sol.(type) {

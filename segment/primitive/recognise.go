@@ -151,6 +151,7 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	endsFirst(list)
 	turnFirst(list, p)
 	partFirst(list, p)
+	slabFirst(list, p, opt)
 	c := firstThatHolds(list, p, opt)
 	if c == nil && p.OpenEdges == 0 {
 		others := list

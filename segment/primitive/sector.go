@@ -96,8 +96,13 @@ func (c *sector) accept() {
 func (c *sector) sweep() float64 { return c.ends.phi[1] - c.ends.phi[0] }
 
 func (c *sector) sound() bool {
-	return c.ri > 0 && c.ro > c.ri && c.z[1] > c.z[0] && c.sweep() > 0 && c.sweep() < 2*math.Pi
+	return c.ri > 0 && c.ro > c.ri && c.z[1] > c.z[0] && c.sweep() > leastSweep && c.sweep() < 2*math.Pi
 }
+
+// leastSweep is the sweep, rad, from which a bar is bent: under it the rise of the
+// arc, an eighth of its length times the sweep, is less than the 0.4 % of its
+// length by which EN 10058 lets a straight flat be bowed.
+const leastSweep = 0.032
 
 func (c *sector) normal(p r3.Vec, s int) r3.Vec {
 	switch s {
