@@ -11,6 +11,10 @@ import (
 // Where pieces only cross, a few points of one lie next to the other.
 const leastBorder = 1.2
 
+// contraryBorder is the border where other votes are against it, and more: two
+// thirds of a square's side.
+const contraryBorder = 1.5
+
 // outMost is how many times more votes must be for an outside corner than
 // against it.
 const outMost = 4
@@ -19,7 +23,8 @@ const outMost = 4
 //
 // Large regions are tied where their border says so, the surest first, and what
 // is tied to them already does not meet at inside corners all over: an edge of
-// one plate may run on smoothly into that of the plate it lies on. Small ones, that may be
+// one plate may run on smoothly into that of the plate it lies on. Then those of one
+// surface, same, which may be one by chance: what is tied to them has its say. Small ones, that may be
 // beads or spatter, first gather to strips (the teeth of a rim, the rounded lip
 // of a tube); a strip that meets two large regions at outside corners on either
 // side ties them, if all such strips together are as long as a border has to be.
@@ -35,12 +40,14 @@ func join(list []region, same [][2]int32, votes map[[2]int32]vote) []int32 {
 	slices.SortFunc(j.keys, func(a, b [2]int32) int {
 		return cmp.Or(cmp.Compare(votes[b].out, votes[a].out), slices.Compare(a[:], b[:]))
 	})
-	for _, s := range same {
-		j.tie(s[0], s[1])
-	}
 	for _, k := range j.keys {
-		if !j.minor[k[0]] && !j.minor[k[1]] && j.wide(votes[k], j.list[k[0]].points, j.list[k[1]].points) && !j.against(k[0], k[1]) {
+		if !j.minor[k[0]] && !j.minor[k[1]] && j.wide(votes[k], j.list[k[0]].points, j.list[k[1]].points) && j.holds(k[0], k[1]) {
 			j.tie(k[0], k[1])
+		}
+	}
+	for _, s := range same {
+		if sum := j.sum(s[0], s[1]); !sum.against() {
+			j.tie(s[0], s[1])
 		}
 	}
 	j.strips()
@@ -93,9 +100,20 @@ func (j *joining) wide(v vote, a, b int) bool {
 	return v.clear() && float64(v.out) >= leastBorder*math.Sqrt(float64(min(a, b)))
 }
 
-// against tells that votes between all that is tied to a and to b are clearly for
-// inside corners: two pieces.
-func (j *joining) against(a, b int32) bool {
+// against tells that votes are clearly for inside corners.
+func (v vote) against() bool { return v.in > outMost*v.out }
+
+// holds tells that all that is tied to a and to b may be one piece: their votes
+// together are not against it, nor most of them and the rest fewer than a border of
+// the smaller has: a sliver may lie on two pieces that run into each other smoothly.
+func (j *joining) holds(a, b int32) bool {
+	sum := j.sum(a, b)
+	least := min(j.points[j.root(a)], j.points[j.root(b)])
+	return !sum.against() && (sum.in <= sum.out || float64(sum.out) >= contraryBorder*math.Sqrt(float64(least)))
+}
+
+// sum is that of the votes between all that is tied to a and to b.
+func (j *joining) sum(a, b int32) vote {
 	a, b = j.root(a), j.root(b)
 	var sum vote
 	for _, k := range j.keys {
@@ -104,7 +122,7 @@ func (j *joining) against(a, b int32) bool {
 			sum.in += j.votes[k].in
 		}
 	}
-	return sum.in > outMost*sum.out
+	return sum
 }
 
 // strips ties small regions to each other.

@@ -19,23 +19,36 @@ func TestJoinRegions(t *testing.T) {
 	six := []region{face, face, face, face, face, face}
 	for name, c := range map[string]struct {
 		list  []region
+		same  [][2]int32
 		votes map[[2]int32]vote
 		want  []int32
 	}{
-		"three faces of a corner": {six[:3], map[[2]int32]vote{{0, 1}: {out: 80}, {1, 2}: {out: 80}, {0, 2}: {out: 80}}, []int32{0, 0, 0}},
-		"a face on a face":        {six[:2], map[[2]int32]vote{{0, 1}: {in: 160}}, []int32{0, 1}},
-		"too short a border":      {six[:2], map[[2]int32]vote{{0, 1}: {out: 12}}, []int32{0, 1}},
+		"three faces of a corner": {six[:3], nil, map[[2]int32]vote{{0, 1}: {out: 80}, {1, 2}: {out: 80}, {0, 2}: {out: 80}}, []int32{0, 0, 0}},
+		"a face on a face":        {six[:2], nil, map[[2]int32]vote{{0, 1}: {in: 160}}, []int32{0, 1}},
+		"too short a border":      {six[:2], nil, map[[2]int32]vote{{0, 1}: {out: 12}}, []int32{0, 1}},
 		// An angle: its two outer faces and two inner ones meet over the tips.
-		"inside corner of one piece": {six[:4], map[[2]int32]vote{{0, 1}: {out: 80}, {0, 2}: {out: 80}, {1, 3}: {out: 80}, {2, 3}: {in: 80}}, []int32{0, 0, 0, 0}},
+		"inside corner of one piece": {six[:4], nil, map[[2]int32]vote{{0, 1}: {out: 80}, {0, 2}: {out: 80}, {1, 3}: {out: 80}, {2, 3}: {in: 80}}, []int32{0, 0, 0, 0}},
 		// Plates that lie on each other, an edge of each flush with the other's.
-		"flush edges of two pieces": {six, map[[2]int32]vote{
+		"flush edges of two pieces": {six, nil, map[[2]int32]vote{
 			{0, 1}: {out: 160}, {1, 2}: {out: 160}, {0, 2}: {out: 120},
 			{3, 4}: {out: 160}, {4, 5}: {out: 160}, {3, 5}: {out: 120},
 			{0, 3}: {in: 160}, {1, 4}: {in: 240}, {2, 5}: {out: 60, in: 2},
 		}, []int32{0, 0, 0, 3, 3, 3}},
+		// A plate's narrow edge, that lies on the rod too which touches it along.
+		"a sliver of two pieces": {[]region{face, face, {points: 160, flat: true}, {points: 1600}, {points: 1600}}, [][2]int32{{3, 4}}, map[[2]int32]vote{
+			{0, 2}: {out: 60}, {1, 2}: {out: 60}, {2, 3}: {out: 50, in: 1}, {0, 3}: {in: 50}, {0, 4}: {in: 35},
+		}, []int32{0, 0, 0, 3, 3}},
+		// A rod on both sides of a plate.
+		"one surface on both sides": {[]region{face, face, {points: 800}, {points: 600}}, [][2]int32{{2, 3}}, map[[2]int32]vote{
+			{0, 1}: {out: 80}, {0, 2}: {in: 50}, {1, 3}: {in: 50},
+		}, []int32{0, 0, 2, 2}},
+		// A cylinder that happens to lie on two edges of a plate and on a cone's base.
+		"one surface by chance": {[]region{face, {points: 420}, {points: 1300}, {points: 1500}}, [][2]int32{{1, 2}}, map[[2]int32]vote{
+			{0, 1}: {out: 60}, {2, 3}: {out: 90}, {0, 2}: {in: 150}, {0, 3}: {in: 8}, {1, 3}: {in: 25},
+		}, []int32{0, 0, 2, 2}},
 	} {
 		t.Run(name, func(t *testing.T) {
-			assert.Equal(t, c.want, join(c.list, nil, c.votes))
+			assert.Equal(t, c.want, join(c.list, c.same, c.votes))
 		})
 	}
 }
