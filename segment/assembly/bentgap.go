@@ -24,11 +24,7 @@ func legGap(bend, rod Piece) []r3.Vec {
 		return nil
 	}
 	d, c := rod.Element.Frame.Axis, rod.Element.Frame.OriginMM
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, q := range rod.Patch.P {
-		h := r3.Dot(r3.Sub(r3.Add(q, rod.Patch.OriginMM), c), d)
-		low, high = min(low, h), max(high, h)
-	}
+	low, high := reach(rod.Patch, rod.Element)
 	up, upward := legEnd(bend, c, d, section, high)
 	down, downward := legEnd(bend, c, r3.Scale(-1, d), section, -low)
 	most := bridgeMost * max(high-low, bend.Patch.SizeMM)

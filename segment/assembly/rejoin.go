@@ -13,7 +13,8 @@ import (
 // A piece that another one crosses may come in two, each of which is a sound
 // piece by itself. Two are one where one fit holds for both and what is between
 // them is filled by others: two rods in line with air between are two. Sizes and
-// axes only tell which are worth the fit; those of a short part are not sure.
+// axes only tell which are worth the fit; those of a short part are not sure. Two
+// that show the same length of one rod or arc, different sides of it, are one too.
 const (
 	sameSize   = 0.15 // of the diameter
 	sameAxis   = 10   // deg
@@ -47,7 +48,7 @@ func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Opti
 func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
 	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
-	if kind, gap := parted(a, b); filled(gap, others) {
+	if kind, gap := parted(a, b); kind != "" && (filled(gap, others) || sharesPlace(a, b)) {
 		if x, ok = asOne(m, p, a, b, kind, opt); ok {
 			return x, true
 		}
@@ -103,8 +104,7 @@ func halves(a, b primitive.Element) bool {
 	if len(a.Segments) > 0 || len(b.Segments) > 0 {
 		return false
 	}
-	section := 0.0
-	for _, key := range []string{"section_diameter_mm", "outside_diameter_mm", "inside_diameter_mm", "centreline_diameter_mm", "thickness_mm"} {
+	for _, key := range sectionSizes {
 		x, has := a.Dim(key)
 		y, too := b.Dim(key)
 		if has != too && key != "inside_diameter_mm" { // a bore may be seen on one side only
@@ -113,14 +113,24 @@ func halves(a, b primitive.Element) bool {
 		if has && too && !agree(x, y) {
 			return false
 		}
-		if has && (section == 0 || x < section) {
-			section = x
-		}
 	}
 	if a.Kind == "arc" {
-		return oneAxis(a, b, sameAxis, 2*section) && r3.Norm(r3.Sub(b.Frame.OriginMM, a.Frame.OriginMM)) < 2*section
+		return oneAxis(a, b, sameAxis, 2*section(a)) && r3.Norm(r3.Sub(b.Frame.OriginMM, a.Frame.OriginMM)) < 2*section(a)
 	}
-	return oneAxis(a, b, sameAxis, 0.3*section)
+	return oneAxis(a, b, sameAxis, 0.3*section(a))
+}
+
+var sectionSizes = []string{"section_diameter_mm", "outside_diameter_mm", "inside_diameter_mm", "centreline_diameter_mm", "thickness_mm"}
+
+// section is the least size of a straight or bent piece across, mm.
+func section(e primitive.Element) float64 {
+	least := math.Inf(1)
+	for _, key := range sectionSizes {
+		if x, has := e.Dim(key); has {
+			least = min(least, x)
+		}
+	}
+	return least
 }
 
 // wound tells that two pieces may be parts of one coil: bends, or coils, of one
@@ -154,16 +164,8 @@ func oneAxis(a, b primitive.Element, deg, offMM float64) bool {
 // apart; nil where they overlap or the gap is too long to tell.
 func straightGap(a, b Piece) []r3.Vec {
 	d, c := a.Element.Frame.Axis, a.Element.Frame.OriginMM
-	extent := func(x Piece) (low, high float64) {
-		low, high = math.Inf(1), math.Inf(-1)
-		for _, q := range x.Patch.P {
-			h := r3.Dot(r3.Sub(r3.Add(q, x.Patch.OriginMM), c), d)
-			low, high = min(low, h), max(high, h)
-		}
-		return low, high
-	}
-	al, ah := extent(a)
-	bl, bh := extent(b)
+	al, ah := reach(a.Patch, a.Element)
+	bl, bh := reach(b.Patch, a.Element)
 	from, to := ah, bl
 	if bh < al {
 		from, to = bh, al
@@ -187,20 +189,27 @@ func pointsOn(at, along r3.Vec, from, to float64) []r3.Vec {
 // arcGap are points on the centreline of two arcs between the near ends of both.
 func arcGap(a, b Piece) []r3.Vec { return turnGap(a.Element, a.Patch, b.Patch) }
 
-// turnGap are points on the circle that e's arc is part of, a millimetre apart,
-// where its patches leave it open: in the widest gap for one patch, in the
-// narrower of the two between two.
-func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
-	const sectors = 720
-	var seen [sectors]int // 1 + patch
+// sectors are those of a turn, half a degree each, by which of the patches show
+// them: a bit each.
+const sectors = 720
+
+func sectorsOf(e primitive.Element, patches ...*primitive.Patch) (seen [sectors]int) {
 	v := r3.Cross(e.Frame.Axis, e.Frame.Ref)
 	for k, x := range patches {
 		for _, q := range x.P {
 			w := r3.Sub(r3.Add(q, x.OriginMM), e.Frame.OriginMM)
 			phi := math.Atan2(r3.Dot(w, v), r3.Dot(w, e.Frame.Ref))
-			seen[int((phi/(2*math.Pi)+1)*sectors)%sectors] = 1 + k
+			seen[int((phi/(2*math.Pi)+1)*sectors)%sectors] |= 1 << k
 		}
 	}
+	return seen
+}
+
+// turnGap are points on the circle that e's arc is part of, a millimetre apart,
+// where its patches leave it open: in the widest gap for one patch, in the
+// narrower of the two between two.
+func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
+	seen, v := sectorsOf(e, patches...), r3.Cross(e.Frame.Axis, e.Frame.Ref)
 	type gap struct{ from, n int }
 	var gaps []gap
 	for i := range sectors {
@@ -221,13 +230,7 @@ func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
 	if len(patches) == 1 {
 		best = slices.MaxFunc(gaps, func(a, b gap) int { return a.n - b.n })
 	}
-	r, ok := e.Dim("centreline_diameter_mm")
-	if !ok {
-		o, _ := e.Dim("outside_diameter_mm")
-		i, _ := e.Dim("inside_diameter_mm")
-		r = (o + i) / 2
-	}
-	r /= 2
+	r := turnRadius(e)
 	span := float64(best.n) * 2 * math.Pi / sectors
 	var out []r3.Vec
 	n := int(span*r) + 2
@@ -236,6 +239,48 @@ func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
 		out = append(out, r3.Add(e.Frame.OriginMM, r3.Add(r3.Scale(r*cos, e.Frame.Ref), r3.Scale(r*sin, v))))
 	}
 	return out
+}
+
+// turnRadius is that of an arc's centreline, mm.
+func turnRadius(e primitive.Element) float64 {
+	d, ok := e.Dim("centreline_diameter_mm")
+	if !ok {
+		o, _ := e.Dim("outside_diameter_mm")
+		i, _ := e.Dim("inside_diameter_mm")
+		d = (o + i) / 2
+	}
+	return d / 2
+}
+
+// sharesPlace tells that two halves of one kind, axis and section both show a
+// length of it, of the section at least: two bodies are not in one place, these are
+// faces of one.
+func sharesPlace(a, b Piece) bool {
+	if a.Element.Kind != b.Element.Kind {
+		return false // a bend and its leg
+	}
+	if a.Element.Kind == "arc" {
+		n := 0
+		for _, k := range sectorsOf(a.Element, a.Patch, b.Patch) {
+			if k == 3 {
+				n++
+			}
+		}
+		return float64(n)*2*math.Pi/sectors*turnRadius(a.Element) >= section(a.Element)
+	}
+	al, ah := reach(a.Patch, a.Element)
+	bl, bh := reach(b.Patch, a.Element)
+	return min(ah, bh)-max(al, bl) >= section(a.Element)
+}
+
+// reach is how far a patch reaches along an element's axis from its origin, mm.
+func reach(x *primitive.Patch, e primitive.Element) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, q := range x.P {
+		h := r3.Dot(r3.Sub(r3.Add(q, x.OriginMM), e.Frame.OriginMM), e.Frame.Axis)
+		low, high = min(low, h), max(high, h)
+	}
+	return low, high
 }
 
 // filled tells that every one of the points, some at least, lies in another piece

@@ -171,3 +171,31 @@ func TestCloseRings(t *testing.T) {
 	d, _ := got[0].Element.Dim("centreline_diameter_mm")
 	assert.InDelta(t, 60, d, 0.05)
 }
+
+// TestRejoinSides: the inner and the outer side of a bend that came apart, which
+// both show a half of its sweep, are one arc though nothing crosses it; two bends
+// that butt are two.
+func TestRejoinSides(t *testing.T) {
+	flat := synthetic.FlatArc{OutsideDiameterMM: 60, InsideDiameterMM: 44, ThicknessMM: 5, SweepDeg: 150}
+	for name, c := range map[string]struct {
+		overlap float64 // of the two parts, rad
+		want    int
+	}{"sides": {0.6, 1}, "butting": {0, 2}} {
+		m, p, got := cutUp(t, []synthetic.Piece{{Name: "arc", Pose: synthetic.Upright(0, 0, 0), Shape: flat}}, 2, func(q r3.Vec) int {
+			at := math.Atan2(q.Y, q.X)
+			if at < -1 {
+				at += 2 * math.Pi
+			}
+			at -= 75 * math.Pi / 180
+			if math.Abs(at) < c.overlap/2 {
+				at = q.Z
+			}
+			if at > 0 {
+				return 1
+			}
+			return 0
+		})
+		require.Equal(t, []string{"arc", "arc"}, kinds(got), name)
+		assert.Len(t, rejoin(m, p, got, primitive.DefaultOptions()), c.want, name)
+	}
+}
