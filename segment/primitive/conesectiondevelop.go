@@ -55,7 +55,7 @@ func (c *coneSection) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.fl
 // openings fits the inner walls of the flat blank.
 func (c *coneSection) openings(p *Patch, a association) []fittedHole {
 	d, _ := c.developed(p)
-	return blankOpenings(d, c.thickMM(), a)
+	return blankOpenings(d, c.thickMM(), nil, a)
 }
 
 // holes names the openings on the flat blank. A hole's centre is given along the

@@ -41,7 +41,11 @@ func (c *sector) wall(p r3.Vec) (float64, r3.Vec) { return c.wallAt(p, c.flatten
 
 // openings fits the inner walls of the development.
 func (c *sector) openings(p *Patch, a association) []fittedHole {
-	return blankOpenings(c.developed(p), c.ro-c.ri, a)
+	var centre *[2]float64
+	if c.ends.seen[0] && c.ends.seen[1] {
+		centre = &[2]float64{c.sweep() * c.rc() / 2, 0}
+	}
+	return blankOpenings(c.developed(p), c.ro-c.ri, centre, a)
 }
 
 // holes names the openings of the rolled plate on its development, seen from the

@@ -70,8 +70,8 @@ func (c *pierced) wallAt(p r3.Vec, flatten func(r3.Vec) (x, y, z float64)) (floa
 }
 
 // blankOpenings fits the inner walls of a blank: a patch laid flat, its middle at
-// height 0, tMM thick.
-func blankOpenings(blank *Patch, tMM float64, a association) []fittedHole {
+// height 0, tMM thick; centre is that of its outline, nil where it is not known.
+func blankOpenings(blank *Patch, tMM float64, centre *[2]float64, a association) []fittedHole {
 	s := &slab{f: frame{E1: r3.Vec{X: 1}, E2: r3.Vec{Y: 1}, D: r3.Vec{Z: 1}}, z: [2]float64{-tMM / 2, tMM / 2}}
 	walls := wallLoops(blank, s, a.MarginMM)
 	_, inner, ok := sortWalls(walls)
@@ -85,7 +85,7 @@ func blankOpenings(blank *Patch, tMM float64, a association) []fittedHole {
 	pl.fitHoles(blank, inner, a)
 	if blank.OpenEdges > 0 {
 		r := rasterOf(blank, s)
-		return inferHoles(pl.inner, &r, nil)
+		return inferHoles(pl.inner, &r, centre)
 	}
 	return pl.inner
 }

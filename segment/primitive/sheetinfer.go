@@ -28,7 +28,7 @@ func inferHoles(list []fittedHole, r *sheetRaster, centre *[2]float64) []fittedH
 			most = g
 		}
 	}
-	places, reach := latticePlaces(most)
+	places, reach := latticePlaces(most, centre)
 	if len(places) == 0 || 2*len(most) < len(holes) {
 		places, reach = fourthCorner(most, centre)
 	}
@@ -74,9 +74,17 @@ func inferHoles(list []fittedHole, r *sheetRaster, centre *[2]float64) []fittedH
 // are.
 const leastInLattice = 5
 
+// At most this many rows are added at the end of a lattice, where that puts it
+// about the sheet's middle within this share of a pitch.
+const (
+	mirrorRows = 2
+	mirrorOff  = 0.05
+)
+
 // latticePlaces are the places of the lattice of like holes within their
-// rectangle along its rows, and how far from its place a hole's centre may be.
-func latticePlaces(holes []Hole) (places [][2]float64, reach float64) {
+// rectangle along its rows, and how far from its place a hole's centre may be. Rows
+// that are lacking at one end only, by the sheet's middle, are added there.
+func latticePlaces(holes []Hole, centre *[2]float64) (places [][2]float64, reach float64) {
 	pts := make([][2]float64, len(holes))
 	for i, h := range holes {
 		pts[i] = h.CentreMM
@@ -98,6 +106,18 @@ func latticePlaces(holes []Hole) (places [][2]float64, reach float64) {
 		for i := range f {
 			low[i], high[i] = min(low[i], f[i]), max(high[i], f[i])
 			first[i], last[i] = min(first[i], l.place[k][i]), max(last[i], l.place[k][i])
+		}
+	}
+	if centre != nil {
+		f, pitch := flat(*centre), [2]float64{short, math.Abs(flat(l.b)[1])}
+		for i := range pitch {
+			lacks := 2*f[i] - low[i] - high[i] // positive: at the high end
+			n := math.Round(math.Abs(lacks) / pitch[i])
+			if l.row && i > 0 || n < 1 || n > mirrorRows || math.Abs(math.Abs(lacks)-n*pitch[i]) > mirrorOff*pitch[i] {
+				continue
+			}
+			low[i], high[i] = low[i]+min(lacks, 0), high[i]+max(lacks, 0)
+			first[i], last[i] = first[i]-mirrorRows, last[i]+mirrorRows
 		}
 	}
 	wide := last[0] - first[0] + last[1] - first[1] // rows may run aslant to the rectangle

@@ -111,6 +111,31 @@ func TestRolledSheetInWeld(t *testing.T) {
 	assert.Contains(t, fmt.Sprint(e.Notes), "1 of 8 holes")
 }
 
+// TestEndOfRow: the last hole of a row, under a foot, is there where the row would
+// not lie about the sheet's middle without it; where the metal at its place is
+// seen, or the row lies about the middle as it is, there is none.
+func TestEndOfRow(t *testing.T) {
+	for _, c := range []struct {
+		holes, want float64
+		footMM      float64 // where it stands
+	}{{8, 8, 31.5}, {7, 7, 0}, {6, 6, 31.5}} {
+		var holes []synthetic.Hole
+		for i := range int(c.holes) {
+			at := 9 * (float64(i) - 3.5)
+			if c.holes == 6 { // about the middle
+				at += 9
+			}
+			holes = append(holes, synthetic.RoundHole(at, 0, 4))
+		}
+		foot := func(q r3.Vec) bool { return math.Abs(q.X-c.footMM) < 4.4 && math.Abs(q.Y) < 6 }
+		p := upright(synthetic.Plate{Outline: synthetic.Rectangle(80, 20), ThicknessMM: 3, Holes: holes})
+		e := Recognise(cutPatch(t, p, 0.7, foot), DefaultOptions())
+		require.Equal(t, "plate", e.Kind)
+		got, _ := e.Dim("hole_count")
+		assert.Equal(t, c.want, got, "%+v", c)
+	}
+}
+
 // TestFourthCorner: three corners of a rectangle of holes about the middle of a
 // plate say where the fourth is, under a foot that hides it; two holes say nothing.
 func TestFourthCorner(t *testing.T) {
