@@ -61,7 +61,7 @@ func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primi
 		return x, false
 	}
 	gap, sawn := x.Element.UnseenBetween(a.Patch, b.Patch)
-	return x, filled(gap, others) || len(gap) > 0 && !sawn && float64(len(gap)) < bridgeMost*max(a.Patch.SizeMM, b.Patch.SizeMM)
+	return x, filled(gap, others) || !sawn && float64(len(gap)) < bridgeMost*max(a.Patch.SizeMM, b.Patch.SizeMM)
 }
 
 // asOne fits two pieces as one of a kind; ok is false where that is worse than

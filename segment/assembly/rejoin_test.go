@@ -135,6 +135,10 @@ func TestRejoinCoil(t *testing.T) {
 	require.True(t, ok)
 	assert.InDelta(t, turns, n, 0.01)
 
+	m, p, got = cutUp(t, []synthetic.Piece{coil(2.4, 0)}, 2, func(q r3.Vec) int { return min(int(turn(q)/1.2), 1) })
+	require.Equal(t, []string{"coil", "coil"}, kinds(got))
+	assert.Len(t, rejoin(m, p, got, opt), 1, "parts that touch, without an end")
+
 	m, p, got = cutUp(t, []synthetic.Piece{coil(1.2, 0), coil(1.2, 1.22)}, 2, func(q r3.Vec) int {
 		if turn(q) > 1.21 {
 			return 1

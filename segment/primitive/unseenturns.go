@@ -8,7 +8,7 @@ import (
 
 // UnseenBetween are points on a coil's centreline, at most a millimetre apart,
 // where none of the patches shows it and a different one does on either side; none
-// for other kinds. sawn tells that a patch shows an end there.
+// for other kinds. sawn tells that a patch shows an end there, or where they touch.
 func (e *Element) UnseenBetween(patches ...*Patch) (points []r3.Vec, sawn bool) {
 	c, ok := e.solid.(*coil)
 	if !ok {
@@ -34,7 +34,7 @@ func (e *Element) UnseenBetween(patches ...*Patch) (points []r3.Vec, sawn bool) 
 		if k == 0 {
 			continue
 		}
-		if i > last+1 && last >= 0 && seen[last] != k {
+		if last >= 0 && seen[last] != k {
 			sawn = sawn || ends[last] >= sawnVertices || ends[i] >= sawnVertices
 			for j := last + 1; j < i; j++ {
 				at, _, _ := centreline(c.f, c.rc, c.lead, from+(to-from)*(float64(j)+0.5)/float64(n))
