@@ -320,8 +320,8 @@ const moreShare = 0.1
 // mergeWith are the pieces that a part is tried with; mergeTries bounds the time that
 // a shell which is no assembly can take.
 const (
-	mergeWith  = 4
-	mergeTries = 24
+	mergeWith  = 2
+	mergeTries = 8
 )
 
 // near tells whether the boxes of two patches come within a tenth of the smaller

@@ -17,7 +17,12 @@ import (
 // tells, as weld hides them.
 func cutPatch(t *testing.T, p synthetic.Piece, edgeMM float64, gone func(r3.Vec) bool) *Patch {
 	t.Helper()
-	soup := soupOf(t, p, scanOptions(edgeMM))
+	return cutScan(t, p, scanOptions(edgeMM), gone)
+}
+
+func cutScan(t *testing.T, p synthetic.Piece, opt synthetic.Options, gone func(r3.Vec) bool) *Patch {
+	t.Helper()
+	soup := soupOf(t, p, opt)
 	m, report, err := mesh.Check(context.Background(), soup, mesh.CheckOptions{Unit: "mm"}, nil)
 	require.NoError(t, err)
 	var faces []uint32

@@ -183,11 +183,25 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 // one that stands on a hidden face.
 const sideShare = 0.1
 
-// lacksSide tells a plate or profile of whose outline a side is hidden: seen from
-// another direction it may stand on that.
+// faceLeast points are what a face shows at least: fewer are facets of the weld that
+// it stands in.
+const faceLeast = 8
+
+// lacksSide tells a plate or profile of whose outline a side is hidden, so that seen
+// from another direction it may stand on that, and one, or a wheel, of which a face
+// is all but hidden.
 func (c *candidate) lacksSide() bool {
-	pl, ok := c.sol.(*plate)
-	return ok && (pl.hidden[0] || pl.hidden[1])
+	switch s := c.sol.(type) {
+	case *plate:
+		return s.hidden[0] || s.hidden[1] || c.lacksFace()
+	case *toothedWheel:
+		return c.lacksFace()
+	}
+	return false
+}
+
+func (c *candidate) lacksFace() bool {
+	return min(c.fit.Surface[0].Points, c.fit.Surface[1].Points) < faceLeast
 }
 
 // firstThatHolds fits candidates to the whole patch, best first, and returns the
@@ -322,6 +336,11 @@ func (c *candidate) settle(p *Patch, opt Options, to aim) bool {
 	a, err := c.associate(p, to)
 	if err != nil {
 		return false
+	}
+	if r, ok := c.sol.(*round); ok && to == measuring && r.squareUp(p, a) {
+		if a, err = c.associate(p, to); err != nil {
+			return false
+		}
 	}
 	c.fit, c.settled = a, true
 	c.judge(p)

@@ -24,6 +24,9 @@ type round struct {
 	free bool
 	end  [2]endPlane // low, high
 	seen [4]bool     // surfaces that the scan shows
+	// square ends of a free round are taken for cut square: too little of them is
+	// seen to tell their lean.
+	square [2]bool
 
 	trial struct {
 		ax     axial
@@ -49,11 +52,14 @@ func (c *round) at(s int) int {
 }
 
 func (c *round) width(s int) int {
-	if s >= lowEnd && c.free {
+	if s >= lowEnd && c.leans(s-lowEnd) {
 		return 3
 	}
 	return 1
 }
+
+// leans tells that end k is a plane of its own.
+func (c *round) leans(k int) bool { return c.free && !c.square[k] }
 
 func (c *round) params() int   { return c.at(4) }
 func (c *round) surfaces() int { return 4 }
@@ -75,7 +81,7 @@ func (c *round) prepare(x []float64) {
 		default:
 			e := &t.end[s-lowEnd]
 			e.z += x[i]
-			if c.free {
+			if c.leans(s - lowEnd) {
 				e.tu += x[i+1]
 				e.tv += x[i+2]
 			}
@@ -87,7 +93,7 @@ func (c *round) residual(p r3.Vec, s int, grad []float64) float64 {
 	if !c.seen[s] {
 		return math.Inf(1)
 	}
-	if s >= lowEnd && c.free {
+	if s >= lowEnd && c.leans(s-lowEnd) {
 		return c.endResidual(p, s, grad)
 	}
 	x := c.trial.ax.place(p)
@@ -145,7 +151,9 @@ func (c *round) accept() {
 	f := c.trial.ax.frame()
 	if c.free {
 		for k := range c.trial.end {
-			c.trial.end[k] = c.trial.end[k].moved(c.f, f)
+			if !c.square[k] {
+				c.trial.end[k] = c.trial.end[k].moved(c.f, f)
+			}
 		}
 	}
 	c.f, c.ro, c.ri, c.end = f, c.trial.ro, c.trial.ri, c.trial.end
@@ -243,7 +251,7 @@ func (c *round) lengthGrad() []float64 {
 			continue
 		}
 		g[c.at(lowEnd+k)] = sign
-		if c.free {
+		if c.leans(k) {
 			e := c.end[k]
 			g[0] += sign * e.tu
 			g[1] += sign * e.tv
@@ -266,6 +274,46 @@ func (c *round) grad1(s int, k float64) []float64 {
 // tiltDeg is the angle of end k from square.
 func (c *round) tiltDeg(k int) float64 {
 	return math.Atan(hypot(c.end[k].tu, c.end[k].tv)) * 180 / math.Pi
+}
+
+// What an end has to leave open to be taken for square: its place on the axis to
+// squareDoubt of the radius, and whether it leans at all.
+const squareDoubt = 0.02
+
+// squareUp takes ends whose lean the fit a cannot tell for square, and tells whether
+// there were such: a plane through a few facets of the rim says little of where it
+// meets the axis, and the trade cuts square.
+func (c *round) squareUp(p *Patch, a association) bool {
+	any := false
+	for k := range c.end {
+		s := lowEnd + k
+		if !c.seen[s] || !c.leans(k) || a.u95(c.grad1(s, 1)) <= squareDoubt*c.ro {
+			continue
+		}
+		g, lean := make([]float64, c.params()), 0.0
+		for i, t := range []float64{c.end[k].tu, c.end[k].tv} {
+			clear(g)
+			g[c.at(s)+1+i] = 1
+			lean += t * t / max(math.Pow(a.u95(g), 2), 1e-12)
+		}
+		if lean > 1 {
+			continue
+		}
+		gate, n := 6*max(a.Surface[s].RMSMM, p.NoiseMM), c.endNormal(k)
+		var h weighted
+		for v, q := range p.P {
+			if r3.Dot(p.N[v], n) > 0.7 && math.Abs(c.residual(q, s, nil)) <= gate {
+				_, _, z := c.f.local(q)
+				h.add(z, p.AreaMM2[v])
+			}
+		}
+		if h.total == 0 {
+			continue
+		}
+		c.end[k], c.square[k], any = endPlane{z: h.median()}, true, true
+		c.prepare(make([]float64, c.params()))
+	}
+	return any
 }
 
 // steepest is the tangent of the most that an end leans, 76 degrees: what leans

@@ -46,6 +46,39 @@ func TestStanding(t *testing.T) {
 	}
 }
 
+// TestFaceOfAFewFacets: a few facets at the height of a hidden face do not make it one
+// that is seen.
+func TestFaceOfAFewFacets(t *testing.T) {
+	for points, lacks := range map[int]bool{2: true, 40: false} {
+		for _, s := range []solid{&toothedWheel{}, &plate{}} {
+			c := candidate{sol: s, fit: association{Surface: []surfaceFit{{Points: points}, {Points: 1400}}}}
+			assert.Equal(t, lacks, c.lacksSide(), "%T with %d points", s, points)
+		}
+	}
+}
+
+// TestSquareUp: an end of which a small part of the rim is seen is taken for square
+// where that part fits it, and gives the length; one that leans keeps its lean.
+func TestSquareUp(t *testing.T) {
+	opt := scanOptions(0.5)
+	opt.NoiseMM = 0.08
+	for mitre, seen := range map[float64]float64{0: 0.35, 12: 1.5} { // deg; rad either way
+		s := synthetic.Tube{OutsideDiameterMM: 23, InsideDiameterMM: 19, LengthMM: 30, Ends: [2]synthetic.End{1: {MitreDeg: mitre}}}
+		e := Recognise(cutScan(t, upright(s), opt, func(q r3.Vec) bool { return q.Z > 8 && math.Abs(math.Atan2(q.Y, q.X)) > seen }), DefaultOptions())
+		require.Equal(t, "tube", e.Kind)
+		require.Len(t, e.Ends, 2)
+		if mitre > 0 {
+			assert.Equal(t, "mitre", e.Ends[1].Kind)
+			continue
+		}
+		assert.Equal(t, "square", e.Ends[1].Kind)
+		assert.Zero(t, e.Ends[1].AngleDeg)
+		l, ok := e.Dim("length_mm")
+		require.True(t, ok)
+		assert.InDelta(t, 30, l, 0.06)
+	}
+}
+
 // TestStandingNeedsWalls: a flat face alone, and one with a wall on one side, are
 // no plate: they may be a part of anything. What shows a low rim gives no number
 // for its thickness.
