@@ -99,3 +99,39 @@ func TestRejoinFlat(t *testing.T) {
 	require.Equal(t, []string{"plate", "bar"}, kinds(one))
 	sizes(t, one[0], map[string]float64{"length_mm": 64, "width_mm": 22, "thickness_mm": 4})
 }
+
+// TestSections: the web and flange of a tee that came as two plates are one profile;
+// two plates of different length that stand so stay two.
+func TestSections(t *testing.T) {
+	opt := primitive.DefaultOptions()
+	tee := []synthetic.Piece{{Name: "tee", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Profile{Section: synthetic.Tee(20, 22, 3, 3), LengthMM: 60}}}
+	under := 19 - (60*20.5+57*9.5)/117 // of the flange, from the middle of the section
+	m, p, got := cutUp(t, tee, 2, func(q r3.Vec) int {
+		if q.Y < under-0.3 {
+			return 1
+		}
+		return 0
+	})
+	require.Equal(t, []string{"plate", "plate"}, kinds(got))
+	got[0].Weld, got[1].Weld = []uint32{1}, []uint32{0}
+	one := sections(m, p, got, opt)
+	require.Equal(t, []string{"profile"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"length_mm": 60})
+	assert.Equal(t, []uint32{0, 1}, one[0].Weld)
+
+	plates := []synthetic.Piece{
+		{Name: "lying", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 20), ThicknessMM: 3}},
+		{Name: "standing", Pose: synthetic.Along(r3.Vec{Z: 11.5}, r3.Vec{Y: 1}), Shape: synthetic.Plate{Outline: synthetic.Rectangle(45, 20), ThicknessMM: 3}},
+	}
+	m, p, got = cutUp(t, plates, 2, func(q r3.Vec) int {
+		switch {
+		case q.Z > 2:
+			return 1
+		case math.Abs(q.Y) > 2 || q.Z < -1:
+			return 0
+		}
+		return -1
+	})
+	require.Equal(t, []string{"plate", "plate"}, kinds(got))
+	assert.Len(t, sections(m, p, got, opt), 2)
+}

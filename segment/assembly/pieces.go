@@ -66,7 +66,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 			again[i].Element, again[i].Patch, again[i].Faces = pieces[i].Element, pieces[i].Patch, pieces[i].Faces
 		}
 	}
-	again = leaveWeld(p, absorbFitted(m, p, again, opt))
+	again = sections(m, p, leaveWeld(p, absorbFitted(m, p, again, opt)), opt)
 	closeRings(again, opt)
 	hideBores(again)
 	return again, nil

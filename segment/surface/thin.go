@@ -8,9 +8,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// fieldPoints are so many that one is left every 0.3 mm of a hand-sized piece, as
-// holes and teeth need; more make a search longer, and find splinters.
-const fieldPoints = 120000
+// fieldPoints are so many that one is left every 0.3 mm of some ten hand-sized
+// pieces, as holes, teeth and ends under weld need; more make a search longer, and
+// find splinters.
+const fieldPoints = 300000
 
 // thinned is a field of about so many of f's points, and of each point of f the
 // number of the one that stands for it; of is nil where f has under twice as many.
