@@ -73,6 +73,34 @@ func TestOverlaid(t *testing.T) {
 	assert.False(t, overlaid(&s.f, s.found, half, right, 369), "nothing under it")
 }
 
+// TestBacked: a bare face is of the piece that has the nearest face behind it; one with
+// edges of its own is not, nor one with air or nothing behind.
+func TestBacked(t *testing.T) {
+	all, none := func(r3.Vec) bool { return true }, func(r3.Vec) bool { return false }
+	for _, c := range []struct {
+		name          string
+		points        int // of the part that the face is of
+		fromX, underZ float64
+		metal         func(r3.Vec) bool
+		tied          bool
+	}{
+		{"flange", 369, 0, 0, all, true},
+		{"with edges", 500, 0, 0, all, false},
+		{"air behind", 369, 0, 0, none, false},
+		{"nothing behind", 369, 14, 0, all, false},
+		{"deep", 369, 0, -20, all, false},
+	} {
+		s := faced{f: surface.Field{SpacingMM: 1}}
+		inside, outside, other := s.plane(r3.Vec{Z: 3}, r3.Vec{Z: 1}), s.plane(r3.Vec{Z: c.underZ}, r3.Vec{Z: -1}), s.plane(r3.Vec{Z: 30}, r3.Vec{Z: 1})
+		parts := [][]side{
+			{s.side(inside, r3.Vec{Z: 3}, r3.Vec{X: 8, Y: 40, Z: 3})},
+			{s.side(outside, r3.Vec{X: c.fromX, Z: c.underZ}, r3.Vec{X: c.fromX + 20, Y: 40, Z: c.underZ}), s.side(other, r3.Vec{Z: 30}, r3.Vec{X: 20, Y: 40, Z: 30})},
+		}
+		got := backed(&s.f, s.found, parts, []int32{0, 1}, []int{c.points, 1722}, []int32{0, 1}, c.metal)
+		assert.Equal(t, c.tied, got[0] == got[1], c.name)
+	}
+}
+
 // TestRejoinFlat: parts of a plate on both sides of a post are one plate; with air
 // between they stay two.
 func TestRejoinFlat(t *testing.T) {

@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -18,6 +19,8 @@ const (
 	severedCos                  = 0.99     // of opposite faces
 	severedMost                 = 1.25     // times the longer part's length: the gap where an edge of both lies in one plane too
 	overlaidFlat, overlaidLeast = 0.5, 0.7 // share of a part in a face, and of that face over the other part's
+	backedBare                  = 0.9      // share of a part in one face, which is all that it is
+	backedDeep                  = 0.5      // of the side of a square of that size: the face behind it is as near
 	severedLook                 = 1200     // points of a face that are looked at
 	severedSteps                = 8        // places at which the gap is looked into
 )
@@ -41,14 +44,56 @@ func severed(f *surface.Field, found []surface.Surface, list []region, at, piece
 				continue
 			}
 			from, to := max(out[a], out[b]), min(out[a], out[b])
-			for r := range out {
-				if out[r] == from {
-					out[r] = to
+			relabel(out, from, to)
+		}
+	}
+	return backed(f, found, parts, numbers, total, out, metal)
+}
+
+func relabel(out []int32, from, to int32) {
+	for r := range out {
+		if out[r] == from {
+			out[r] = to
+		}
+	}
+}
+
+// backed ties a part that is one flat face and nothing else, as the inside of a
+// channel's flange between its corner and a weld, to the part that has the nearest
+// face behind it, through metal: alone it is a face of nothing.
+func backed(f *surface.Field, found []surface.Surface, parts [][]side, numbers []int32, total []int, out []int32, metal func(r3.Vec) bool) []int32 {
+	for _, b := range numbers {
+		face := slices.MaxFunc(parts[b], func(x, y side) int { return len(x.points) - len(y.points) })
+		if len(face.points) < minorFlat || float64(len(face.points)) < backedBare*float64(total[b]) {
+			continue
+		}
+		to, least := int32(-1), backedDeep*f.SpacingMM*math.Sqrt(float64(len(face.points)))
+		for _, a := range numbers {
+			if out[a] == out[b] {
+				continue
+			}
+			for _, z := range parts[a] {
+				sink, opposite := behind(found[face.surface], found[z.surface])
+				if l := r3.Norm(sink); opposite && l < least && len(z.points) >= minorFlat && over(f, face.points, sink, z.points) >= overlaidLeast && filledBehind(f, face.points, sink, metal) {
+					to, least = out[a], l
 				}
 			}
 		}
+		if to >= 0 {
+			relabel(out, out[b], to)
+		}
 	}
 	return out
+}
+
+// filledBehind tells that half-way behind a face there is metal.
+func filledBehind(f *surface.Field, points []int32, sink r3.Vec, metal func(r3.Vec) bool) bool {
+	for _, i := range every(points, severedSteps) {
+		if !metal(r3.Add(f.P[i], r3.Scale(0.5, sink))) {
+			return false
+		}
+	}
+	return true
 }
 
 // flatSides lists the sides of each part, the parts' numbers in rising order, and
