@@ -47,8 +47,7 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 		!filled(flatGap(p, a, b), slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
 		return x, false
 	}
-	faces := slices.Concat(a.Faces, b.Faces)
-	slices.Sort(faces)
+	faces := merged(a.Faces, b.Faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
 	e := primitive.Recognise(q, opt)
 	if !isFlat(e) || e.RMSMM > wholeRough*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) ||

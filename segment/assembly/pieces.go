@@ -296,8 +296,7 @@ func offMM(q *primitive.Patch, x *Piece) float64 {
 
 // fitBoth fits two pieces as one: as what b is, where enough of that is seen.
 func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options) Piece {
-	faces := append(slices.Clone(a.Faces), b.Faces...)
-	slices.Sort(faces)
+	faces := merged(a.Faces, b.Faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
 	e, ok, tried := primitive.Extend(q, b.Element, opt)
 	switch {

@@ -43,8 +43,7 @@ func wholeSection(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, op
 	if a.Element.Kind != "plate" || b.Element.Kind != "plate" || !near(a.Patch, b.Patch) || !flush(p, a, b) || !touch(a, b) {
 		return x, false
 	}
-	faces := slices.Concat(a.Faces, b.Faces)
-	slices.Sort(faces)
+	faces := merged(a.Faces, b.Faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
 	e := primitive.Recognise(q, opt)
 	if e.Kind != "profile" || e.RMSMM > bentRough*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) {
