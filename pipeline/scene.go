@@ -142,9 +142,9 @@ func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piec
 	return out, off, nil
 }
 
-// elementVertices are those that the picture of one element is drawn of: of twice as
-// many, most facets are less than a pixel of it.
-const elementVertices = 60000
+// elementVertices are those that the picture of one element is drawn of: a thinned
+// edge is ragged by about the distance between them, two pixels of so many.
+const elementVertices = 250_000
 
 // elementPiece is the scan of one element, with its weld, as its picture shows it.
 func (w *work) elementPiece(e *element, site [12]float64) render.Piece {
