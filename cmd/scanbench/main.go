@@ -16,6 +16,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"runtime/pprof"
 	"strconv"
 	"strings"
 	"time"
@@ -40,6 +41,7 @@ func run(args []string, out io.Writer) error {
 	sizes := set.String("millions", "0.1,1,5,10", "millions of facets, comma-separated; 0.02 to 20")
 	repeat := set.Int("repeat", 3, "runs of each size; the least counts")
 	only := set.String("only", "json,csv,ply", "outputs of a run, as pointup run --only takes them")
+	profile := set.String("cpuprofile", "", "with -one: write a profile of processor time there")
 	one := set.Bool(oneFlag, false, "run SCAN into FOLDER once, and print nothing")
 	if err := set.Parse(args); err != nil {
 		return err
@@ -47,6 +49,9 @@ func run(args []string, out io.Writer) error {
 	if *one {
 		if set.NArg() != 2 {
 			return fmt.Errorf("-%s: name a scan and a folder", oneFlag)
+		}
+		if *profile != "" {
+			return profiled(*profile, func() error { return runOne(set.Arg(0), set.Arg(1), *only) })
 		}
 		return runOne(set.Arg(0), set.Arg(1), *only)
 	}
@@ -70,6 +75,20 @@ func facetsOf(millions string) ([]int, error) {
 		list = append(list, int(x*1e6))
 	}
 	return list, nil
+}
+
+// profiled calls f and writes a profile of its processor time to path.
+func profiled(path string, f func() error) error {
+	w, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	if err := pprof.StartCPUProfile(w); err != nil {
+		return err
+	}
+	defer pprof.StopCPUProfile()
+	return f()
 }
 
 // runOne is the pipeline once, nothing kept from before.
