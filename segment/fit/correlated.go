@@ -54,6 +54,9 @@ func Inflation(points []r3.Vec, residual []float64, spacingMM float64) float64 {
 		return 1
 	}
 	c := correlogram{at: at, r: r, low: low, size: size, reach: lagBins * spacingMM, thin: 1, rng: rand.New(rand.NewPCG(3, 4))}
+	if c.white() {
+		return 1
+	}
 	first := c.sum(0)
 	if first == 1 {
 		return 1
@@ -75,6 +78,31 @@ type correlogram struct {
 	rng          *rand.Rand
 }
 
+// white tells that the first bin ends the sum, by looking at that alone: its
+// neighbours are a sixteenth of those of its level.
+func (c *correlogram) white() bool {
+	level, _ := lags(c.at, c.r, c.all(), 0, c.reach, c.reach/lagBins, c.low)
+	return level[0].count >= lagCount && level[0].ends(0)
+}
+
+// ends tells that a bin's correlation is too low to go on. lost is that of sum.
+func (b lag) ends(lost float64) bool {
+	return b.correlation(lost) < math.Max(lagLeast, lagSigmas*math.Sqrt(2/b.count)) // a pair is counted from both ends
+}
+
+func (b lag) correlation(lost float64) float64 { return b.product/b.count*(1-lost) + lost }
+
+// all names every point.
+func (c *correlogram) all() []int {
+	if c.ids == nil {
+		c.ids = make([]int, len(c.at))
+		for i := range c.ids {
+			c.ids[i] = i
+		}
+	}
+	return c.ids
+}
+
 // sum is 1 + Σ N(h) ρ(h). lost is the share of the variance that taking the
 // mean away has cost: where a mean of n correlated residuals has the variance
 // I/n, every correlation ρ is seen as (ρ - I/n)/(1 - I/n).
@@ -87,11 +115,10 @@ func (c *correlogram) sum(lost float64) float64 {
 		if bin.count < lagCount {
 			continue // a bin of too few pairs goes with the next
 		}
-		rho := bin.product/bin.count*(1-lost) + lost
-		if rho < math.Max(lagLeast, lagSigmas*math.Sqrt(2/bin.count)) { // a pair is counted from both ends
+		if bin.ends(lost) {
 			break
 		}
-		sum += bin.share * rho
+		sum += bin.share * bin.correlation(lost)
 		bin = lag{}
 	}
 	return sum
@@ -104,13 +131,7 @@ func (c *correlogram) grow() bool {
 	if c.inner >= c.size/2 {
 		return false
 	}
-	if c.ids == nil {
-		c.ids = make([]int, len(c.at))
-		for i := range c.ids {
-			c.ids[i] = i
-		}
-	}
-	level, centres := lags(c.at, c.r, c.ids, c.inner, c.reach, c.low)
+	level, centres := lags(c.at, c.r, c.all(), c.inner, c.reach, c.reach, c.low)
 	neighbours := 0.0
 	for _, b := range level {
 		neighbours += b.count / centres
@@ -128,8 +149,7 @@ func (c *correlogram) grow() bool {
 // centredResiduals returns the points of finite numbers and their residuals
 // less the mean, of variance 1; nil where that says nothing.
 func centredResiduals(points []r3.Vec, residual []float64) ([]r3.Vec, []float64) {
-	var at []r3.Vec
-	var r []float64
+	at, r := make([]r3.Vec, 0, len(points)), make([]float64, 0, len(points))
 	mean := 0.0
 	for i, p := range points {
 		if i < len(residual) && finite(norm(p)) && finite(residual[i]*residual[i]) {
@@ -161,15 +181,15 @@ func centredResiduals(points []r3.Vec, residual []float64) ([]r3.Vec, []float64)
 type lag struct{ count, product, share float64 }
 
 // lags bins the pairs of ids between inner and reach apart, lagBins of equal
-// width, seen from some centres, whose number it returns. A grid of cells of
-// size reach finds them.
-func lags(at []r3.Vec, r []float64, ids []int, inner, reach float64, low r3.Vec) ([lagBins]lag, float64) {
-	grid := newGrid(at, ids, reach, low)
+// width, seen from some centres, whose number it returns; of these only pairs up to
+// far apart. A grid of cells of that size finds them.
+func lags(at []r3.Vec, r []float64, ids []int, inner, reach, far float64, low r3.Vec) ([lagBins]lag, float64) {
+	grid := newGrid(at, ids, far, low)
 	var bins [lagBins]lag
 	centres, looked := 0, 0
 	m := len(ids)
 	step := coprime(m)
-	low2, high2 := inner*inner*(1-1e-12), reach*reach*(1+1e-12) // most pairs are told by squares
+	low2, high2 := inner*inner*(1-1e-12), far*far*(1+1e-12) // most pairs are told by squares
 	for k := 0; centres < min(m, lagCentres) && looked < lagBudget; k = (k + step) % m {
 		i := ids[k]
 		centres++
@@ -181,7 +201,7 @@ func lags(at []r3.Vec, r []float64, ids []int, inner, reach float64, low r3.Vec)
 					continue
 				}
 				d := math.Sqrt(d2)
-				if d >= reach || d < inner || int(j) == i {
+				if d >= far || d < inner || int(j) == i {
 					continue
 				}
 				b := &bins[min(int((d-inner)/(reach-inner)*lagBins), lagBins-1)]

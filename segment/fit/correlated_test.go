@@ -193,3 +193,17 @@ func BenchmarkInflation(b *testing.B) {
 		sink += Inflation(points, r, 1)
 	}
 }
+
+// The first bin by itself says the same as with its level: where it ends the sum the
+// answer is 1 exactly, and only there.
+func TestWhiteIsWhereTheSumEndsAtOnce(t *testing.T) {
+	points := sheet(80)
+	for seed := range uint64(12) {
+		for _, width := range []float64{0.3, 0.5, 0.7, 1, 2} {
+			at, r := centredResiduals(points, smooth(80, width, rand.New(rand.NewPCG(seed, 9))))
+			c := correlogram{at: at, r: r, size: 112, reach: 1.5 * lagBins, thin: 1, rng: rand.New(rand.NewPCG(3, 4))}
+			white := c.white()
+			require.Equal(t, white, c.sum(0) == 1, "seed %d, width %v", seed, width)
+		}
+	}
+}
