@@ -76,7 +76,7 @@ func commonLean(p *Patch, f frame) (lean float64, ok bool) {
 		}
 	}
 	mid := (float64(best)+0.5)/bins*2*most - most
-	var w weighted
+	w := roomFor(len(p.FacetC))
 	for i := range p.FacetC {
 		if a, ok := angle(i); ok && math.Abs(a-mid) < 0.2 {
 			w.add(a, p.FacetMM2[i])
@@ -88,8 +88,8 @@ func commonLean(p *Patch, f frame) (lean float64, ok bool) {
 
 // placeWalls finds the outer radius at the origin, the wall and the extent.
 func (c *cone) placeWalls(p *Patch) bool {
-	var out, in weighted
-	var height []float64
+	out, in := roomFor(len(p.FacetC)), weighted{}
+	height := make([]float64, 0, len(p.FacetC))
 	g := c.gain()
 	for i, q := range p.FacetC {
 		rho, h := c.f.radial(q)

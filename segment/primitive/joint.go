@@ -3,6 +3,7 @@ package primitive
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -173,6 +174,9 @@ const (
 func (a *association) sight(p *Patch, sol solid, gates []float64) (changed int) {
 	sol.prepare(make([]float64, sol.params()))
 	last := a.Seen
+	if a.spare == nil {
+		a.spare = make([]sighting, 0, len(p.P))
+	}
 	a.Seen = a.spare[:0]
 	slack := 0.5*p.EdgeMM + 3*p.NoiseMM
 	for v, q := range p.P {
@@ -244,7 +248,7 @@ func (a *association) solve(p *Patch, sol solid, robust, exact bool) error {
 	sol.prepare(x)
 	a.DOF = s.DOF
 	a.RMSMM = math.Sqrt(s.SSQ / max(s.DOF, 1))
-	a.Residual = a.Residual[:0]
+	a.Residual = slices.Grow(a.Residual[:0], len(a.Seen))
 	for _, q := range a.Seen {
 		a.Residual = append(a.Residual, sol.residual(p.P[q.V], int(q.S), nil))
 	}
@@ -261,10 +265,22 @@ func (a *association) absolute(p *Patch, sol solid) []float64 {
 	return w
 }
 
+// counts are the sightings of each surface.
+func (a *association) counts(surfaces int) []int {
+	n := make([]int, surfaces)
+	for _, q := range a.Seen {
+		n[q.S]++
+	}
+	return n
+}
+
 // regate narrows each surface's gate to 4.5 robust standard deviations.
 func (a *association) regate(p *Patch, gates []float64, gateMM float64) {
 	floor := max(4.5*p.NoiseMM, 1e-5*p.SizeMM)
 	abs := make([][]float64, len(gates))
+	for s, n := range a.counts(len(gates)) {
+		abs[s] = make([]float64, 0, n)
+	}
 	for i, q := range a.Seen {
 		abs[q.S] = append(abs[q.S], math.Abs(a.Residual[i]))
 	}
@@ -353,7 +369,8 @@ func (a *association) covariance(p *Patch, sol solid) {
 	a.correlate(p, sol)
 	n := sol.params()
 	total := make([]float64, n*n)
-	s := fit.Sightings{P: n, Residual: a.Residual, Slope: make([]float64, n*len(a.Seen))}
+	s := fit.Sightings{P: n, Residual: a.Residual, Slope: make([]float64, n*len(a.Seen)),
+		At: make([]r3.Vec, len(a.Seen)), Normal: make([]r3.Vec, len(a.Seen)), Surface: make([]int, len(a.Seen))}
 	for i, q := range a.Seen {
 		grad := s.Slope[i*n : (i+1)*n]
 		sol.residual(p.P[q.V], int(q.S), grad)
@@ -364,8 +381,7 @@ func (a *association) covariance(p *Patch, sol solid) {
 				}
 			}
 		}
-		s.At, s.Normal = append(s.At, p.P[q.V]), append(s.Normal, sol.normal(p.P[q.V], int(q.S)))
-		s.Surface = append(s.Surface, int(q.S))
+		s.At[i], s.Normal[i], s.Surface[i] = p.P[q.V], sol.normal(p.P[q.V], int(q.S)), int(q.S)
 	}
 	a.Doubt = s.Doubt(invert(total, n))
 }
@@ -374,6 +390,11 @@ func (a *association) covariance(p *Patch, sol solid) {
 // correlated.
 func (a *association) correlate(p *Patch, sol solid) {
 	pts, res := make([][]r3.Vec, sol.surfaces()), make([][]float64, sol.surfaces())
+	for s, n := range a.counts(sol.surfaces()) {
+		if n > 0 {
+			pts[s], res[s] = make([]r3.Vec, 0, n), make([]float64, 0, n)
+		}
+	}
 	for i, q := range a.Seen {
 		pts[q.S], res[q.S] = append(pts[q.S], p.P[q.V]), append(res[q.S], a.Residual[i])
 	}

@@ -3,6 +3,7 @@
 package primitive
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -141,48 +142,61 @@ func (p *Patch) measure() {
 	p.EdgeMM = median(edges)
 }
 
-// link finds the facet across each edge by sorting the half-edges.
+// link finds the facet across each edge: half-edges are dealt to the lower of their
+// two vertices, of which each has few.
 func (p *Patch) link() {
-	type half struct {
-		key uint64
-		at  int32
-	}
-	h := make([]half, 0, 3*len(p.Facet))
-	for i, t := range p.Facet {
-		for k := range t {
-			a, b := uint64(t[k]), uint64(t[(k+1)%3])
-			h = append(h, half{min(a, b)<<32 | max(a, b), int32(3*i + k)})
-		}
-	}
-	slices.SortFunc(h, func(a, b half) int {
-		if a.key != b.key {
-			if a.key < b.key {
-				return -1
-			}
-			return 1
-		}
-		return int(a.at - b.at)
-	})
 	p.Next = make([][3]int32, len(p.Facet))
 	p.Open = make([]bool, len(p.P))
 	for i := range p.Next {
 		p.Next[i] = [3]int32{-1, -1, -1}
 	}
-	for i := 0; i < len(h); {
-		j := i + 1
-		for j < len(h) && h[j].key == h[i].key {
-			j++
+	halves, start := p.halfEdges()
+	for v := range p.P {
+		h := halves[start[v]:start[v+1]]
+		slices.SortFunc(h, func(a, b half) int { return cmp.Or(cmp.Compare(a.to, b.to), cmp.Compare(a.at, b.at)) })
+		for i := 0; i < len(h); {
+			j := i + 1
+			for j < len(h) && h[j].to == h[i].to {
+				j++
+			}
+			switch j - i {
+			case 1:
+				p.Open[v], p.Open[h[i].to] = true, true
+				p.OpenEdges++
+			case 2:
+				a, b := h[i].at, h[i+1].at
+				p.Next[a/3][a%3], p.Next[b/3][b%3] = b/3, a/3
+			}
+			i = j
 		}
-		switch j - i {
-		case 1:
-			p.Open[h[i].key>>32], p.Open[uint32(h[i].key)] = true, true
-			p.OpenEdges++
-		case 2:
-			a, b := h[i].at, h[i+1].at
-			p.Next[a/3][a%3], p.Next[b/3][b%3] = b/3, a/3
-		}
-		i = j
 	}
+}
+
+// half is the edge at%3 of facet at/3, to the higher of its vertices.
+type half struct{ to, at int32 }
+
+// halfEdges are those of each lower vertex together: vertex v's begin at start[v]
+// and end before start[v+1].
+func (p *Patch) halfEdges() (list []half, start []int32) {
+	start = make([]int32, len(p.P)+2)
+	for _, t := range p.Facet {
+		for k, a := range t {
+			start[min(a, t[(k+1)%3])+2]++
+		}
+	}
+	for v := 2; v < len(start); v++ {
+		start[v] += start[v-1]
+	}
+	list = make([]half, 3*len(p.Facet))
+	for i, t := range p.Facet {
+		for k, a := range t {
+			b := t[(k+1)%3]
+			next := &start[min(a, b)+1]
+			list[*next] = half{max(a, b), int32(3*i + k)}
+			*next++
+		}
+	}
+	return list, start[:len(p.P)+1]
 }
 
 // smooth fills FacetS: each pass averages a facet's normal with those across

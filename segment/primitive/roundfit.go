@@ -40,7 +40,7 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		return nil, false
 	}
 	f.C = f.at(cu, cv, 0)
-	var out, in weighted
+	out, in := roomFor(len(p.FacetN)), weighted{}
 	var cap [2][]int // low, high
 	var outHeight []float64
 	for i, n := range p.FacetN {
@@ -51,7 +51,7 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 		case math.Abs(across) < wallCos:
 			if r3.Dot(n, f.outward(p.FacetC[i])) > 0 {
 				out.add(rho, w)
-				outHeight = append(outHeight, p.heights(f, i, h)...)
+				outHeight = p.addHeights(outHeight, f, i, h)
 			} else {
 				in.add(rho, w)
 			}
@@ -95,13 +95,12 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 	return c, l > 0
 }
 
-// heights are those of a facet's corners along the axis, of its centre where a
-// thinned patch has no corners: facets may be as long as the piece.
-func (p *Patch) heights(f frame, facet int, centre float64) []float64 {
+// addHeights adds those of a facet's corners along the axis, or of its centre where
+// a thinned patch has no corners: facets may be as long as the piece.
+func (p *Patch) addHeights(out []float64, f frame, facet int, centre float64) []float64 {
 	if p.Facet == nil {
-		return []float64{centre}
+		return append(out, centre)
 	}
-	out := make([]float64, 0, 3)
 	for _, v := range p.Facet[facet] {
 		_, _, h := f.local(p.P[v])
 		out = append(out, h)
@@ -128,7 +127,7 @@ func startEnd(p *Patch, f frame, cap []int) (e endPlane, areaMM2 float64) {
 		return e, 0
 	}
 	e.tu, e.tv = -r3.Dot(n, f.E1)/nd, -r3.Dot(n, f.E2)/nd
-	var z weighted
+	z := roomFor(len(cap))
 	for _, i := range cap {
 		u, v, h := f.local(p.FacetC[i])
 		z.add(h-e.tu*u-e.tv*v, p.FacetMM2[i])

@@ -54,7 +54,7 @@ func startBall(p *Patch) (c sphere, ok bool) {
 		return c, false
 	}
 	c.c = centre
-	var out, in weighted
+	out, in := roomFor(len(p.FacetC)), weighted{}
 	for i, q := range p.FacetC {
 		d := r3.Sub(q, centre)
 		switch k := r3.Dot(d, p.FacetS[i]); {

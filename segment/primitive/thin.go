@@ -1,5 +1,7 @@
 package primitive
 
+import "gonum.org/v1/gonum/spatial/r3"
+
 // thin returns a patch of about n vertices and as many facets, every k-th in
 // canonical order, for finding out what a patch is; it has no links.
 func (p *Patch) thin(n int) *Patch {
@@ -9,7 +11,9 @@ func (p *Patch) thin(n int) *Patch {
 	}
 	q := *p
 	q.full = p.whole()
-	q.P, q.N, q.AreaMM2, q.Vertex = nil, nil, nil, nil
+	left := len(p.P)/k + 1
+	q.P, q.N = make([]r3.Vec, 0, left), make([]r3.Vec, 0, left)
+	q.AreaMM2, q.Vertex = make([]float64, 0, left), make([]uint32, 0, left)
 	q.Facet, q.Next, q.Face, q.Open = nil, nil, nil, nil
 	q.FacetN, q.FacetS, q.FacetC, q.FacetMM2 = nil, nil, nil, nil
 	q.TotalMM2 = 0

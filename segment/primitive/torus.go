@@ -130,7 +130,7 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 	}
 	c := &torus{f: f, rc: rc}
 	c.f.C = f.at(0, 0, h)
-	var r, in weighted
+	r, in := roomFor(len(p.FacetC)), weighted{}
 	for i, q := range p.FacetC {
 		rho, h := c.f.radial(q)
 		l := hypot(rho-c.rc, h)

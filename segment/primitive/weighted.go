@@ -10,6 +10,9 @@ type weighted struct {
 
 type weightedValue struct{ x, w float64 }
 
+// roomFor is an empty sample with room for so many values.
+func roomFor(n int) weighted { return weighted{v: make([]weightedValue, 0, n)} }
+
 func (s *weighted) add(x, w float64) {
 	s.v = append(s.v, weightedValue{x, w})
 	s.total += w
@@ -48,7 +51,7 @@ func (s *weighted) median() float64 { return s.quantile(0.5) }
 
 // spread is the weighted median distance from x.
 func (s *weighted) spread(x float64) float64 {
-	var d weighted
+	d := roomFor(len(s.v))
 	for _, y := range s.v {
 		d.add(math.Abs(y.x-x), y.w)
 	}
