@@ -102,13 +102,14 @@ func Compare(ctx context.Context, before, after []Part, opt Options) ([]View, er
 	if _, err := bounds(after); err != nil {
 		return nil, err
 	}
+	first, second := bodiesOf(before), bodiesOf(after)
 	views := make([]View, len(stands))
 	var next atomic.Int32
 	var all sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(stands)) {
 		all.Go(func() {
 			for i := next.Add(1) - 1; int(i) < len(stands) && ctx.Err() == nil; i = next.Add(1) - 1 {
-				views[i], _ = stands[i].compare(before, after)
+				views[i], _ = stands[i].compare(first, second)
 			}
 		})
 	}
@@ -152,7 +153,7 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 	if _, err := bounds(after); err != nil {
 		return Plate{}, err
 	}
-	v, pair := stands[direction].compare(before, after)
+	v, pair := stands[direction].compare(bodiesOf(before), bodiesOf(after))
 	l := pair[0].lens
 	p := Plate{Wide: l.wide, High: l.high, Class: make([]uint8, l.wide*l.high), View: v}
 	class := [4]uint8{0, 2, 3, 1}
@@ -168,7 +169,7 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 }
 
 // compare is one view, with the pictures of both models.
-func (s Standpoint) compare(before, after []Part) (View, [2]picture) {
+func (s Standpoint) compare(before, after []body) (View, [2]picture) {
 	a, b := s.project(before), s.project(after)
 	l := s.lens(a, b)
 	p := [2]picture{draw(l, before, a), draw(l, after, b)}

@@ -24,17 +24,18 @@ type run struct{ y, x0, x1 int }
 func openings(a, b picture) []Opening {
 	var out []Opening
 	of := b.holes()
+	var c columns
 	for _, h := range of {
-		after, at := b.widest(h)
-		before, _ := a.widest(h)
+		after, at := b.widest(h, &c)
+		before, _ := a.widest(h, &c)
 		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: b.lens.atDeg(at[0], at[1])})
 	}
 	for _, h := range a.holes() {
-		before, at := a.widest(h)
+		before, at := a.widest(h, &c)
 		if slices.ContainsFunc(of, func(g hole) bool { return g.holds(at) }) {
 			continue // it is one of the second's
 		}
-		after, _ := b.widest(h)
+		after, _ := b.widest(h, &c)
 		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: a.lens.atDeg(at[0], at[1])})
 	}
 	out = slices.DeleteFunc(out, func(o Opening) bool { return max(o.BeforeArcmin, o.AfterArcmin) < NormalVisionArcmin })
@@ -122,10 +123,10 @@ func (p picture) gathered(runs []run, root func(int) int) []hole {
 //
 // Distances are exact: first along columns, then over the columns to both sides
 // (Saito and Toriwaki, Pattern Recognition 27 (1994) 1551), for as long as one
-// wider than the widest so far is possible.
-func (p picture) widest(h hole) (arcmin float64, at [2]int) {
+// wider than the widest so far is possible. c is memory to use again.
+func (p picture) widest(h hole, c *columns) (arcmin float64, at [2]int) {
 	m := max(10, (h.x1-h.x0)/2, (h.y1-h.y0)/2) // it may be wider in this picture
-	c := p.columns(h.x0-m, h.y0-m, h.x1-h.x0+2*m+1, h.y1-h.y0+2*m+1)
+	c.fill(p, h.x0-m, h.y0-m, h.x1-h.x0+2*m+1, h.y1-h.y0+2*m+1)
 	best := -1
 	longest := h.runs[0] // a wide place, to refuse others by
 	for _, r := range h.runs {
@@ -151,10 +152,13 @@ type columns struct {
 	to                 []int32
 }
 
-func (p picture) columns(x0, y0, wide, high int) columns {
-	c := columns{x0, y0, wide, high, make([]int32, wide*high)}
+func (c *columns) fill(p picture, x0, y0, wide, high int) {
+	*c = columns{x0, y0, wide, high, slices.Grow(c.to[:0], wide*high)[:wide*high]}
+	clear(c.to[:wide])
+	clear(c.to[(high-1)*wide:])
 	for y := 1; y < high-1; y++ {
 		row, below := c.to[y*wide:(y+1)*wide], c.to[(y-1)*wide:y*wide]
+		row[0], row[wide-1] = 0, 0
 		for x := 1; x < wide-1; x++ {
 			row[x] = below[x] + 1
 		}
@@ -174,7 +178,6 @@ func (p picture) columns(x0, y0, wide, high int) columns {
 			row[x] = min(row[x], above[x]+1)
 		}
 	}
-	return c
 }
 
 // nearest is the squared distance from a pixel to the nearest that is covered or on

@@ -11,14 +11,15 @@ import (
 type picture struct {
 	mask
 	lens lens
-	of   []Part
+	of   []body
 	at   [][]r3.Vec // by part: its points in pixels; Z is 1 over the depth, negative behind the eyes
 }
 
 // draw takes points on the plane at distance 1, as project gives them, to pixels
 // and sets those whose middle a triangle covers.
-func draw(l lens, model []Part, flat [][]r3.Vec) picture {
+func draw(l lens, model []body, flat [][]r3.Vec) picture {
 	p := picture{mask: newMask(l.wide, l.high), lens: l, of: model, at: flat}
+	var c contours
 	for k, points := range flat {
 		for i, q := range points {
 			points[i] = r3.Vec{X: (q.X - l.x0) / l.step, Y: (q.Y - l.y0) / l.step, Z: 1 / q.Z}
@@ -26,9 +27,13 @@ func draw(l lens, model []Part, flat [][]r3.Vec) picture {
 				points[i].Z = -1
 			}
 		}
+		if model[k].Closed {
+			c.draw(p.mask, model[k], points)
+			continue
+		}
 		for _, t := range model[k].Triangles {
 			a, b, c := points[t[0]], points[t[1]], points[t[2]]
-			if shown(model[k], a, b, c) {
+			if shown(model[k].Part, a, b, c) {
 				p.rows(a, b, c, p.set)
 			}
 		}
@@ -109,7 +114,7 @@ func (p picture) fronts(of mask) []sight {
 	for k, points := range p.at {
 		for _, t := range p.of[k].Triangles {
 			a, b, c := points[t[0]], points[t[1]], points[t[2]]
-			if !shown(p.of[k], a, b, c) || !coarse.touches(a, b, c) {
+			if !shown(p.of[k].Part, a, b, c) || !coarse.touches(a, b, c) {
 				continue
 			}
 			area := doubleArea(a, b, c)

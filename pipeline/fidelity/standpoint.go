@@ -89,7 +89,7 @@ func (s Standpoint) look() lens {
 }
 
 // project takes all points of a model to the plane at distance 1; Z is the depth.
-func (s Standpoint) project(model []Part) [][]r3.Vec {
+func (s Standpoint) project(model []body) [][]r3.Vec {
 	l := s.look()
 	out := make([][]r3.Vec, len(model))
 	for k, p := range model {
