@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -22,7 +23,7 @@ type resting struct {
 	tip    float64
 	area   float64 // of support
 	height float64
-	plan   [][2]float64 // hull seen from above
+	plan   func() [][2]float64 // hull seen from above
 }
 
 // restings are all stable ways to lie: the likely centre of gravity is over the
@@ -66,7 +67,7 @@ func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
 		size2 = max(size2, r3.Norm2(r3.Sub(p, points[0])))
 	}
 	size := math.Sqrt(size2)
-	var under, all [][2]float64
+	var under [][2]float64
 	for _, p := range points {
 		if r3.Dot(p, down) > low-1e-6*size {
 			under = append(under, r.flat(p))
@@ -84,10 +85,14 @@ func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
 		}
 		r.tip = min(r.tip, tip)
 	}
-	for _, p := range points {
-		all = append(all, r.flat(p))
-	}
-	r.plan = flatHull(all)
+	flat := r // as it is now
+	r.plan = sync.OnceValue(func() [][2]float64 {
+		all := make([][2]float64, len(points))
+		for i, p := range points {
+			all[i] = flat.flat(p)
+		}
+		return flatHull(all)
+	})
 	return r, true
 }
 
@@ -127,7 +132,7 @@ func areaOf(polygon [][2]float64) float64 {
 
 // laid is a resting in its smallest rectangle turned by an angle.
 func (r resting) laid(a float64) Rest {
-	l, w := extents(r.plan, a)
+	l, w := extents(r.plan(), a)
 	if w > l {
 		a += math.Pi / 2
 		l, w = w, l
@@ -265,11 +270,11 @@ func (e Envelope) holds(r resting) (float64, bool) {
 	if r.height > e.HeightMM*(1+1e-12) {
 		return 0, false
 	}
-	a := smallest(r.plan)
+	a := smallest(r.plan())
 	if x := r.laid(a); x.LengthMM <= e.LengthMM*(1+1e-12) && x.WidthMM <= e.WidthMM*(1+1e-12) {
 		return a, true
 	}
-	return fitting(r.plan, e.LengthMM, e.WidthMM)
+	return fitting(r.plan(), e.LengthMM, e.WidthMM)
 }
 
 // lowestRest is the flattest way to lie of what fits nowhere.
@@ -279,5 +284,5 @@ func lowestRest(o outline, places []r3.Vec) (Rest, bool) {
 		return Rest{}, false
 	}
 	r := slices.MinFunc(all, func(a, b resting) int { return cmp.Compare(a.height, b.height) })
-	return r.laid(smallest(r.plan)), true
+	return r.laid(smallest(r.plan())), true
 }

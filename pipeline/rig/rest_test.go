@@ -17,7 +17,7 @@ func TestRestsOfBlock(t *testing.T) {
 	b := moved(block("E01", r3.Vec{}, 300, 200, 50, 1), r3.Vec{X: 1, Y: 3, Z: -1}, 0.8, r3.Vec{X: 500, Y: 3, Z: 90})
 	all := restings(outlineOf(b.Points), []r3.Vec{b.CentreMM})
 	require.Len(t, all, 6)
-	x := all[0].laid(smallest(all[0].plan))
+	x := all[0].laid(smallest(all[0].plan()))
 	assert.InDelta(t, 300, x.LengthMM, 1e-6)
 	assert.InDelta(t, 200, x.WidthMM, 1e-6)
 	assert.InDelta(t, 50, x.HeightMM, 1e-6)
