@@ -12,7 +12,6 @@ import (
 	"pointup/pipeline/report"
 	"pointup/pipeline/solid"
 	"pointup/pipeline/stock"
-	"pointup/segment/primitive"
 )
 
 // sceneChord is how far triangles of Fig. 1 leave curves, as a share of the height
@@ -142,25 +141,16 @@ func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piec
 	return out, off, nil
 }
 
-// elementVertices are those that the picture of one element is drawn of: a thinned
-// edge is ragged by about the distance between them, two pixels of so many.
-const elementVertices = 250_000
-
-// elementPiece is the scan of one element, with its weld, as its picture shows it.
+// elementPiece is the scan of one element, with its weld, as its picture shows it: of
+// all facets, for what is left out shows as ragged edges.
 func (w *work) elementPiece(e *element, site [12]float64) render.Piece {
 	m, out := w.scaled.Mesh, render.Piece{Site: site}
 	faces := slices.Concat(e.faces, e.weld)
 	slices.Sort(faces)
-	if s := w.parts.Shells[e.shell]; len(s.Faces) == len(faces) && len(s.Points) > 2*elementVertices {
-		p := primitive.Coarsen(m, s.Faces, s.Points, w.report.NoiseMM, elementVertices)
-		for _, q := range p.P {
-			out.Points = append(out.Points, single(r3.Scale(1/w.scaled.UnitMM, r3.Add(q, p.OriginMM))))
-		}
-		for _, f := range p.Facet {
-			out.Faces = append(out.Faces, [3]uint32{uint32(f[0]), uint32(f[1]), uint32(f[2])})
-		}
-	} else {
-		out.Points, out.Faces = cutOut(m, faces)
+	out.Points, out.Faces = cutOut(m, faces)
+	if len(faces) == len(w.parts.Shells[e.shell].Faces) {
+		c := m.Components[m.ComponentOf[faces[0]]]
+		out.Closed = c.OpenEdges == 0 && c.VolumeMM3 > 0
 	}
 	out.Element = make([]uint32, len(out.Faces))
 	for i := range out.Element {
@@ -180,6 +170,7 @@ func cutOut(m *mesh.Mesh, faces []uint32) (points [][3]float32, cut [][3]uint32)
 	if len(faces) == 0 {
 		return nil, nil
 	}
+	cut = make([][3]uint32, 0, len(faces))
 	place := make([]uint32, high-low+1) // 1 + the new index
 	for _, f := range faces {
 		t := m.Faces[f]

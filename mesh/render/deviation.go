@@ -57,17 +57,10 @@ func Deviation(ctx context.Context, p Piece, deviationMM []float32, rangeMM floa
 // a power of ten, the first that 98 of 100 values do not exceed in size; 1 mm
 // where there is no value.
 func NiceRangeMM(deviationMM []float32) float64 {
-	var size []float64
-	for _, d := range deviationMM {
-		if v := math.Abs(float64(d)); !math.IsNaN(v) && !math.IsInf(v, 0) {
-			size = append(size, v)
-		}
-	}
-	if len(size) == 0 {
+	q, ok := sizeAt(deviationMM, 0.98)
+	if !ok {
 		return 1
 	}
-	slices.Sort(size)
-	q := size[int(0.98*float64(len(size)-1))]
 	if q < 1e-3 { // under what a picture can mean
 		return 1e-3
 	}
@@ -78,6 +71,35 @@ func NiceRangeMM(deviationMM []float32) float64 {
 		}
 	}
 	return 10 * n
+}
+
+// sizeAt is the size up to which a share of the finite values lie; not ok where
+// there are none. Bits of single precision are in the order of the sizes: values are
+// counted by the upper half of them, and those of one count alone are sorted.
+func sizeAt(values []float32, share float64) (size float64, ok bool) {
+	const infinite = 0x7f800000
+	count, n := make([]int, infinite>>16), 0
+	for _, v := range values {
+		if b := math.Float32bits(v) &^ (1 << 31); b < infinite {
+			count[b>>16]++
+			n++
+		}
+	}
+	if n == 0 {
+		return 0, false
+	}
+	left, high := int(share*float64(n-1)), 0
+	for ; left >= count[high]; high++ {
+		left -= count[high]
+	}
+	var same []uint32
+	for _, v := range values {
+		if b := math.Float32bits(v) &^ (1 << 31); b < infinite && int(b>>16) == high {
+			same = append(same, b)
+		}
+	}
+	slices.Sort(same)
+	return float64(math.Float32frombits(same[left])), true
 }
 
 // isRound says whether v is 1, 2 or 5 times a power of ten.

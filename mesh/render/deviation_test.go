@@ -3,6 +3,8 @@ package render
 import (
 	"context"
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -115,4 +117,22 @@ func cmpValue(d float32) float64 {
 		return noValue
 	}
 	return float64(d) / 5
+}
+
+func TestSizeAtIsThatOfTheSortedList(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for _, n := range []int{1, 2, 3, 50, 5000} {
+		values, want := make([]float32, n), make([]float64, n)
+		for i := range values {
+			values[i] = float32(rng.NormFloat64() * math.Exp(3*rng.NormFloat64()))
+			want[i] = math.Abs(float64(values[i]))
+		}
+		slices.Sort(want)
+		values = append(values, float32(math.NaN()), float32(math.Inf(-1)))
+		for _, share := range []float64{0, 0.5, 0.98, 1} {
+			got, ok := sizeAt(values, share)
+			require.True(t, ok)
+			require.Equal(t, want[int(share*float64(n-1))], got, "%d values, share %v", n, share)
+		}
+	}
 }

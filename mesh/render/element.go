@@ -6,6 +6,7 @@ import (
 	"image"
 	"image/draw"
 	"math"
+	"slices"
 )
 
 // Frame is an element's own frame in the directions of [Piece].Points: its axis
@@ -78,11 +79,15 @@ func insert(ctx context.Context, p *pen, loc *Locator, b body, at pt) error {
 
 // oneElement returns the facets of an element with the points that they use.
 func oneElement(p Piece, number uint32) body {
-	b := body{place: p.Site, id: number}
+	b := body{place: p.Site, id: number, closed: p.Closed}
 	if p.Element == nil {
 		if number == 1 {
 			b.points, b.faces = p.Points, p.Faces
 		}
+		return b
+	}
+	if !slices.ContainsFunc(p.Element, func(n uint32) bool { return n != number }) {
+		b.points, b.faces = p.Points, p.Faces
 		return b
 	}
 	place := make([]uint32, len(p.Points)) // 1 + the new index

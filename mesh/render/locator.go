@@ -8,8 +8,9 @@ import (
 // Locator is a small faint picture of the whole piece, on which [Element] marks
 // where an element sits. It is drawn once for all elements of a sheet size.
 type Locator struct {
-	img *image.RGBA
-	cam camera
+	piece Piece
+	img   *image.RGBA
+	cam   camera
 }
 
 // locatorShare is the side of the locator's square as a share of the sheet's
@@ -30,8 +31,9 @@ func NewLocator(ctx context.Context, p Piece, v View, s Sheet) (*Locator, error)
 	side := int(locatorShare * float64(s.WidthPx))
 	pad := 0.07 * float64(side)
 	l := &Locator{
-		img: newPaper(side, side),
-		cam: fit(v.oblique(), bounds, rect{pad, pad, float64(side) - pad, float64(side) - pad}),
+		piece: p,
+		img:   newPaper(side, side),
+		cam:   fit(v.oblique(), bounds, rect{pad, pad, float64(side) - pad, float64(side) - pad}),
 	}
 	r := newRaster(side, side)
 	if err := r.draw(ctx, b, l.cam, nil); err != nil {
@@ -46,8 +48,12 @@ func faintTint(_ uint16, _ uint8, light float64, back bool, _, _ int) rgb {
 	return lit(rgb{226, 221, 211}, 0.45+0.5*light, back).mix(paperColour(), 0.35)
 }
 
-// mark returns the locator with b over it, whatever stands in front of b.
+// mark returns the locator with b over it, whatever stands in front of b; as the
+// piece that it was drawn of has b, unless it lacks that.
 func (l *Locator) mark(ctx context.Context, b body) (*image.RGBA, error) {
+	if own := oneElement(l.piece, b.id); len(own.faces) > 0 {
+		b = own
+	}
 	img := image.NewRGBA(l.img.Rect)
 	copy(img.Pix, l.img.Pix)
 	r := newRaster(img.Rect.Dx(), img.Rect.Dy())

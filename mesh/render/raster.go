@@ -19,7 +19,7 @@ const (
 	// cuts between bands do not follow the number of processors.
 	bandRows = 256
 	// chunkFacets is the number of triangles held at a time.
-	chunkFacets = 32768
+	chunkFacets = 8192
 )
 
 // body is a set of facets in a place, all one picture element or one a facet.
@@ -30,6 +30,7 @@ type body struct {
 	ids    []uint32
 	id     uint32    // where ids is nil
 	value  []float32 // one a point, signed, 1 = end of the scale, NaN = none; nil: none
+	closed bool      // facets seen from behind are behind others
 }
 
 // raster holds, for each sample, its depth and what was drawn there. Colours
@@ -132,13 +133,13 @@ func setTriangle(t *fauxgl.Triangle, b body, v projected, f int) (float64, float
 	face := b.faces[f]
 	p, q, s := v.sample(face[0]), v.sample(face[1]), v.sample(face[2])
 	area := (q.X-p.X)*(s.Y-p.Y) - (s.X-p.X)*(q.Y-p.Y)
-	if !(math.Abs(area) > 1e-9) || math.IsInf(area, 0) { // NaN too
+	if !(math.Abs(area) > 1e-9) || math.IsInf(area, 0) || b.closed && area > 0 { // NaN too
 		return none, noneHi
 	}
 	xlo, xhi := min(p.X, q.X, s.X), max(p.X, q.X, s.X)
 	ylo, yhi := min(p.Y, q.Y, s.Y), max(p.Y, q.Y, s.Y)
 	leaves := xlo < 0 || xhi > v.width || ylo < 0 || yhi > v.height // a camera shows its whole scene
-	if leaves || missesSamples(xlo, xhi) || missesSamples(ylo, yhi) {
+	if leaves || missesSamples(xlo, xhi) || missesSamples(ylo, yhi) || liesBetween(p, q, s, area) {
 		return none, noneHi
 	}
 	t.V1.Position, t.V2.Position, t.V3.Position = p, q, s
@@ -165,6 +166,29 @@ func setTriangle(t *fauxgl.Triangle, b body, v projected, f int) (float64, float
 // missesSamples says that no sample centre, k + 1/2, lies in [lo, hi].
 func missesSamples(lo, hi float64) bool {
 	return math.Ceil(lo-0.5) > math.Floor(hi-0.5)
+}
+
+// liesBetween says that a triangle of twice the area given is small and lies between
+// sample centres: most of a fine scan are, and to draw them costs ten times as much.
+func liesBetween(p, q, s fauxgl.Vector, area float64) bool {
+	const few, margin = 4, 1e-3 // samples; what rounding could move an edge by
+	x0, x1 := math.Ceil(min(p.X, q.X, s.X)-0.5-margin), math.Floor(max(p.X, q.X, s.X)-0.5+margin)
+	y0, y1 := math.Ceil(min(p.Y, q.Y, s.Y)-0.5-margin), math.Floor(max(p.Y, q.Y, s.Y)-0.5+margin)
+	if (x1-x0+1)*(y1-y0+1) > few {
+		return false
+	}
+	sign := math.Copysign(1, area)
+	left := func(a, b fauxgl.Vector, x, y float64) bool { // of the edge, or near it
+		return sign*((b.X-a.X)*(y-a.Y)-(b.Y-a.Y)*(x-a.X)) >= -margin*(math.Abs(b.X-a.X)+math.Abs(b.Y-a.Y))
+	}
+	for y := y0 + 0.5; y < y1+1; y++ {
+		for x := x0 + 0.5; x < x1+1; x++ {
+			if left(p, q, x, y) && left(q, s, x, y) && left(s, p, x, y) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // inRanges calls f on parts of [0, n) of equal length, some at a time. Parts

@@ -32,6 +32,7 @@ type Piece struct {
 	Points  [][3]float32
 	Faces   [][3]uint32
 	Element []uint32    // the element's number, 0 = none; nil: all one element
+	Closed  bool        // the facets enclose what they show: none is seen from behind
 	Site    [12]float64 // 3x4 row-major, from Points to SITE (mm at full size, z up, ground z = 0)
 }
 
