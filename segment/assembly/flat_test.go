@@ -101,6 +101,28 @@ func TestBacked(t *testing.T) {
 	}
 }
 
+// TestBackedWalls: two walls of a hollow section, each with its outside behind it, are of
+// it; a plate's faces have each other behind.
+func TestBackedWalls(t *testing.T) {
+	all := func(r3.Vec) bool { return true }
+	s := faced{f: surface.Field{SpacingMM: 1}}
+	low, high := r3.Vec{}, r3.Vec{X: 20, Y: 40}
+	up := func(z float64) side {
+		return s.side(s.plane(r3.Vec{Z: z}, r3.Vec{Z: 1}), r3.Vec{X: low.X, Y: low.Y, Z: z}, r3.Vec{X: high.X, Y: high.Y, Z: z})
+	}
+	down := func(z float64) side {
+		return s.side(s.plane(r3.Vec{Z: z}, r3.Vec{Z: -1}), r3.Vec{X: low.X, Y: low.Y, Z: z}, r3.Vec{X: high.X, Y: high.Y, Z: z})
+	}
+	inner, outer := []side{up(2), down(18)}, []side{down(0), up(20)}
+	n := len(inner[0].points) + len(inner[1].points)
+	got := backed(&s.f, s.found, [][]side{inner, outer}, []int32{0, 1}, []int{n, n}, []int32{0, 1}, all)
+	assert.Equal(t, got[0], got[1])
+
+	plate, other := []side{up(4), down(2)}, []side{down(0), up(20)}
+	got = backed(&s.f, s.found, [][]side{plate, other}, []int32{0, 1}, []int{n, 2 * n}, []int32{0, 1}, all)
+	assert.NotEqual(t, got[0], got[1])
+}
+
 // TestRejoinFlat: parts of a plate on both sides of a post are one plate; with air
 // between they stay two.
 func TestRejoinFlat(t *testing.T) {
@@ -126,6 +148,47 @@ func TestRejoinFlat(t *testing.T) {
 	one := rejoin(m, p, got, opt)
 	require.Equal(t, []string{"plate", "bar"}, kinds(one))
 	sizes(t, one[0], map[string]float64{"length_mm": 64, "width_mm": 22, "thickness_mm": 4})
+}
+
+// TestRejoinFlatOneFace: a part of a plate that lies on something and so shows one face
+// is of the plate beyond the block; so is one past a weld no wider than both fillets.
+func TestRejoinFlatOneFace(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		gapMM  float64
+		block  bool
+		pieces int
+	}{
+		{"block between", 26, true, 2},
+		{"weld between", 2.4, false, 1},
+		{"hidden between", 8, false, 2},
+	} {
+		pieces := []synthetic.Piece{{Name: "strip", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(64, 22), ThicknessMM: 4}}}
+		groups := 2
+		if c.block {
+			pieces = append(pieces, synthetic.Piece{Name: "block", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(c.gapMM, 40), ThicknessMM: 50}})
+			groups = 3
+		}
+		m, p, got := cutUp(t, pieces, groups, func(q r3.Vec) int {
+			block := c.block && math.Abs(q.X) < c.gapMM/2+0.3
+			switch {
+			case block && math.Abs(q.Z) > 4:
+				return 2
+			case !block && q.X < -c.gapMM/2:
+				return 0
+			case !block && q.X > c.gapMM/2 && q.Z > -1.9:
+				return 1
+			}
+			return -1
+		})
+		require.Equal(t, []string{"plate", "plate"}, kinds(got[:2]), c.name)
+		require.Contains(t, got[1].Element.Hidden, "thickness_mm", c.name)
+		one := rejoin(m, p, got, primitive.DefaultOptions())
+		require.Len(t, one, c.pieces, c.name)
+		if one[0].Patch != got[0].Patch {
+			sizes(t, one[0], map[string]float64{"length_mm": 64, "width_mm": 22, "thickness_mm": 4})
+		}
+	}
 }
 
 // TestSections: the web and flange of a tee that came as two plates are one profile;

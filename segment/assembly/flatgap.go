@@ -11,12 +11,14 @@ import (
 )
 
 // A flat piece that another one cuts right through may come in two flat pieces,
-// each sound by itself. Two are one where both faces of one go on in the other,
-// others fill what is between, and the outline of both is as simple as that of one:
-// plates that only stand in line differ in width or place.
+// each sound by itself. Two are one where the faces of one go on in the other, of
+// which one face may be hidden, others fill what is between, and the outline of both
+// is as simple as that of one: plates that only stand in line differ in width or
+// place.
 const (
 	flatCos      = 0.95 // between a face's normal and the axis
 	flatFace     = 0.15 // share of a part's surface that each of its faces has, at least
+	flatAlone    = 0.4  // and its one face, where the other is hidden
 	flatOn       = 0.85 // share of such facets that lie on the other part's faces
 	flatOff      = 0.1  // of the thickness, from these
 	flatTogether = 0.8  // share of each part that lies on the whole
@@ -26,6 +28,12 @@ const (
 
 // isFlat tells a piece between two parallel faces, both of which are seen.
 func isFlat(e primitive.Element) bool {
+	_, known := e.Dim("thickness_mm")
+	return known && flatKind(e)
+}
+
+// flatKind tells a piece between two parallel faces.
+func flatKind(e primitive.Element) bool {
 	switch e.Kind {
 	case "plate", "disc", "toothed_wheel":
 	case "ring":
@@ -35,16 +43,18 @@ func isFlat(e primitive.Element) bool {
 	default:
 		return false
 	}
-	_, known := e.Dim("thickness_mm")
-	return known && len(e.Lands) == 0
+	return len(e.Lands) == 0
 }
 
 // wholeFlat fits pieces i and j as the flat one that they are parts of; ok is false
 // where they are not.
 func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
-	if !isFlat(a.Element) || !isFlat(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos ||
-		!filled(flatGap(p, a, b), slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
+	if !isFlat(a.Element) {
+		a, b = b, a
+	}
+	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos ||
+		!closedGap(p, flatGap(p, a, b), slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
 		return x, false
 	}
 	faces := merged(a.Faces, b.Faces)
@@ -58,9 +68,16 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 	return x, min(liesOn(p, a.Patch, &x), liesOn(p, b.Patch, &x)) > flatTogether
 }
 
+// closedGap tells that others fill a gap, points a millimetre apart, or that it is no
+// wider than the weld on both sides of an edge, with metal all the way.
+func closedGap(p *primitive.Patch, gap []r3.Vec, others []Piece) bool {
+	return filled(gap, others) || len(gap) > 0 && r3.Norm(r3.Sub(gap[len(gap)-1], gap[0])) < 2*bridgeMM &&
+		!slices.ContainsFunc(gap, func(q r3.Vec) bool { return !within(p, r3.Sub(q, p.OriginMM)) })
+}
+
 // flatGap are points in the middle of the metal on the shortest way between two
-// flat pieces, a millimetre apart; nil where the faces of one do not go on in the
-// other, or the gap is too long to tell.
+// flat pieces, a millimetre apart, a of which shows both faces; nil where the faces
+// of b do not go on in those of a, or the gap is too long to tell.
 func flatGap(p *primitive.Patch, a, b Piece) []r3.Vec {
 	f := a.Element.Frame
 	t, _ := a.Element.Dim("thickness_mm")
@@ -86,7 +103,11 @@ func flatGap(p *primitive.Patch, a, b Piece) []r3.Vec {
 				at[k] = append(at[k], r3.Sub(c, r3.Scale(h, f.Axis)))
 			}
 		}
-		if min(face[0], face[1]) < flatFace*all || on < flatOn*(face[0]+face[1]) {
+		least, wanted := min(face[0], face[1]), flatFace
+		if !isFlat(x.Element) {
+			least, wanted = face[0]+face[1], flatAlone
+		}
+		if least < wanted*all || on < flatOn*(face[0]+face[1]) {
 			return nil
 		}
 	}
