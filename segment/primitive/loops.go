@@ -125,11 +125,12 @@ func centroidOf(chain [][2]float64) (u, v float64) {
 
 // rim follows the border of the component along the high face, or along the low
 // one where that is longer: chains of border edges, linked end to nearest end
-// where the scan has gaps.
+// where the scan has gaps. In an open scan what was taken away leaves borders all
+// along the wall; where those beside a face close by themselves, the others say
+// nothing of the outline.
 func (p *Patch) rim(c *slab, label []int32, k int32, facets []int32) [][2]float64 {
-	middle := (c.z[0] + c.z[1]) / 2
-	next := [2]map[int32]int32{{}, {}}
-	var starts [2][]int32
+	var all, beside [2]border
+	slack := 2*p.EdgeMM + 4*p.NoiseMM
 	for _, f := range facets {
 		t := p.Facet[f]
 		for e := range t {
@@ -139,27 +140,68 @@ func (p *Patch) rim(c *slab, label []int32, k int32, facets []int32) [][2]float6
 			a, b := t[e], t[(e+1)%3]
 			_, _, ha := c.f.local(p.P[a])
 			_, _, hb := c.f.local(p.P[b])
+			middle := (c.z[0] + c.z[1]) / 2
+			if (ha > middle) != (hb > middle) {
+				continue // a border across the wall: a gap in the scan
+			}
 			side := 0
 			if ha+hb > 2*middle {
 				side = 1
 			}
-			if (ha > middle) != (hb > middle) {
-				continue // a border across the wall: a gap in the scan
-			}
-			if _, twice := next[side][a]; !twice {
-				next[side][a] = b
-				starts[side] = append(starts[side], a)
+			all[side].add(a, b)
+			if max(math.Abs(ha-c.z[side]), math.Abs(hb-c.z[side])) < slack {
+				beside[side].add(a, b)
 			}
 		}
 	}
+	if p.OpenEdges > 0 && c.thicknessMM() > 4*slack {
+		if loop := p.longest(c, beside); unbroken(loop, p.EdgeMM) {
+			return loop
+		}
+	}
+	return p.longest(c, all)
+}
+
+// unbroken tells that of a closed polyline hardly any is steps over a gap.
+func unbroken(loop [][2]float64, edgeMM float64) bool {
+	const most = 0.1
+	gaps, all := 0.0, 0.0
+	for i, b := range loop {
+		a := loop[(i+len(loop)-1)%len(loop)]
+		l := hypot(b[0]-a[0], b[1]-a[1])
+		if all += l; l > 3*edgeMM {
+			gaps += l
+		}
+	}
+	return len(loop) > 3 && gaps <= most*all
+}
+
+// border is the border edges a → b of a component.
+type border struct {
+	next   map[int32]int32
+	starts []int32 // in the order of adding
+}
+
+func (x *border) add(a, b int32) {
+	if x.next == nil {
+		x.next = map[int32]int32{}
+	}
+	if _, twice := x.next[a]; !twice {
+		x.next[a] = b
+		x.starts = append(x.starts, a)
+	}
+}
+
+// longest is the longer of two rims, seen along the slab's direction; nil where
+// neither has a border.
+func (p *Patch) longest(c *slab, borders [2]border) [][2]float64 {
 	var best [][2]float64
 	long := -1.0
-	for side := range next {
+	for side, x := range borders {
 		if c.unseen[side] { // the scan's own edge
 			continue
 		}
-		chains := follow(next[side], starts[side])
-		loop := link(p, c.f, chains)
+		loop := link(p, c.f, follow(x.next, x.starts))
 		l := 0.0
 		for i := 1; i < len(loop); i++ {
 			l += hypot(loop[i][0]-loop[i-1][0], loop[i][1]-loop[i-1][1])
