@@ -50,9 +50,12 @@ const roundAll = 0.8
 func (w *wallLoop) splinter(p *Patch, c *slab) bool {
 	const rows = 4 // facets across the sheet, of which two are at rims
 	l := chainLength(w.Chain)
-	return w.Hole && (w.WallMM2 < leastWall*l*c.thicknessMM() || 4*w.AreaMM2 < l*p.EdgeMM ||
+	return w.Hole && (w.WallMM2 < leastWall*l*c.thicknessMM() || w.thin(p.EdgeMM) ||
 		len(w.Point) == 0 && c.thicknessMM() > rows*p.EdgeMM)
 }
+
+// thin tells a chain round less than a facet's width.
+func (w *wallLoop) thin(edgeMM float64) bool { return 4*w.AreaMM2 < chainLength(w.Chain)*edgeMM }
 
 // faceMiddle is the centroid of both faces, and the mean area of one.
 func faceMiddle(p *Patch, c *slab) (centre [2]float64, faceMM2 float64) {

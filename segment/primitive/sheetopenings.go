@@ -35,6 +35,9 @@ func sheetOpenings(p *Patch, c *slab, walls []wallLoop, marginMM float64) []wall
 		if whole, ok := wholeWall(walls, w, p.EdgeMM); ok {
 			w = whole
 		}
+		if w.thin(p.EdgeMM) { // a sliver of weld
+			continue
+		}
 		out = append(out, w)
 	}
 	return apart(out)

@@ -21,7 +21,8 @@ const rasterCellsMost = 2000
 // faceCos parts facets of a sheet's faces from those of its walls.
 const faceCos = 0.6
 
-// rasterOf marks the cells, half a facet edge wide, that facets of the faces cover.
+// rasterOf marks the cells, half a facet edge wide, that facets of the faces cover;
+// what lies deeper or stands off them, in a hole or over it, is weld.
 func rasterOf(p *Patch, c *slab) sheetRaster {
 	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 	flat := make([][2]float64, len(p.P))
@@ -37,8 +38,10 @@ func rasterOf(p *Patch, c *slab) sheetRaster {
 		r.wide[k] = int((high[k]-low[k])/r.cellMM) + 1
 	}
 	r.metal = make([]bool, r.wide[0]*r.wide[1])
+	gate := max(c.gateMM, 6*p.NoiseMM, 0.1*c.thicknessMM())
 	for f, t := range p.Facet {
-		if math.Abs(r3.Dot(p.FacetS[f], c.f.D)) > faceCos {
+		_, _, h := c.f.local(p.FacetC[f])
+		if math.Abs(r3.Dot(p.FacetS[f], c.f.D)) > faceCos && min(math.Abs(h-c.z[0]), math.Abs(h-c.z[1])) < gate {
 			r.fill(flat[t[0]], flat[t[1]], flat[t[2]])
 		}
 	}
