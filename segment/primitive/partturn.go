@@ -1,6 +1,10 @@
 package primitive
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // Gaps in a turn's round, degrees: in a scan with open edges a smaller one may
 // be what the scanner did not see.
@@ -155,6 +159,32 @@ func slabFirst(list []candidate, p *Patch, opt Options) {
 		return
 	}
 }
+
+// faceFirst puts a flat bar between its two broad faces before the same one between
+// its edges or ends, where it fits as well: its frame stands on the faces.
+func faceFirst(list []candidate, p *Patch) {
+	if len(list) == 0 {
+		return
+	}
+	on, ok := list[0].sol.(*plate)
+	if !ok || len(on.inner) > 0 || !on.rectangular() || on.thicknessMM() <= on.box.WidthMM*1.0001 {
+		return
+	}
+	sin, cos := math.Sincos(on.box.AngleRad)
+	short := on.f.dir(-sin, cos, 0)
+	for i := range list {
+		c := list[i]
+		if pl, ok := c.sol.(*plate); ok && math.Abs(r3.Dot(pl.f.D, short)) > facingCos && c.rmsMM <= 1.2*max(list[0].rmsMM, p.NoiseMM) && c.explained >= list[0].explained-0.05 {
+			copy(list[1:i+1], list[:i])
+			list[0] = c
+			return
+		}
+	}
+}
+
+// facingCos is that of the angle between a plate's normal and the short side of the
+// same plate seen from its edge.
+const facingCos = 0.999
 
 // fullTurn tells a ring of either section.
 func (c *candidate) fullTurn() bool {

@@ -36,6 +36,8 @@ type fittedHole struct {
 // newPlate fits the outline and the holes.
 func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop) (*plate, bool) {
 	covered := roundFaces(p, c, &outer)
+	outer.trimToWalls(p)
+	outer.meetSides(p, c)
 	o, ok := outlineOf(p, &outer, a)
 	if !ok && outer.starlike(p) {
 		covered = true

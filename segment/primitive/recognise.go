@@ -152,6 +152,7 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	turnFirst(list, p)
 	partFirst(list, p)
 	slabFirst(list, p, opt)
+	faceFirst(list, p)
 	c := firstThatHolds(list, p, opt)
 	if c == nil && p.OpenEdges == 0 {
 		others := list
@@ -164,7 +165,7 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		others := list
 		list = nil
 		try([]proposal{proposeStanding}, bare)
-		if s := firstThatHolds(list, p, opt); s != nil && (c == nil || s.coverage > c.coverage+sideShare) {
+		if s := mostCovered(list, p, opt); s != nil && (c == nil || s.coverage > c.coverage+sideShare) {
 			c = s
 		}
 		list = slices.Concat(list, others)
@@ -208,16 +209,33 @@ func (c *candidate) lacksFace() bool {
 // first that holds there too; nil for none.
 func firstThatHolds(list []candidate, p *Patch, opt Options) *candidate {
 	for i := range list {
-		c := &list[i]
-		if _, part := partOfTurn(p, c, list); part {
-			continue
-		}
-		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if c.settle(p.thin(fitVertices), opt, measuring) && c.covers(p, opt) {
-			return c
+		if list[i].holds(p, list, opt) {
+			return &list[i]
 		}
 	}
 	return nil
+}
+
+// mostCovered is the one of which most is seen of those that hold on the whole patch;
+// nil for none. A plate may stand on its hidden face, or on what is open at its side:
+// what explains as much with less that nobody saw is the better answer.
+func mostCovered(list []candidate, p *Patch, opt Options) *candidate {
+	var best *candidate
+	for i := range list {
+		if c := &list[i]; c.holds(p, list, opt) && (best == nil || c.coverage > best.coverage) {
+			best = c
+		}
+	}
+	return best
+}
+
+// holds fits the candidate to the whole patch and tells whether it is eligible there.
+func (c *candidate) holds(p *Patch, list []candidate, opt Options) bool {
+	if _, part := partOfTurn(p, c, list); part {
+		return false
+	}
+	c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
+	return c.settle(p.thin(fitVertices), opt, measuring) && c.covers(p, opt)
 }
 
 // weigh finds how far the candidate's residuals are correlated.
