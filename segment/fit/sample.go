@@ -60,6 +60,17 @@ func newSample(points, normals []r3.Vec, least int) (*sample, error) {
 	return s, nil
 }
 
+// fewer is a sample of up to size of the points, without normals, that draws from the
+// same numbers.
+func (s *sample) fewer(size int) *sample {
+	ids := pick(len(s.at), size, s.rng)
+	out := &sample{kept: len(ids) * s.kept / len(s.at), rng: s.rng}
+	for _, i := range ids {
+		out.at = append(out.at, s.at[i])
+	}
+	return out
+}
+
 // pick returns up to size indices into [0,n), rising, one from each of equal runs.
 func pick(n, size int, rng *rand.Rand) []int {
 	size = min(n, size)

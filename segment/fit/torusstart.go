@@ -78,9 +78,11 @@ func (c flatCircle) Distance(q r3.Vec) float64 {
 }
 
 // toriOverHemisphere takes, along each direction, the axis through the centre
-// of the circle through all points' shadow.
+// of the circle through all points' shadow. A third of the sample tells a torus of
+// the right axis from others, as it does of cylinders (scan).
 func (s *sample) toriOverHemisphere() []Torus {
 	_, axes := principal(s.at, nil)
+	s = s.fewer(scanPoints)
 	var all []Torus
 	ids := s.ids()
 	for _, d := range append(axes[:], hemisphere(scanDirections)...) {
