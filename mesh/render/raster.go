@@ -111,11 +111,17 @@ func (c *chunk) drawBands(r *raster, n int) {
 	for k, dc := range r.bands {
 		g.Go(mesh.Guarded(func() error {
 			lo, hi := float64(k*bandRows), float64((k+1)*bandRows)
+			shader := &codeShader{y0: lo - 1, w: float64(r.w)}
 			for i := range n {
 				switch {
 				case c.lo[i] >= hi || c.hi[i] <= lo:
 				case c.lo[i] >= lo-0.9 && c.hi[i] <= hi+0.9:
-					dc.DrawTriangle(c.tris[i])
+					t := c.tris[i]
+					if in := samplesOf(t.V1.Position, t.V2.Position, t.V3.Position, 0); in.few() {
+						shader.drawSmall(dc, t, in)
+					} else {
+						dc.DrawTriangle(t)
+					}
 				default:
 					drawCut(dc, c.tris[i], lo-0.5, hi+0.5)
 				}
@@ -166,29 +172,6 @@ func setTriangle(t *fauxgl.Triangle, b body, v projected, f int) (float64, float
 // missesSamples says that no sample centre, k + 1/2, lies in [lo, hi].
 func missesSamples(lo, hi float64) bool {
 	return math.Ceil(lo-0.5) > math.Floor(hi-0.5)
-}
-
-// liesBetween says that a triangle of twice the area given is small and lies between
-// sample centres: most of a fine scan are, and to draw them costs ten times as much.
-func liesBetween(p, q, s fauxgl.Vector, area float64) bool {
-	const few, margin = 4, 1e-3 // samples; what rounding could move an edge by
-	x0, x1 := math.Ceil(min(p.X, q.X, s.X)-0.5-margin), math.Floor(max(p.X, q.X, s.X)-0.5+margin)
-	y0, y1 := math.Ceil(min(p.Y, q.Y, s.Y)-0.5-margin), math.Floor(max(p.Y, q.Y, s.Y)-0.5+margin)
-	if (x1-x0+1)*(y1-y0+1) > few {
-		return false
-	}
-	sign := math.Copysign(1, area)
-	left := func(a, b fauxgl.Vector, x, y float64) bool { // of the edge, or near it
-		return sign*((b.X-a.X)*(y-a.Y)-(b.Y-a.Y)*(x-a.X)) >= -margin*(math.Abs(b.X-a.X)+math.Abs(b.Y-a.Y))
-	}
-	for y := y0 + 0.5; y < y1+1; y++ {
-		for x := x0 + 0.5; x < x1+1; x++ {
-			if left(p, q, x, y) && left(q, s, x, y) && left(s, p, x, y) {
-				return false
-			}
-		}
-	}
-	return true
 }
 
 // inRanges calls f on parts of [0, n) of equal length, some at a time. Parts

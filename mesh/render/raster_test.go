@@ -63,3 +63,45 @@ func TestClosedPiecesLookTheSame(t *testing.T) {
 	}
 	require.Less(t, differ, len(open)/2000) // at the outline a facet of the far side may have been nearest
 }
+
+// Small triangles set the samples that the rasteriser would, to the same codes and
+// depths.
+func TestSmallTrianglesAreDrawnAlike(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 1))
+	width, n := 200, 0
+	context := func() (*fauxgl.Context, *codeShader) {
+		r := newRaster(width/subPx, 40)
+		return r.bands[0], r.bands[0].Shader.(*codeShader)
+	}
+	one, _ := context()
+	other, shader := context()
+	for range 3000 {
+		x, y := 2+float64(width-6)*rng.Float64(), 2+70*rng.Float64()
+		corner := func() fauxgl.Vertex {
+			return fauxgl.Vertex{
+				Position: fauxgl.V(x+2*rng.Float64(), y+2*rng.Float64(), 2*rng.Float64()-1),
+				Normal:   fauxgl.V(rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()).Normalize(),
+				Texture:  fauxgl.V(700, 2*rng.Float64()-1, 0),
+			}
+		}
+		tri := &fauxgl.Triangle{V1: corner(), V2: corner(), V3: corner()}
+		in := samplesOf(tri.V1.Position, tri.V2.Position, tri.V3.Position, 0)
+		if !in.few() {
+			continue
+		}
+		n++
+		one.DrawTriangle(tri)
+		shader.drawSmall(other, tri, in)
+	}
+	require.Greater(t, n, 1000)
+	differ := 0
+	for i, z := range one.DepthBuffer {
+		require.InDelta(t, z, other.DepthBuffer[i], 1e-9)
+		for k := range 4 {
+			if one.ColorBuffer.Pix[4*i+k] != other.ColorBuffer.Pix[4*i+k] {
+				differ++ // a code that rounding takes over its border
+			}
+		}
+	}
+	require.Less(t, differ, n/100)
+}
