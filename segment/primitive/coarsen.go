@@ -127,7 +127,13 @@ func (d *discs) join(p *Patch, faces []uint32) {
 	for _, f := range faces {
 		var t [3]int32
 		for k, v := range d.m.Faces[f] {
-			t[k] = d.disc[d.of[v-d.base]-1].to
+			t[k] = d.of[v-d.base]
+		}
+		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] { // most are within a disc
+			continue
+		}
+		for k, n := range t {
+			t[k] = d.disc[n-1].to
 		}
 		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
 			continue
@@ -140,7 +146,12 @@ func (d *discs) join(p *Patch, faces []uint32) {
 		list = append(list, c)
 	}
 	slices.SortFunc(list, func(a, b corner) int {
-		return cmp.Or(cmp.Compare(a.at[0], b.at[0]), cmp.Compare(a.at[1], b.at[1]), cmp.Compare(a.at[2], b.at[2]))
+		for k := range a.at {
+			if a.at[k] != b.at[k] {
+				return cmp.Compare(a.at[k], b.at[k])
+			}
+		}
+		return 0
 	})
 	var triangles [][3]uint32
 	for i := 0; i < len(list); {
