@@ -8,8 +8,16 @@ import (
 
 // associate fits the candidate's solid. A tube or bar of which a few facets look
 // like an end that the scan does not show may have no fit: it is tried again
-// without that end.
+// without that end. So is a rolled plate or flat arc that stands on one edge, of
+// which nothing is seen.
 func (c *candidate) associate(p *Patch, to aim) (association, error) {
+	if s, ok := c.sol.(*sector); ok {
+		a, err := associate(p, s, c.gateMM, to, c.settled)
+		if err != nil && s.conceal(a) {
+			return associate(p, s, c.gateMM, to, c.settled)
+		}
+		return a, err
+	}
 	r, ok := c.sol.(*round)
 	if !ok || !r.free {
 		return associate(p, c.sol, c.gateMM, to, c.settled)

@@ -32,6 +32,7 @@ func TestGradients(t *testing.T) {
 		&bend{f: f, rc: 20, rs: 5, rb: 3, ends: ends(20)},
 		&bend{f: frame{f.at(-900, 800, 7), f.E1, f.E2, f.D}, rc: 1200, rs: 5, ends: ends(1200)},
 		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, ends: ends(20)},
+		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, hidden: [2]bool{true, false}, ends: ends(20)},
 		&coneSection{f: f, a: .3, xo: 22, xi: 18, y: [2]float64{-8, 8}, ends: ends(20)},
 		&sphere{c: f.C, ro: 9, ri: 7, flat: []flatCut{flat}},
 		&prism{f: f, end: tilted, flat: []flatWall{{mid: [2]float64{5, 1}, angle: .3, halfMM: 4}, {mid: [2]float64{-1, 6}, angle: 2, halfMM: 3}}},

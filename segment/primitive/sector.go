@@ -22,6 +22,7 @@ type sector struct {
 	f       frame
 	ro, ri  float64
 	z       [2]float64 // edges, low and high
+	hidden  [2]bool    // edges that nobody sees: there the faces go as far as they are seen
 	ends    arcEnds
 	pierced // holes, on the development
 
@@ -32,9 +33,24 @@ type sector struct {
 	}
 }
 
-const sectorParams = axialParams + 4
+// sectorOwn are the parameters of the axis and both radii; each edge that is seen
+// has one more, then come the ends.
+const sectorOwn = axialParams + 2
 
-func (c *sector) params() int   { return sectorParams + c.ends.params() }
+// edgeAt is the parameter of edge k, of which there are two at most, or the first
+// after all edges'.
+func (c *sector) edgeAt(k int) int {
+	at := sectorOwn
+	for _, h := range c.hidden[:k] {
+		if !h {
+			at++
+		}
+	}
+	return at
+}
+
+func (c *sector) endsAt() int   { return c.edgeAt(len(c.hidden)) }
+func (c *sector) params() int   { return c.endsAt() + c.ends.params() }
 func (c *sector) surfaces() int { return 6 }
 func (c *sector) rc() float64   { return (c.ro + c.ri) / 2 }
 
@@ -42,13 +58,21 @@ func (c *sector) prepare(x []float64) {
 	t := &c.trial
 	t.ax.setFar(c.f, x)
 	t.ro, t.ri = c.ro+x[4], c.ri+x[5]
-	t.z = [2]float64{c.z[0] + x[6], c.z[1] + x[7]}
-	c.ends.prepare(x, sectorParams)
+	t.z = c.z
+	for k, h := range c.hidden {
+		if !h {
+			t.z[k] += x[c.edgeAt(k)]
+		}
+	}
+	c.ends.prepare(x, c.endsAt())
 }
 
 func (c *sector) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s >= sectorStart {
-		return c.ends.residual(p, s-sectorStart, grad, sectorParams)
+		return c.ends.residual(p, s-sectorStart, grad, c.endsAt())
+	}
+	if s >= lowEdge && c.hidden[s-lowEdge] {
+		return math.Inf(1)
 	}
 	t := &c.trial
 	x := t.ax.place(p)
@@ -80,7 +104,7 @@ func (c *sector) residual(p r3.Vec, s int, grad []float64) float64 {
 	for i := range dH {
 		grad[i] = sign * dH[i]
 	}
-	grad[6+k] = -sign
+	grad[c.edgeAt(k)] = -sign
 	return sign * (h - t.z[k])
 }
 
@@ -227,8 +251,7 @@ func (c *sector) describe(e *Element, a association, p *Patch) {
 	g := make([]float64, c.params())
 	g[4], g[5] = 1, -1
 	through := a.u95(g)
-	g[4], g[5], g[6], g[7] = 0, 0, -1, 1
-	across := a.u95(g)
+	across := a.u95(gradient(c, func() float64 { return c.trial.z[1] - c.trial.z[0] }))
 	const deg = 180 / math.Pi
 	us := a.u95(gradient(c, func() float64 { return c.trialSweep() * deg }))
 	sweep := c.ends.seen[0] && c.ends.seen[1]
@@ -236,12 +259,12 @@ func (c *sector) describe(e *Element, a association, p *Patch) {
 		e.Kind, e.Section = "arc", "flat"
 		e.add("outside_diameter_mm", 2*c.ro, one(4, 2))
 		e.add("inside_diameter_mm", 2*c.ri, one(5, 2))
-		e.add("thickness_mm", c.widthMM(), across)
+		c.addAcross(e, "thickness_mm", across)
 	} else {
 		e.Kind = "rolled_plate"
 		e.add("inside_diameter_mm", 2*c.ri, one(5, 2))
 		e.add("thickness_mm", c.ro-c.ri, through)
-		e.add("width_mm", c.widthMM(), across)
+		c.addAcross(e, "width_mm", across)
 	}
 	if sweep {
 		e.add("sweep_deg", c.sweep()*deg, us)
@@ -261,6 +284,33 @@ func (c *sector) describe(e *Element, a association, p *Patch) {
 	e.Frame = c.ends.frame(p, c.f, e)
 	e.Form = noForm
 	e.Form.RoundnessMM = max(roundness(p, c.f, a, convexFace), roundness(p, c.f, a, concaveFace))
+}
+
+// addAcross adds the dimension from edge to edge, or hides it where one is hidden.
+func (c *sector) addAcross(e *Element, key string, u95 float64) {
+	if c.hidden[0] || c.hidden[1] {
+		e.hide(key)
+		return
+	}
+	e.add(key, c.widthMM(), u95)
+}
+
+// conceal leaves out the edges that no point of the association lies on; false
+// where there is none but was left out already.
+func (c *sector) conceal(a association) (more bool) {
+	var seen [2]bool
+	for _, q := range a.Seen {
+		if s := int(q.S); s == lowEdge || s == highEdge {
+			seen[s-lowEdge] = true
+		}
+	}
+	for k := range seen {
+		if !seen[k] && !c.hidden[k] {
+			c.hidden[k], more = true, true
+		}
+	}
+	c.prepare(make([]float64, c.params()))
+	return more
 }
 
 func (c *sector) trialSweep() float64 {

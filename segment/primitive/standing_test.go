@@ -25,6 +25,8 @@ func TestStanding(t *testing.T) {
 		{"plate on a plate", "plate", "thickness_mm", synthetic.Plate{Outline: synthetic.Rectangle(38.5, 28.4), ThicknessMM: 3.2, Holes: []synthetic.Hole{synthetic.RoundHole(8, 6, 5)}}, -0.6,
 			map[string]float64{"length_mm": 38.5, "width_mm": 28.4, "hole_count": 1}},
 		{"channel on its end", "profile", "length_mm", synthetic.Profile{Section: synthetic.Channel(20, 12, 2, 2.5), LengthMM: 40}, -19, nil},
+		{"rolled plate on its edge", "rolled_plate", "width_mm", synthetic.RolledPlate{InsideDiameterMM: 60, ThicknessMM: 2.5, WidthMM: 20, SweepDeg: 100}, -9,
+			map[string]float64{"inside_diameter_mm": 60, "thickness_mm": 2.5, "sweep_deg": 100, "hole_count": 0}},
 		{"wheel on its face", "toothed_wheel", "thickness_mm", synthetic.ToothedWheel{ToothCount: 17, TipDiameterMM: 50, RootDiameterMM: 40, ThicknessMM: 5, Teeth: synthetic.StraightTeeth()}, -1.5,
 			map[string]float64{"tooth_count": 17, "tip_diameter_mm": 50, "root_diameter_mm": 40}},
 	} {
