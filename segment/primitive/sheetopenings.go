@@ -59,11 +59,15 @@ func apart(list []wallLoop) []wallLoop {
 	return out
 }
 
-// outsideOf leaves out the walls that lie in openings, whole ones and parts.
+// outsideOf leaves out the walls that lie in openings, whole ones and parts: these
+// face the middle. The outer wall of a box faces away, near as it is to the inner.
 func outsideOf(open, walls []wallLoop) []wallLoop {
 	return slices.DeleteFunc(walls, func(w wallLoop) bool {
 		return slices.ContainsFunc(open, func(o wallLoop) bool {
 			m := polygonCentroid(o.Chain)
+			if outward(w, m) > 0 {
+				return false
+			}
 			wide := make([][2]float64, len(o.Chain)) // by a fifth: the wall lies on the chain
 			for i, q := range o.Chain {
 				wide[i] = [2]float64{m[0] + 1.2*(q[0]-m[0]), m[1] + 1.2*(q[1]-m[1])}

@@ -195,3 +195,16 @@ func TestCrosses(t *testing.T) {
 		assert.Equal(t, want, crosses(ring, outline), x)
 	}
 }
+
+// TestBoxInWeld: the outer wall of a box section is as near to the inner as its metal
+// is thick, and is none of its parts: where weld hides a place, the box stays one.
+func TestBoxInWeld(t *testing.T) {
+	s := synthetic.Box(24, 24, 1.9, 50)
+	e := Recognise(cutPatch(t, upright(s), 0.6, func(q r3.Vec) bool { return r3.Norm(r3.Sub(q, r3.Vec{X: 12, Y: 3, Z: 8})) < 4 }), DefaultOptions())
+	require.Equal(t, "profile", e.Kind)
+	l, ok := e.Dim("length_mm")
+	require.True(t, ok)
+	assert.InDelta(t, 50, l, 0.03)
+	require.Len(t, e.Holes, 1)
+	assert.Equal(t, "rectangle", e.Holes[0].Shape)
+}
