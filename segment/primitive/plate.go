@@ -44,6 +44,12 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 		o, ok = outlineOf(p, &outer, a)
 	}
 	if !ok {
+		if outer.Chain, ok = outer.sliced(p, c); ok {
+			outer.Jump = nil
+			o, ok = outlineOf(p, &outer, a)
+		}
+	}
+	if !ok {
 		return nil, false
 	}
 	pl := &plate{outline: o, box: fit.SmallestRectangle(o)}
