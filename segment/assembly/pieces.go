@@ -67,7 +67,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		}
 	}
 	again = sections(m, p, leaveWeld(p, absorbFitted(m, p, again, opt)), opt)
-	closeRings(again, opt)
+	closeRings(again, opt, func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) })
 	hideBores(again)
 	return again, nil
 }

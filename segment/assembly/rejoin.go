@@ -295,15 +295,18 @@ func filled(points []r3.Vec, others []Piece) bool {
 }
 
 // closeRings makes a ring of an arc whose ends nobody sees and whose gap other
-// pieces fill.
-func closeRings(pieces []Piece, opt primitive.Options) {
+// pieces fill, or metal that is no known piece's: weld, or a piece that was not made
+// out. metal tells whether a point lies within the scan.
+func closeRings(pieces []Piece, opt primitive.Options, metal func(r3.Vec) bool) {
 	for i := range pieces {
 		a := &pieces[i].Element
 		if a.Kind != "arc" || len(a.Segments) > 0 || slices.ContainsFunc(a.Ends, func(e primitive.End) bool { return e.Kind != "open" && e.Kind != "hidden" }) {
 			continue
 		}
+		gap := turnGap(*a, pieces[i].Patch)
 		others := slices.Concat(pieces[:i], pieces[i+1:])
-		if !filled(turnGap(*a, pieces[i].Patch), others) {
+		bare := slices.DeleteFunc(slices.Clone(gap), func(q r3.Vec) bool { return filled([]r3.Vec{q}, others) })
+		if len(gap) == 0 || slices.ContainsFunc(every(bare, severedSteps), func(q r3.Vec) bool { return !metal(q) }) {
 			continue
 		}
 		if e, ok := primitive.RecogniseAs(pieces[i].Patch, opt, "ring"); ok && e.Kind == "ring" && e.RMSMM <= 1.5*a.RMSMM {

@@ -149,14 +149,14 @@ func TestRejoinCoil(t *testing.T) {
 	assert.Len(t, rejoin(m, p, got, opt), 2)
 }
 
-// TestCloseRings: a hoop of which a post hides a part is a ring; with nothing
-// there it is an arc.
+// TestCloseRings: a hoop of which a post hides a part is a ring, also where nobody
+// made the post out but there is metal; with nothing there it is an arc.
 func TestCloseRings(t *testing.T) {
 	pieces := []synthetic.Piece{
 		{Name: "hoop", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.RoundRing{CentrelineDiameterMM: 60, SectionDiameterMM: 6}},
 		{Name: "post", Pose: synthetic.Upright(30, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 44, LengthMM: 60}},
 	}
-	_, _, got := cutUp(t, pieces, 2, func(q r3.Vec) int {
+	_, p, got := cutUp(t, pieces, 2, func(q r3.Vec) int {
 		switch d := math.Hypot(q.X-30, q.Y); {
 		case d > 23 && math.Abs(q.Z) < 4:
 			return 0
@@ -166,14 +166,22 @@ func TestCloseRings(t *testing.T) {
 		return -1
 	})
 	require.Equal(t, "bar", got[1].Element.Kind)
-	alone := []Piece{got[0]}
-	require.Equal(t, "arc", alone[0].Element.Kind)
-	closeRings(alone, primitive.DefaultOptions())
-	assert.Equal(t, "arc", alone[0].Element.Kind)
-	closeRings(got, primitive.DefaultOptions())
-	require.Equal(t, "ring", got[0].Element.Kind)
-	d, _ := got[0].Element.Dim("centreline_diameter_mm")
-	assert.InDelta(t, 60, d, 0.05)
+	air := func(r3.Vec) bool { return false }
+	metal := func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) }
+	for _, c := range []struct {
+		pieces []Piece
+		metal  func(r3.Vec) bool
+		kind   string
+	}{{got[:1], air, "arc"}, {got, air, "ring"}, {got[:1], metal, "ring"}} {
+		list := slices.Clone(c.pieces)
+		require.Equal(t, "arc", list[0].Element.Kind)
+		closeRings(list, primitive.DefaultOptions(), c.metal)
+		require.Equal(t, c.kind, list[0].Element.Kind)
+		if c.kind == "ring" {
+			d, _ := list[0].Element.Dim("centreline_diameter_mm")
+			assert.InDelta(t, 60, d, 0.05)
+		}
+	}
 }
 
 // TestRejoinSides: the inner and the outer side of a bend that came apart, which

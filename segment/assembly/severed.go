@@ -282,15 +282,15 @@ func extent(f *surface.Field, points []int32, along r3.Vec) float64 {
 	return high - low
 }
 
-// every returns at most n of the ids, evenly.
-func every(ids []int32, n int) []int32 {
-	step := (len(ids) + n - 1) / n
+// every returns at most n of a list, evenly.
+func every[T any](list []T, n int) []T {
+	step := (len(list) + n - 1) / n
 	if step <= 1 {
-		return ids
+		return list
 	}
-	var out []int32
-	for i := 0; i < len(ids); i += step {
-		out = append(out, ids[i])
+	var out []T
+	for i := 0; i < len(list); i += step {
+		out = append(out, list[i])
 	}
 	return out
 }
