@@ -101,6 +101,29 @@ func TestBacked(t *testing.T) {
 	}
 }
 
+// TestBackedByParts: the inside of a channel's web has the outside behind it in two
+// parts, each of a flange, where a weld runs along the middle: all are one. A part that
+// hardly reaches behind it is not.
+func TestBackedByParts(t *testing.T) {
+	metal := func(r3.Vec) bool { return true }
+	s := faced{f: surface.Field{SpacingMM: 1}}
+	inside, outside := s.plane(r3.Vec{Z: 3}, r3.Vec{Z: 1}), s.plane(r3.Vec{}, r3.Vec{Z: -1})
+	parts := [][]side{
+		{s.side(inside, r3.Vec{X: 2, Z: 3}, r3.Vec{X: 22, Y: 40, Z: 3})},
+		{s.side(outside, r3.Vec{}, r3.Vec{X: 9, Y: 40})},
+		{s.side(outside, r3.Vec{X: 15}, r3.Vec{X: 24, Y: 40})},
+		{s.side(outside, r3.Vec{X: 26}, r3.Vec{X: 40, Y: 40})},
+	}
+	total := []int{len(parts[0][0].points), 2000, 2000, 2000}
+	assert.Equal(t, []int32{0, 0, 0, 3}, backed(&s.f, s.found, parts, []int32{0, 1, 2, 3}, total, []int32{0, 1, 2, 3}, metal))
+	assert.Equal(t, []int32{0, 1, 3}, backed(&s.f, s.found, [][]side{parts[0], parts[1], parts[3]}, []int32{0, 1, 2}, total, []int32{0, 1, 3}, metal), "one half alone")
+
+	drawn := s.plane(r3.Vec{Z: 2.9}, r3.Unit(r3.Vec{X: 0.03, Z: 1}))
+	parts[0] = append(parts[0], s.side(drawn, r3.Vec{X: 2, Y: 26, Z: 2.9}, r3.Vec{X: 12, Y: 40, Z: 2.9}))
+	total[0] += len(parts[0][1].points)
+	assert.Equal(t, []int32{0, 0, 0, 3}, backed(&s.f, s.found, parts, []int32{0, 1, 2, 3}, total, []int32{0, 1, 2, 3}, metal), "drawn by weld")
+}
+
 // TestBackedWalls: two walls of a hollow section, each with its outside behind it, are of
 // it; a plate's faces have each other behind.
 func TestBackedWalls(t *testing.T) {

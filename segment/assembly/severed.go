@@ -18,8 +18,6 @@ const (
 	severedCos                  = 0.99     // of opposite faces
 	severedMost                 = 1.25     // times the longer part's length: the gap where an edge of both lies in one plane too
 	overlaidFlat, overlaidLeast = 0.5, 0.7 // share of a part in a face, and of that face over the other part's
-	backedBare                  = 0.9      // share of a part in such faces, which are all that it is
-	backedDeep                  = 0.5      // of the side of a square of that size: the face behind it is as near
 	severedLook                 = 1200     // points of a face that are looked at
 	severedSteps                = 8        // places at which the gap is looked into
 )
@@ -55,57 +53,6 @@ func relabel(out []int32, from, to int32) {
 			out[r] = to
 		}
 	}
-}
-
-// backed ties a part that is bare faces and nothing else, as the inside of a channel's
-// flange between its corner and a weld, or two walls of a hollow section, to the part
-// that has the nearest face behind each of them, through metal: alone they are faces of
-// nothing.
-func backed(f *surface.Field, found []surface.Surface, parts [][]side, numbers []int32, total []int, out []int32, metal func(r3.Vec) bool) []int32 {
-	for _, b := range numbers {
-		if to := backOf(f, found, parts, numbers, b, total[b], out, metal); to >= 0 {
-			relabel(out, out[b], to)
-		}
-	}
-	return out
-}
-
-// backOf is the part, as out numbers them, that has the nearest face behind every face
-// of part b, which has so many points; -1 where that is none, b itself or several.
-func backOf(f *surface.Field, found []surface.Surface, parts [][]side, numbers []int32, b int32, points int, out []int32, metal func(r3.Vec) bool) int32 {
-	to, bare := int32(-1), 0
-	for _, face := range parts[b] {
-		if len(face.points) < minorFlat {
-			continue
-		}
-		back, least := int32(-1), backedDeep*f.SpacingMM*math.Sqrt(float64(len(face.points)))
-		for _, a := range numbers {
-			for _, z := range parts[a] {
-				sink, opposite := behind(found[face.surface], found[z.surface])
-				if l := r3.Norm(sink); opposite && l < least && len(z.points) >= minorFlat && over(f, face.points, sink, z.points) >= overlaidLeast && filledBehind(f, face.points, sink, metal) {
-					back, least = out[a], l
-				}
-			}
-		}
-		if back < 0 || back == out[b] || to >= 0 && back != to {
-			return -1
-		}
-		to, bare = back, bare+len(face.points)
-	}
-	if float64(bare) < backedBare*float64(points) {
-		return -1
-	}
-	return to
-}
-
-// filledBehind tells that half-way behind a face there is metal.
-func filledBehind(f *surface.Field, points []int32, sink r3.Vec, metal func(r3.Vec) bool) bool {
-	for _, i := range every(points, severedSteps) {
-		if !metal(r3.Add(f.P[i], r3.Scale(0.5, sink))) {
-			return false
-		}
-	}
-	return true
 }
 
 // flatSides lists the sides of each part, the parts' numbers in rising order, and
