@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh"
 	"pointup/mesh/synthetic"
@@ -55,4 +56,24 @@ func TestBores(t *testing.T) {
 	list := []Piece{fitted(bar), bore, fitted(out)}
 	assert.Equal(t, []int{2, 0}, nearest(list, 1, 5))
 	assert.InDelta(t, 3, offMM(bore.Patch, &list[2]), 0.2)
+}
+
+// TestBoresOfBends: so does a bent tube come as an arc and the bore that is seen from
+// one of its ends.
+func TestBoresOfBends(t *testing.T) {
+	shape := synthetic.Arc{CentrelineDiameterMM: 60, SectionDiameterMM: 9, SectionBoreMM: 6, SweepDeg: 100}
+	m, p, got := cutUp(t, []synthetic.Piece{{Name: "bend", Pose: synthetic.Upright(0, 0, 0), Shape: shape}}, 2, func(q r3.Vec) int {
+		off, phi := math.Hypot(math.Hypot(q.X, q.Y)-30, q.Z), math.Atan2(q.Y, q.X)*180/math.Pi
+		switch {
+		case off > 4:
+			return 0
+		case off < 3.5 && phi > 78 && phi < 99:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, []string{"arc", "freeform"}, kinds(got))
+	got = bores(m, p, got, primitive.DefaultOptions())
+	require.Equal(t, []string{"arc"}, kinds(got))
+	sizes(t, got[0], map[string]float64{"centreline_diameter_mm": 60, "section_diameter_mm": 9, "section_bore_mm": 6})
 }
