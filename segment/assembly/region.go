@@ -125,6 +125,7 @@ func borders(f *surface.Field, found []surface.Surface, list []region, all, sour
 		}
 		return n
 	}
+	round := rounds{f: f, found: found, seen: map[int]*[runsOnSector]bool{}}
 	votes := map[[2]int32]vote{}
 	for a := range f.P {
 		for _, b := range f.To[f.From[a]:f.From[a+1]] {
@@ -140,8 +141,9 @@ func borders(f *surface.Field, found []surface.Surface, list []region, all, sour
 			key := [2]int32{min(all[a], all[b]), max(all[a], all[b])}
 			v := votes[key]
 			na, nb := normal(p, all[a]), normal(q, all[b])
+			sa, sb := list[all[a]].surface, list[all[b]].surface
 			switch {
-			case r3.Dot(r3.Sub(nb, na), d)/l < -0.15 || step(na, nb, d, f):
+			case r3.Dot(r3.Sub(nb, na), d)/l < -0.15 || step(na, nb, d, f) || round.runsOn(sa, sb, f.P[q]) || round.runsOn(sb, sa, f.P[p]):
 				v.in++
 			case l < 3.5*f.SpacingMM:
 				v.out++
