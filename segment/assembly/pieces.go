@@ -72,12 +72,17 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	return again, nil
 }
 
-// worse tells that a says less of the piece than b did.
+// astray is how many times the scatter of a first fit a second one has at most: dents
+// that the first left out may more than double it.
+const astray = 4
+
+// worse tells that a says less of the piece than b did, or went astray: its facets were
+// chosen by b's own surface.
 func worse(a, b primitive.Element) bool {
 	if a.Kind == "freeform" {
 		return b.Kind != "freeform"
 	}
-	return a.Kind == b.Kind && len(a.Hidden) > len(b.Hidden)
+	return a.Kind == b.Kind && (len(a.Hidden) > len(b.Hidden) || a.RMSMM > astray*b.RMSMM)
 }
 
 // partOf gives every vertex the number of its part.

@@ -1,0 +1,31 @@
+package assembly
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"pointup/segment/primitive"
+)
+
+// TestWorse: a second fit is no better where it shows less or scatters several times
+// as far as the first, by whose surface its facets were chosen.
+func TestWorse(t *testing.T) {
+	wheel := func(rms float64, hidden ...string) primitive.Element {
+		return primitive.Element{Kind: "toothed_wheel", RMSMM: rms, Hidden: hidden}
+	}
+	for name, c := range map[string]struct {
+		a, b primitive.Element
+		want bool
+	}{
+		"as good":       {wheel(0.03), wheel(0.03), false},
+		"dents too":     {wheel(0.07), wheel(0.03), false},
+		"astray":        {wheel(0.25), wheel(0.035), true},
+		"less shown":    {wheel(0.03, "bore_diameter_mm"), wheel(0.03), true},
+		"nothing known": {primitive.Element{Kind: "freeform"}, wheel(0.03), true},
+		"known now":     {wheel(0.25), primitive.Element{Kind: "freeform"}, false},
+		"another kind":  {wheel(0.25), primitive.Element{Kind: "ring", RMSMM: 0.03}, false},
+	} {
+		assert.Equal(t, c.want, worse(c.a, c.b), name)
+	}
+}
