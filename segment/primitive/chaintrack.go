@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -15,7 +16,7 @@ type tubePath struct {
 }
 
 // tubeNode is a point of the centreline, the way it runs, and how much of the wall
-// of a whole slice was there.
+// of a whole slice was there; 0: none, it is a guess across a gap.
 type tubeNode struct {
 	c, t  r3.Vec
 	share float64
@@ -58,6 +59,7 @@ func followTube(p *Patch, s tubeSeed) (tubePath, bool) {
 		way[i], way[j] = way[j].reversed(), way[i].reversed()
 	}
 	way, ok = t.run(way)
+	way = slices.DeleteFunc(way, func(n tubeNode) bool { return n.share == 0 })
 	out := tubePath{r: t.r, node: t.sharpened(wholeSlices(way))}
 	for i, u := range t.used {
 		if u {
@@ -116,7 +118,10 @@ func (t *tracker) run(way []tubeNode) ([]tubeNode, bool) {
 	for len(way) < pathNodes {
 		n := len(way)
 		guess := way[n-1]
-		if n > 2 { // bend on as before
+		switch {
+		case misses > 0: // as the stretch before the gap, whose last slices are not whole
+			guess.t = unit(r3.Add(guess.t, bendOf(way[:max(n-misses-1, 1)])))
+		case n > 2: // bend on as before
 			guess.t = unit(r3.Add(guess.t, r3.Scale(0.5, r3.Sub(way[n-1].t, way[n-3].t))))
 		}
 		guess.c = r3.Add(guess.c, r3.Scale(t.step, unit(r3.Add(guess.t, way[n-1].t))))
@@ -125,6 +130,7 @@ func (t *tracker) run(way []tubeNode) ([]tubeNode, bool) {
 			if misses++; float64(misses)*t.step > 3*t.r {
 				return way[:n-misses+1], true
 			}
+			guess.share = 0
 			way = append(way, guess)
 			continue
 		}
@@ -140,6 +146,15 @@ func (t *tracker) run(way []tubeNode) ([]tubeNode, bool) {
 		way = append(way, next)
 	}
 	return nil, false
+}
+
+// bendOf is how much the way turns from node to node at its end, by the last six.
+func bendOf(way []tubeNode) r3.Vec {
+	n := min(len(way)-1, 6)
+	if n < 1 {
+		return r3.Vec{}
+	}
+	return r3.Scale(1/float64(n), r3.Sub(way[len(way)-1].t, way[len(way)-1-n].t))
 }
 
 // slice improves a guess of a node from the wall round it: the centre by Gauss

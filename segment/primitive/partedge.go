@@ -137,3 +137,28 @@ func (c *plate) unseenSides(w *wallLoop, reachMM float64) (length, width bool) {
 	}
 	return bare(0), bare(1)
 }
+
+// guessedSides tells which of length and width end at a side of the smallest rectangle
+// on which a straight step of the outline lies that no point was seen of: it closes a
+// gap, and the piece may go on under the weld there.
+func (c *plate) guessedSides() (length, width bool) {
+	sin, cos := math.Sincos(c.box.AngleRad)
+	half := [2]float64{c.box.LengthMM / 2, c.box.WidthMM / 2}
+	at := func(q [2]float64) [2]float64 {
+		x, y := q[0]-c.box.CentreMM[0], q[1]-c.box.CentreMM[1]
+		return [2]float64{x*cos + y*sin, y*cos - x*sin}
+	}
+	var guessed [2]bool
+	for i, s := range c.outline.Steps {
+		if s.Arc || i >= len(c.outline.Fits) || c.outline.Fits[i].N > 0 {
+			continue
+		}
+		a, b := at(c.outline.Steps[(i+len(c.outline.Steps)-1)%len(c.outline.Steps)].To), at(s.To)
+		for k := range guessed {
+			tol := 0.01 * half[k]
+			same := a[k]*b[k] > 0 && half[k]-math.Abs(a[k]) < tol && half[k]-math.Abs(b[k]) < tol
+			guessed[k] = guessed[k] || same && math.Abs(a[1-k]-b[1-k]) > 2*sideSeen*half[1-k]
+		}
+	}
+	return guessed[0], guessed[1]
+}

@@ -56,6 +56,8 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 	pl.slab = *c
 	if covered {
 		pl.hidden[0], pl.hidden[1] = pl.unseenSides(&outer, max(4*p.NoiseMM, 0.5*p.EdgeMM, 0.2))
+	} else if p.OpenEdges > 0 {
+		pl.hidden[0], pl.hidden[1] = pl.guessedSides()
 	}
 	pl.finish(p, inner, a)
 	rim := polylineBy(pl.outline, 36)

@@ -82,6 +82,33 @@ func TestMeetSides(t *testing.T) {
 	}
 }
 
+// TestEndUnderWeld: weld hides the whole end of a plate, a little of its faces too: the
+// length is hidden, not the smaller one that shows.
+func TestEndUnderWeld(t *testing.T) {
+	p := upright(synthetic.Plate{Outline: synthetic.Rectangle(48, 16), ThicknessMM: 2.7})
+	e := Recognise(cutPatch(t, p, 0.4, func(q r3.Vec) bool { return q.X > 23.6 }), DefaultOptions())
+	require.Equal(t, "plate", e.Kind)
+	assert.Equal(t, []string{"length_mm"}, e.Hidden)
+	width, _ := e.Dim("width_mm")
+	assert.InDelta(t, 16, width, 0.03)
+}
+
+// TestLegAcrossGap: another piece hides nearly three radii of a leg, crossing it; beyond
+// that the rod is of the bend.
+func TestLegAcrossGap(t *testing.T) {
+	p := upright(synthetic.Bent{SectionDiameterMM: 6, Legs: []synthetic.Bend{{LengthMM: 30}, {RadiusMM: 24, AngleDeg: 100}, {LengthMM: 26}}})
+	scan := cutPatch(t, p, 0.6, func(r3.Vec) bool { return false })
+	e := Recognise(scan, DefaultOptions())
+	require.Len(t, e.Segments, 3)
+	end := e.Ends[1]
+	mid := r3.Sub(end.AtMM, r3.Scale(14, end.Out))
+	e = Recognise(cutPatch(t, p, 0.6, func(q r3.Vec) bool { return math.Abs(r3.Dot(r3.Sub(q, mid), end.Out)) < 4.2 && r3.Norm(r3.Sub(q, mid)) < 7 }), DefaultOptions())
+	require.Equal(t, "arc", e.Kind)
+	sweep, _ := e.Dim("sweep_deg")
+	assert.InDelta(t, 100, sweep, 0.3)
+	require.Len(t, e.Segments, 3)
+}
+
 // TestProfileHiddenAlong: weld along a toe of an angle and over half of one end leaves
 // borders all along its wall; the other end shows the section.
 func TestProfileHiddenAlong(t *testing.T) {
