@@ -214,6 +214,28 @@ func TestRejoinFlatOneFace(t *testing.T) {
 	}
 }
 
+// TestFillsNoMore: the outline round two parts with hidden edges has hardly more inside
+// than both have; round the bars of a corner of a frame it has.
+func TestFillsNoMore(t *testing.T) {
+	outline := func(hidden bool, q ...[2]float64) primitive.Element {
+		e := primitive.Element{Kind: "plate"}
+		for _, at := range q {
+			e.Outline = append(e.Outline, primitive.Step{To: at})
+		}
+		if hidden {
+			e.Hidden = []string{"length_mm"}
+		}
+		return e
+	}
+	left, right := [][2]float64{{0, 0}, {24, 0}, {20, 20}, {0, 20}}, [][2]float64{{26, 0}, {50, 0}, {50, 20}, {22, 20}}
+	whole := outline(false, [2]float64{0, 0}, [2]float64{50, 0}, [2]float64{50, 20}, [2]float64{0, 20})
+	assert.True(t, fillsNoMore(whole, outline(true, left...), outline(true, right...)))
+	assert.False(t, fillsNoMore(whole, outline(false, left...), outline(true, right...)), "one shows all its edges")
+	down, across := [][2]float64{{0, 0}, {10, 0}, {10, 40}, {0, 40}}, [][2]float64{{10, 0}, {40, 0}, {40, 10}, {10, 10}}
+	corner := outline(false, [2]float64{0, 0}, [2]float64{40, 0}, [2]float64{40, 10}, [2]float64{10, 40}, [2]float64{0, 40})
+	assert.False(t, fillsNoMore(corner, outline(true, down...), outline(true, across...)))
+}
+
 // TestSections: the web and flange of a tee that came as two plates are one profile;
 // two plates of different length that stand so stay two.
 func TestSections(t *testing.T) {

@@ -14,7 +14,8 @@ import (
 // each sound by itself. Two are one where the faces of one go on in the other, of
 // which one face may be hidden, others fill what is between, and the outline of both
 // is as simple as that of one: plates that only stand in line differ in width or
-// place.
+// place. Where weld hides edges of both, so that their outlines say little, it has
+// hardly more inside than these.
 const (
 	flatCos      = 0.95 // between a face's normal and the axis
 	flatFace     = 0.15 // share of a part's surface that each of its faces has, at least
@@ -22,6 +23,7 @@ const (
 	flatOn       = 0.85 // share of such facets that lie on the other part's faces
 	flatOff      = 0.1  // of the thickness, from these
 	flatTogether = 0.8  // share of each part that lies on the whole
+	flatFill     = 1.15 // of the area within both outlines, that the one round both has at most
 	flatMost     = 1.5  // times the longer part's length: the gap
 	flatLooks    = 600  // facets of a part that are looked at
 )
@@ -53,19 +55,41 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 	if !isFlat(a.Element) {
 		a, b = b, a
 	}
-	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos ||
-		!closedGap(p, flatGap(p, a, b), slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
+	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos {
+		return x, false
+	}
+	gap := flatGap(p, a, b)
+	if gap == nil && isFlat(b.Element) {
+		gap = flatGap(p, b, a)
+	}
+	if !closedGap(p, gap, slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
 		return x, false
 	}
 	faces := merged(a.Faces, b.Faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
 	e := primitive.Recognise(q, opt)
 	if !isFlat(e) || e.RMSMM > wholeRough*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) ||
-		len(e.Outline) > max(len(a.Element.Outline), len(b.Element.Outline)) {
+		len(e.Outline) > max(len(a.Element.Outline), len(b.Element.Outline)) && !fillsNoMore(e, a.Element, b.Element) {
 		return x, false
 	}
 	x = Piece{Element: e, Faces: faces, Patch: q}
 	return x, min(liesOn(p, a.Patch, &x), liesOn(p, b.Patch, &x)) > flatTogether
+}
+
+// fillsNoMore tells that an outline has hardly more inside than those of two parts, of
+// both of which an edge is hidden.
+func fillsNoMore(whole, a, b primitive.Element) bool {
+	return len(a.Hidden) > 0 && len(b.Hidden) > 0 && insideMM2(whole) <= flatFill*(insideMM2(a)+insideMM2(b))
+}
+
+// insideMM2 is the area within an outline, its arcs taken for chords.
+func insideMM2(e primitive.Element) float64 {
+	sum := 0.0
+	for i, s := range e.Outline {
+		from := e.Outline[(i+len(e.Outline)-1)%len(e.Outline)].To
+		sum += from[0]*s.To[1] - from[1]*s.To[0]
+	}
+	return math.Abs(sum) / 2
 }
 
 // closedGap tells that others fill a gap, points a millimetre apart, or that it is no
@@ -103,11 +127,8 @@ func flatGap(p *primitive.Patch, a, b Piece) []r3.Vec {
 				at[k] = append(at[k], r3.Sub(c, r3.Scale(h, f.Axis)))
 			}
 		}
-		least, wanted := min(face[0], face[1]), flatFace
-		if !isFlat(x.Element) {
-			least, wanted = face[0]+face[1], flatAlone
-		}
-		if least < wanted*all || on < flatOn*(face[0]+face[1]) {
+		both, one := min(face[0], face[1]) >= flatFace*all, face[0]+face[1] >= flatAlone*all
+		if !both && (k == 0 || !one) || on < flatOn*(face[0]+face[1]) {
 			return nil
 		}
 	}
