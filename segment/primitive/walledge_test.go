@@ -102,7 +102,9 @@ func TestLegAcrossGap(t *testing.T) {
 	require.Len(t, e.Segments, 3)
 	end := e.Ends[1]
 	mid := r3.Sub(end.AtMM, r3.Scale(14, end.Out))
-	e = Recognise(cutPatch(t, p, 0.6, func(q r3.Vec) bool { return math.Abs(r3.Dot(r3.Sub(q, mid), end.Out)) < 4.2 && r3.Norm(r3.Sub(q, mid)) < 7 }), DefaultOptions())
+	e = Recognise(cutPatch(t, p, 0.6, func(q r3.Vec) bool {
+		return math.Abs(r3.Dot(r3.Sub(q, mid), end.Out)) < 4.2 && r3.Norm(r3.Sub(q, mid)) < 7
+	}), DefaultOptions())
 	require.Equal(t, "arc", e.Kind)
 	sweep, _ := e.Dim("sweep_deg")
 	assert.InDelta(t, 100, sweep, 0.3)
