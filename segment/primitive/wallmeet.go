@@ -12,8 +12,8 @@ const (
 	meetReach  = 1.5  // within which a wall's point is beside the chain
 	meetStep   = 3    // a longer one of the chain is no wall either
 	meetToe    = 2    // that weld bends at the end of a side
-	meetSide   = 14   // of a side, that its line is fitted to
-	meetLeast  = 4    // of it, at least
+	meetSide   = 80   // of a side, that its line is fitted to, or half of that, and so on, if it bends
+	meetLeast  = 10   // of it, at least: a weld that leads off an edge is shorter
 	meetTurn   = 15   // deg between sides, at least
 	meetCorner = 0.25 // of the outline's area, in the corner at most
 	meetAhead  = 2    // times the stretch, to the corner at most
@@ -39,6 +39,7 @@ func (w *wallLoop) meetSides(p *Patch, c *slab) {
 		return
 	}
 	var out [][2]float64
+	met := false
 	for k := 0; k < n; k++ {
 		i := (first + k) % n
 		out = append(out, w.Chain[i])
@@ -51,14 +52,22 @@ func (w *wallLoop) meetSides(p *Patch, c *slab) {
 		}
 		j := (first + to) % n
 		if x, inner, ok := w.corner(beside, i, j, p.EdgeMM); ok && !(inner && metalIn(p, c, [][2]float64{w.Chain[i], w.Chain[j], x})) {
-			for _, q := range [][2][2]float64{{w.Chain[i], x}, {x, w.Chain[j]}} {
+			met = true
+			toe := meetToe * p.EdgeMM
+			for len(out) > 1 && hypot(out[len(out)-1][0]-w.Chain[i][0], out[len(out)-1][1]-w.Chain[i][1]) < toe {
+				out = out[:len(out)-1]
+			}
+			for to < n-1 && hypot(w.Chain[(first+to)%n][0]-w.Chain[j][0], w.Chain[(first+to)%n][1]-w.Chain[j][1]) < toe {
+				to++
+			}
+			for _, q := range [][2][2]float64{{out[len(out)-1], x}, {x, w.Chain[(first+to)%n]}} {
 				line := dense(q[:], p.EdgeMM)
 				out = append(out, line[:len(line)/2]...) // one way
 			}
 			k = to - 1
 		}
 	}
-	if len(out) == n {
+	if !met {
 		return
 	}
 	w.Chain, w.AreaMM2 = out, polygonAreaMM2(out)
@@ -132,19 +141,45 @@ func (w *wallLoop) corner(beside [][]int32, i, j int, edgeMM float64) (x [2]floa
 // sideEnd fits the line of the side that chain point i ends, going by step along the
 // chain away from the end: a point of it and the direction out over its end.
 func (w *wallLoop) sideEnd(beside [][]int32, i, step int, edgeMM float64) (at, out [2]float64, ok bool) {
+	for l := float64(meetSide); l >= meetLeast; l /= 2 {
+		on, last, gone := w.alongSide(beside, i, step, l*edgeMM, edgeMM)
+		if len(on) < 8 || gone < meetLeast*edgeMM {
+			return at, out, false
+		}
+		line := sideThrough(on, [2]float64{1, 0})
+		off := make([]float64, len(on))
+		for k, q := range on {
+			off[k] = math.Abs(line.past(q))
+		}
+		if quantile(off, 0.8) > 0.15*edgeMM {
+			continue // it bends
+		}
+		a := w.Chain[i]
+		h := line.past(a)
+		at, out = [2]float64{a[0] - h*line.n[0], a[1] - h*line.n[1]}, [2]float64{-line.n[1], line.n[0]}
+		if out[0]*(a[0]-last[0])+out[1]*(a[1]-last[1]) < 0 {
+			out = [2]float64{-out[0], -out[1]}
+		}
+		return at, out, true
+	}
+	return at, out, false
+}
+
+// alongSide are the wall's points beside the chain from point i on, past the toe of
+// the weld, as far as lengthMM or to where there are none; last is the chain's point
+// there, and gone how far it is.
+func (w *wallLoop) alongSide(beside [][]int32, i, step int, lengthMM, edgeMM float64) (on [][2]float64, last [2]float64, gone float64) {
 	n := len(w.Chain)
 	seen := map[int32]bool{}
-	var on [][2]float64
-	gone := 0.0
-	last := w.Chain[i]
-	for k := 0; k < n && gone < meetSide*edgeMM; k++ {
+	last = w.Chain[i]
+	for k := 0; k < n && gone < lengthMM; k++ {
 		c := ((i+step*k)%n + n) % n
 		q := w.Chain[c]
 		l := hypot(q[0]-last[0], q[1]-last[1])
-		if gone += l; l > meetStep*edgeMM || beside[c] == nil {
+		if l > meetStep*edgeMM || beside[c] == nil {
 			break
 		}
-		last = q
+		gone, last = gone+l, q
 		if gone < meetToe*edgeMM {
 			continue
 		}
@@ -155,21 +190,5 @@ func (w *wallLoop) sideEnd(beside [][]int32, i, step int, edgeMM float64) (at, o
 			}
 		}
 	}
-	if len(on) < 8 || gone < (meetToe+meetLeast)*edgeMM {
-		return at, out, false
-	}
-	l := sideThrough(on, [2]float64{1, 0})
-	off := make([]float64, len(on))
-	for k, q := range on {
-		off[k] = math.Abs(l.past(q))
-	}
-	if quantile(off, 0.8) > 0.15*edgeMM {
-		return at, out, false // it bends
-	}
-	at = [2]float64{w.Chain[i][0] - l.past(w.Chain[i])*l.n[0], w.Chain[i][1] - l.past(w.Chain[i])*l.n[1]}
-	out = [2]float64{-l.n[1], l.n[0]}
-	if out[0]*(w.Chain[i][0]-last[0])+out[1]*(w.Chain[i][1]-last[1]) < 0 {
-		out = [2]float64{-out[0], -out[1]}
-	}
-	return at, out, true
+	return on, last, gone
 }
