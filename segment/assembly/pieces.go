@@ -236,7 +236,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
 			if e.Kind == "freeform" || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) || min(liesOn(p, a.Patch, &joint[k]), liesOn(p, pieces[j].Patch, &joint[k])) < togetherShare ||
-				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > 0.6 && explainsMore(p, &joint[k], &pieces[j])) {
+				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > 0.6 && explainsMore(p, &joint[k], &pieces[j])) && !grown(p, &joint[k], &a, &pieces[j]) {
 				continue
 			}
 			pieces[j] = joint[k]
@@ -252,6 +252,13 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		out = append(out, x)
 	}
 	return out
+}
+
+// grown tells that a rolled plate b goes on, as the same, over a smaller part a, which
+// lies on its faces: flat as a short length of it may be by itself.
+func grown(p *primitive.Patch, whole, a, b *Piece) bool {
+	return whole.Element.Kind == "rolled_plate" && b.Element.Kind == "rolled_plate" && len(a.Faces) < len(b.Faces) &&
+		whole.Element.Coverage > b.Element.Coverage-grownLess && liesOn(p, a.Patch, whole) > grownShare
 }
 
 // explainsMore tells that the whole explains more surface of its parts than these
@@ -316,6 +323,14 @@ func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options
 // togetherShare is the share of a part that lies on the piece which explains it
 // together with another: a plate's fit leaves two fifths to what stands on it.
 const togetherShare = 0.7
+
+// grownShare is the share of a part's surface on the faces of a piece that takes it in,
+// grownLess what the whole may show less of itself: two lengths with air between show
+// far less.
+const (
+	grownShare = 0.9
+	grownLess  = 0.05
+)
 
 // moreShare is the share of a part's surface that it has to gain from being part of
 // a whole: what weld and corners leave of a sound piece is less.

@@ -211,3 +211,31 @@ func TestRejoinSides(t *testing.T) {
 		assert.Len(t, rejoin(m, p, got, primitive.DefaultOptions()), c.want, name)
 	}
 }
+
+// TestGrown: a short length of a rolled plate is of the plate that both make, flat as it
+// may be by itself; a larger part is not, nor one with air between.
+func TestGrown(t *testing.T) {
+	shape := synthetic.RolledPlate{InsideDiameterMM: 78, ThicknessMM: 3, WidthMM: 26, SweepDeg: 90}
+	scene := []synthetic.Piece{{Name: "rolled", Pose: synthetic.Upright(0, 0, 0), Shape: shape}}
+	turn := func(q r3.Vec) float64 { return math.Atan2(q.Y, q.X) * 180 / math.Pi }
+	low := 360.
+	cutUp(t, scene, 1, func(q r3.Vec) int { low = min(low, turn(q)); return 0 })
+	m, p, got := cutUp(t, scene, 3, func(q r3.Vec) int {
+		switch a := turn(q) - low; {
+		case a < 60:
+			return 0
+		case a > 61 && a < 75:
+			return 1
+		case a > 82 && q.Z < 2:
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, "rolled_plate", got[0].Element.Kind)
+	whole := Fit(m, merged(got[0].Faces, got[1].Faces), p.NoiseMM, primitive.DefaultOptions())
+	sizes(t, whole, map[string]float64{"inside_diameter_mm": 78, "thickness_mm": 3, "width_mm": 26})
+	assert.True(t, grown(p, &whole, &got[1], &got[0]))
+	assert.False(t, grown(p, &whole, &got[0], &got[1]))
+	apart := Fit(m, merged(got[0].Faces, got[2].Faces), p.NoiseMM, primitive.DefaultOptions())
+	assert.False(t, grown(p, &apart, &got[2], &got[0]), "air between")
+}
