@@ -65,7 +65,7 @@ func flush(p *primitive.Patch, a, b Piece) bool {
 	al, ah := spans(a.Patch, along)
 	bl, bh := spans(b.Patch, along)
 	low, high := math.Abs(al-bl), math.Abs(ah-bh)
-	return min(low, high) <= max(p.EdgeMM, 5*p.NoiseMM) && max(low, high) <= teeShort*max(ah-al, bh-bl)
+	return min(low, high) <= max(1.5*p.EdgeMM, 5*p.NoiseMM) && max(low, high) <= teeShort*max(ah-al, bh-bl)
 }
 
 // normalTo is the normal of a plate's broad faces: its axis, but for a flat bar that

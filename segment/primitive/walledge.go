@@ -10,7 +10,7 @@ import (
 // side of such a line, if all wall does.
 const (
 	edgeLean   = 6    // deg, of normals of one side
-	edgeBeyond = 0.02 // share of the wall's points beyond the line, at most
+	edgeBeyond = 0.04 // share of the wall's points beyond the line, at most
 	edgeSeen   = 0.15 // of the outline's extent along the line, where the wall is on it
 	edgeCut    = 0.15 // of the outline's area, which is what weld may have added
 )
