@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -83,9 +84,31 @@ func blankOpenings(blank *Patch, tMM float64, centre *[2]float64, a association)
 	pl := &plate{}
 	pl.slab = *s
 	pl.fitHoles(blank, inner, a)
+	pl.inner = slices.DeleteFunc(pl.inner, func(h fittedHole) bool { return !h.within(blank) })
 	if blank.OpenEdges > 0 {
 		r := rasterOf(blank, s)
 		return inferHoles(pl.inner, &r, centre)
 	}
 	return pl.inner
+}
+
+// within tells that a hole lies on a blank: one that reaches past its ends or edges is
+// where weld has cut into them.
+func (h *fittedHole) within(blank *Patch) bool {
+	low, high := blank.P[0], blank.P[0]
+	for _, q := range blank.P {
+		low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y)}
+		high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y)}
+	}
+	rim := h.line.p
+	if h.hole.Shape == "round" {
+		c, r := h.hole.CentreMM, h.hole.DiameterMM/2
+		rim = [][2]float64{{c[0] - r, c[1] - r}, {c[0] + r, c[1] + r}}
+	}
+	for _, q := range rim {
+		if q[0] < low.X || q[0] > high.X || q[1] < low.Y || q[1] > high.Y {
+			return false
+		}
+	}
+	return true
 }

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh/synthetic"
+	"pointup/segment/fit"
 )
 
 // rectangleWall is the wall of a plate of 60 by 30 mm, seen where shown says so, and
@@ -161,4 +162,15 @@ func TestFaceFirst(t *testing.T) {
 	}
 	e := Recognise(p, DefaultOptions())
 	assert.InDelta(t, 1, math.Abs(e.Frame.Axis.Z), 1e-3)
+}
+
+// TestHoleOnBlank: an arc of weld at the edge of a sheet is no hole of it.
+func TestHoleOnBlank(t *testing.T) {
+	blank := &Patch{P: []r3.Vec{{X: 0, Y: -11}, {X: 70, Y: -11}, {X: 70, Y: 11}, {X: 0, Y: 11}}}
+	at := func(u, v, d float64) bool {
+		return (&fittedHole{hole: fit.Hole{Shape: "round", CentreMM: [2]float64{u, v}, DiameterMM: d}, line: newContourLine([][2]float64{{u, v}, {u + 1, v}, {u, v + 1}})}).within(blank)
+	}
+	assert.True(t, at(10, 3.5, 3.6))
+	assert.False(t, at(56, 14, 26))
+	assert.False(t, at(69, 0, 3.6))
 }
