@@ -138,26 +138,39 @@ func (c *plate) unseenSides(w *wallLoop, reachMM float64) (length, width bool) {
 	return bare(0), bare(1)
 }
 
+// guessedLeast are the points that a step of an outline is seen by at least; fewer are
+// of the ends of a gap that it closes.
+const guessedLeast = 8
+
 // guessedSides tells which of length and width end at a side of the smallest rectangle
-// on which a straight step of the outline lies that no point was seen of: it closes a
-// gap, and the piece may go on under the weld there.
+// that only a guessed step of the outline touches: it closes a gap, and the piece may
+// go on under the weld there, or end before.
 func (c *plate) guessedSides() (length, width bool) {
 	sin, cos := math.Sincos(c.box.AngleRad)
 	half := [2]float64{c.box.LengthMM / 2, c.box.WidthMM / 2}
-	at := func(q [2]float64) [2]float64 {
-		x, y := q[0]-c.box.CentreMM[0], q[1]-c.box.CentreMM[1]
-		return [2]float64{x*cos + y*sin, y*cos - x*sin}
+	n := len(c.outline.Steps)
+	if c.outline.Circle || len(c.outline.Fits) < n {
+		return false, false
 	}
 	var guessed [2]bool
-	for i, s := range c.outline.Steps {
-		if s.Arc || i >= len(c.outline.Fits) || c.outline.Fits[i].N > 0 {
-			continue
-		}
-		a, b := at(c.outline.Steps[(i+len(c.outline.Steps)-1)%len(c.outline.Steps)].To), at(s.To)
-		for k := range guessed {
-			tol := 0.01 * half[k]
-			same := a[k]*b[k] > 0 && half[k]-math.Abs(a[k]) < tol && half[k]-math.Abs(b[k]) < tol
-			guessed[k] = guessed[k] || same && math.Abs(a[1-k]-b[1-k]) > 2*sideSeen*half[1-k]
+	for k, along := range [2][2]float64{{cos, sin}, {-sin, cos}} {
+		for _, end := range []float64{-half[k], half[k]} {
+			on := func(q [2]float64) bool {
+				return math.Abs((q[0]-c.box.CentreMM[0])*along[0]+(q[1]-c.box.CentreMM[1])*along[1]-end) < 0.01*half[k]
+			}
+			touched, seen := false, false
+			for i, s := range c.outline.Steps {
+				line := [][2]float64{c.outline.Steps[(i+n-1)%n].To, s.To}
+				if s.Arc {
+					line = append(line, chords(line[0], s.Via, s.To)...)
+				}
+				if c.outline.Fits[i].N < guessedLeast {
+					touched = touched || slices.ContainsFunc(line, on)
+				} else {
+					seen = seen || !s.Arc && on(line[0]) && on(s.To) || s.Arc && slices.ContainsFunc(line[2:], on)
+				}
+			}
+			guessed[k] = guessed[k] || touched && !seen
 		}
 	}
 	return guessed[0], guessed[1]

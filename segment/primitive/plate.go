@@ -20,6 +20,7 @@ type plate struct {
 	inner   []fittedHole
 	notes   []string
 	hidden  [2]bool // length, width: weld covers an end of it
+	guessed bool    // hidden ends lie where the outline closes a gap
 }
 
 // fittedHole is a hole with its outline.
@@ -58,6 +59,7 @@ func newPlate(p *Patch, c *slab, a association, outer wallLoop, inner []wallLoop
 		pl.hidden[0], pl.hidden[1] = pl.unseenSides(&outer, max(4*p.NoiseMM, 0.5*p.EdgeMM, 0.2))
 	} else if p.OpenEdges > 0 {
 		pl.hidden[0], pl.hidden[1] = pl.guessedSides()
+		pl.guessed = true
 	}
 	pl.finish(p, inner, a)
 	rim := polylineBy(pl.outline, 36)
@@ -408,7 +410,11 @@ func (c *plate) addOrHide(e *Element, k int, key string, mm, u95 float64) {
 		return
 	}
 	e.hide(key)
-	e.Notes = append(e.Notes, fmt.Sprintf("weld covers an edge: %s is at least %.2f mm on the maquette", key, mm))
+	format := "weld covers an edge: %s is at least %.2f mm on the maquette"
+	if c.guessed {
+		format = "no point of an edge was seen: %s is about %.2f mm on the maquette, as far as what is beside it tells"
+	}
+	e.Notes = append(e.Notes, fmt.Sprintf(format, key, mm))
 }
 
 // edgeInflation takes the correlation of the faces' residuals for the edges'
