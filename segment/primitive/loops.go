@@ -202,11 +202,7 @@ func (p *Patch) longest(c *slab, borders [2]border) [][2]float64 {
 			continue
 		}
 		loop := link(p, c.f, follow(x.next, x.starts))
-		l := 0.0
-		for i := 1; i < len(loop); i++ {
-			l += hypot(loop[i][0]-loop[i-1][0], loop[i][1]-loop[i-1][1])
-		}
-		if l > 1.02*long {
+		if l := openLength(loop); l > 1.02*long {
 			best, long = loop, l
 		}
 	}
