@@ -18,6 +18,7 @@ const (
 	teeTurn  = 0.35 // cosine between the axes of web and flange, at most: 70 degrees
 	teeShort = 0.1  // of the length that weld may hide of an end
 	teeOn    = 0.85 // share of each part that lies on the whole
+	teeFlush = 1.5  // facet edges: at a rounded end each part may lack one more than the other
 )
 
 // sections puts webs and flanges together, once all pieces are fitted to their own
@@ -65,7 +66,7 @@ func flush(p *primitive.Patch, a, b Piece) bool {
 	al, ah := spans(a.Patch, along)
 	bl, bh := spans(b.Patch, along)
 	low, high := math.Abs(al-bl), math.Abs(ah-bh)
-	return min(low, high) <= max(1.5*p.EdgeMM, 5*p.NoiseMM) && max(low, high) <= teeShort*max(ah-al, bh-bl)
+	return min(low, high) <= max(teeFlush*p.EdgeMM, 5*p.NoiseMM) && max(low, high) <= teeShort*max(ah-al, bh-bl)
 }
 
 // normalTo is the normal of a plate's broad faces: its axis, but for a flat bar that

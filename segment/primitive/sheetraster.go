@@ -22,7 +22,8 @@ const rasterCellsMost = 2000
 const faceCos = 0.6
 
 // rasterOf marks the cells, half a facet edge wide, that facets of the faces cover;
-// what lies deeper or stands off them, in a hole or over it, is weld.
+// what lies deeper or stands off them, in a hole or over it, by more than the faces' own
+// gate, the noise or a tenth of the sheet, is weld.
 func rasterOf(p *Patch, c *slab) sheetRaster {
 	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 	flat := make([][2]float64, len(p.P))

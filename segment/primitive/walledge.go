@@ -29,7 +29,8 @@ func (l wallLine) faces(n [2]float64) bool {
 }
 
 // trimToWalls moves what of the outline lies past a straight side of the wall back to
-// it.
+// it. Nearer than four standard deviations of the noise, or a fifth of a facet as edges
+// are rounded, it is on the side; a wall of few points cannot tell what is next to none.
 func (w *wallLoop) trimToWalls(p *Patch) {
 	if p.OpenEdges == 0 || len(w.Point) < 3*int(1/edgeBeyond) {
 		return
@@ -84,7 +85,7 @@ func (w *wallLoop) sideFacing(n [2]float64, tol float64) (l wallLine, ok bool) {
 		slices.Sort(high)
 		top := high[int((1-edgeBeyond)*float64(len(high)-1))]
 		reach := tol
-		if pass == 0 {
+		if pass == 0 { // it may lean by half the width of a way, over half of a side
 			reach += 0.5 * edgeLean * math.Pi / 180 * chainLength(w.Chain) / 8
 		}
 		var on [][2]float64

@@ -18,13 +18,15 @@ const (
 	meetCorner = 0.25 // of the outline's area, in the corner at most
 	meetAhead  = 2    // times the stretch, to the corner at most
 	meetMetal  = 0.1  // of an inner corner, on which metal is seen
+	meetBend   = 0.15 // off its line, a fifth of a side's points: more is a curve or weld
+	meetPoints = 8    // of wall, that a line is fitted to
 )
 
 // meetSides leads the outline of an open scan, where it shows no wall, along the sides
 // at both ends of that stretch to where these cross.
 func (w *wallLoop) meetSides(p *Patch, c *slab) {
 	n := len(w.Chain)
-	if p.OpenEdges == 0 || n < 8 || len(w.Point) < 8 {
+	if p.OpenEdges == 0 || n < 8 || len(w.Point) < meetPoints {
 		return
 	}
 	beside := w.besideWall(meetReach * p.EdgeMM)
@@ -143,7 +145,7 @@ func (w *wallLoop) corner(beside [][]int32, i, j int, edgeMM float64) (x [2]floa
 func (w *wallLoop) sideEnd(beside [][]int32, i, step int, edgeMM float64) (at, out [2]float64, ok bool) {
 	for l := float64(meetSide); l >= meetLeast; l /= 2 {
 		on, last, gone := w.alongSide(beside, i, step, l*edgeMM, edgeMM)
-		if len(on) < 8 || gone < meetLeast*edgeMM {
+		if len(on) < meetPoints || gone < meetLeast*edgeMM {
 			return at, out, false
 		}
 		line := sideThrough(on, [2]float64{1, 0})
@@ -151,7 +153,7 @@ func (w *wallLoop) sideEnd(beside [][]int32, i, step int, edgeMM float64) (at, o
 		for k, q := range on {
 			off[k] = math.Abs(line.past(q))
 		}
-		if quantile(off, 0.8) > 0.15*edgeMM {
+		if quantile(off, 0.8) > meetBend*edgeMM {
 			continue // it bends
 		}
 		a := w.Chain[i]
