@@ -113,7 +113,8 @@ func (f *outlineFitter) weighted(k int, s outlineSeg) []outlinePoint {
 	return pts
 }
 
-// inverted returns a step whose corners lie in the wrong order along it, or -1.
+// inverted returns a step whose corners lie in the wrong order along it, or off
+// it so far that the arc through them is another one, or -1.
 func (f *outlineFitter) inverted(steps []Step, l *outlineLayout) int {
 	if l.Circle {
 		return -1
@@ -128,13 +129,22 @@ func (f *outlineFitter) inverted(steps []Step, l *outlineLayout) int {
 				if (s.To[0]-from[0])*u[0]+(s.To[1]-from[1])*u[1] <= 0 {
 					return k
 				}
-			} else if outlineSweep(c, from, s.To)/c.K > 2*length+math.Pi/math.Abs(c.K) {
+			} else if sweep := outlineSweep(c, from, s.To); sweep/c.K > 2*length+math.Pi/math.Abs(c.K) || !s.sweeps(from, sweep) {
 				return k
 			}
 		}
 		from = s.To
 	}
 	return -1
+}
+
+// sweeps tells whether the arc from a through s.Via turns by about the angle
+// given: a short arc whose ends lie off its circle does not, and the circle
+// through them may be of any size.
+func (s Step) sweeps(a [2]float64, rad float64) bool {
+	x, y := s.Via[0]-a[0], s.Via[1]-a[1]
+	u, v := s.To[0]-s.Via[0], s.To[1]-s.Via[1]
+	return math.Abs(2*math.Atan2(x*v-y*u, x*u+y*v)-rad) < max(0.5, math.Abs(rad)/2)
 }
 
 // remove gives the points of step k to its neighbours.

@@ -48,6 +48,21 @@ func (e *outlineEdge) throughVia(v [2]float64) {
 	e.Sweep = 2 * math.Atan2(x1*y3-y1*x3, x1*x3+y1*y3)
 }
 
+// Chords returns the points between a and b on the arc through via, in chords
+// that turn by at most turnRad; none where the three lie on a line.
+func Chords(a, via, b [2]float64, turnRad float64) [][2]float64 {
+	e := outlineEdge{A: a, B: b}
+	e.throughVia(via)
+	n := int(math.Ceil(math.Abs(e.Sweep) / turnRad))
+	out := make([][2]float64, 0, max(n-1, 0))
+	from := math.Atan2(a[1]-e.C[1], a[0]-e.C[0])
+	for k := 1; k < n; k++ {
+		sin, cos := math.Sincos(from + e.Sweep*float64(k)/float64(n))
+		out = append(out, [2]float64{e.C[0] + e.R*cos, e.C[1] + e.R*sin})
+	}
+	return out
+}
+
 func (e outlineEdge) length() float64 {
 	if e.Arc {
 		return e.R * math.Abs(e.Sweep)

@@ -115,3 +115,18 @@ func TestOutlineModelDerivatives(t *testing.T) {
 	}
 	assert.Equal(t, 3, fillets)
 }
+
+// Chords lie on their circle and are never longer than the arc; an arc whose
+// middle lies on the line through its ends, even beyond them, has none, and
+// does not pass for one that turns.
+func TestChords(t *testing.T) {
+	line := Chords([2]float64{10, 0}, [2]float64{0, 10}, [2]float64{0, -10}, math.Pi/60)
+	assert.Len(t, line, 89)
+	for _, p := range line {
+		assert.InDelta(t, 10, math.Hypot(p[0], p[1]), 1e-12)
+	}
+	a, b, beyond := [2]float64{0, 0}, [2]float64{0.003, -0.003}, [2]float64{0.009, -0.009 * (1 + 1e-15)}
+	assert.Empty(t, Chords(a, beyond, b, math.Pi/60))
+	assert.False(t, Step{To: b, Via: beyond, Arc: true}.sweeps(a, 0.003))
+	assert.True(t, Step{To: b, Via: [2]float64{0.0015, -0.00149}, Arc: true}.sweeps(a, 0.01))
+}

@@ -345,25 +345,9 @@ func polyline(o fit.Outline) [][2]float64 {
 	return out
 }
 
-// chords returns the inner points of the arc a → b through v.
+// chords returns the inner points of the arc a → b through v, 3 degrees apart.
 func chords(a, v, b [2]float64) [][2]float64 {
-	c := circleThrough(a, v, b)
-	if c[2] <= 0 {
-		return [][2]float64{v}
-	}
-	from, via, to := math.Atan2(a[1]-c[1], a[0]-c[0]), math.Atan2(v[1]-c[1], v[0]-c[0]), math.Atan2(b[1]-c[1], b[0]-c[0])
-	turn := func(x float64) float64 { return math.Mod(x-from+4*math.Pi, 2*math.Pi) }
-	sweep := turn(to)
-	if turn(via) > sweep {
-		sweep -= 2 * math.Pi
-	}
-	n := int(math.Ceil(math.Abs(sweep) / (3 * math.Pi / 180)))
-	var out [][2]float64
-	for k := 1; k < n; k++ {
-		sin, cos := math.Sincos(from + sweep*float64(k)/float64(n))
-		out = append(out, [2]float64{c[0] + c[2]*cos, c[1] + c[2]*sin})
-	}
-	return out
+	return fit.Chords(a, v, b, 3*math.Pi/180)
 }
 
 // circleThrough is the circle through three points: centre and radius, 0 where
