@@ -32,9 +32,9 @@ func TestPersonIsToScaleInPixels(t *testing.T) {
 		require.NoError(t, r.draw(context.Background(), sc.person, cam, nil))
 		top, bottom := r.h, 0
 		for y := range r.h {
-			_, code := r.row(y)
+			row := r.samples(y)
 			for x := range r.w {
-				if code[4*x] != 0 {
+				if !row.isPaper(x) {
 					top, bottom = min(top, y), max(bottom, y)
 				}
 			}

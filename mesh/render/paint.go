@@ -23,32 +23,78 @@ type tint func(id uint16, value uint8, light float64, back bool, x, y int) rgb
 func (r *raster) paint(img *image.RGBA, t tint, k ink) {
 	h := r.h / subPx
 	inRanges(h, func(from, to int) {
+		p := &painter{r: r, tint: t, ink: k}
 		for y := from; y < to; y++ {
-			r.paintRow(img, y, t, k)
+			p.row(img, y)
 		}
 	})
 }
 
-func (r *raster) paintRow(img *image.RGBA, y int, t tint, k ink) {
-	out := img.Pix[img.PixOffset(0, y):]
-	var codes [subPx][]uint8
-	for j := range subPx {
-		_, codes[j] = r.row(y*subPx + j)
+// painter is what paints one row of pixels after the other. It keeps the colours of
+// the codes that it met last.
+type painter struct {
+	r    *raster
+	tint tint
+	ink  ink
+	near [subPx]vicinity
+	kept [256]struct {
+		code   [4]uint8
+		colour rgb
 	}
-	for x := range r.w / subPx {
+}
+
+// samplesRow are the depths and codes of a row of samples; none off the sheet.
+type samplesRow struct {
+	z    []float64
+	code []uint8
+}
+
+func (r *raster) samples(y int) samplesRow {
+	z, code := r.row(y)
+	return samplesRow{z, code}
+}
+
+// isPaper says that nothing is drawn at x, on or off the row.
+func (s samplesRow) isPaper(x int) bool {
+	return x < 0 || 4*x >= len(s.code) || s.code[4*x] == 0
+}
+
+func (s samplesRow) id(x int) uint16 { return uint16(s.code[4*x+2])<<8 | uint16(s.code[4*x+3]) }
+
+// vicinity are a row of samples and those a line's width above and below it.
+type vicinity struct {
+	samplesRow
+	outline, inner [2]samplesRow
+}
+
+func (p *painter) row(img *image.RGBA, y int) {
+	drawn := false
+	for j := range subPx {
+		at := y*subPx + j
+		v := vicinity{samplesRow: p.r.samples(at)}
+		for i, side := range [2]int{1, -1} {
+			v.outline[i], v.inner[i] = p.r.samples(at+side*p.ink.outline), p.r.samples(at+side*p.ink.inner)
+		}
+		p.near[j] = v
+		drawn = drawn || v.code != nil
+	}
+	if !drawn {
+		return
+	}
+	out := img.Pix[img.PixOffset(0, y):]
+	for x := range p.r.w / subPx {
 		var sum [3]int
 		n := 0
 		for j := range subPx {
 			for i := range subPx {
 				sx := x*subPx + i
-				c := codes[j][4*sx : 4*sx+4]
-				if c[0] == 0 {
+				if p.near[j].isPaper(sx) {
 					continue
 				}
-				p := r.colour(c, sx, y*subPx+j, t, k)
-				sum[0] += int(p[0])
-				sum[1] += int(p[1])
-				sum[2] += int(p[2])
+				c := p.colour(&p.near[j], sx, y*subPx+j)
+				sum[0] += int(c[0])
+				sum[1] += int(c[1])
+				sum[2] += int(c[2])
 				n++
 			}
 		}
@@ -61,54 +107,42 @@ func (r *raster) paintRow(img *image.RGBA, y int, t tint, k ink) {
 	}
 }
 
-func (r *raster) colour(c []uint8, x, y int, t tint, k ink) rgb {
-	id := uint16(c[2])<<8 | uint16(c[3])
-	if r.isLine(id, x, y, k) {
+func (p *painter) colour(v *vicinity, x, y int) rgb {
+	if p.isLine(v, x) {
+		return p.ink.colour
+	}
+	c := [4]uint8(v.code[4*x : 4*x+4])
+	k := &p.kept[c[0]^31*c[1]^7*c[3]]
+	if c == k.code && c[1] != codeUnder && c[1] != codeOver { // what is beyond the scale is hatched
 		return k.colour
 	}
-	return t(id, c[1], float64(c[0]&127-1)/126, c[0] > 128, x, y)
+	k.code, k.colour = c, p.tint(v.id(x), c[1], float64(c[0]&127-1)/126, c[0] > 128, x, y)
+	return k.colour
 }
 
 // isLine says whether the sample lies within a line's width of an edge that
 // its own surface is in front of.
-func (r *raster) isLine(id uint16, x, y int, k ink) bool {
-	for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-		if k.outline > 0 && r.isPaper(x+d[0]*k.outline, y+d[1]*k.outline) {
-			return true
-		}
-		if k.inner > 0 && r.isStep(id, x, y, d[0]*k.inner, d[1]*k.inner) {
-			return true
-		}
-	}
-	return false
-}
-
-func (r *raster) isPaper(x, y int) bool {
-	if x < 0 || y < 0 || x >= r.w || y >= r.h {
+func (p *painter) isLine(v *vicinity, x int) bool {
+	if o := p.ink.outline; o > 0 && (v.isPaper(x+o) || v.isPaper(x-o) || v.outline[0].isPaper(x) || v.outline[1].isPaper(x)) {
 		return true
 	}
-	_, code := r.row(y)
-	return code[4*x] == 0
+	i := p.ink.inner
+	return i > 0 && (p.isStep(v.samplesRow, v.samplesRow, v.samplesRow, x, i) || p.isStep(v.samplesRow, v.samplesRow, v.samplesRow, x, -i) ||
+		p.isStep(v.samplesRow, v.inner[0], v.inner[1], x, 0) || p.isStep(v.samplesRow, v.inner[1], v.inner[0], x, 0))
 }
 
-// isStep compares the depth at (x, y) with its neighbours on both sides: an
-// edge is a fall that the slope before it does not continue.
-func (r *raster) isStep(id uint16, x, y, dx, dy int) bool {
-	if r.isPaper(x+dx, y+dy) {
+// isStep compares the depth at x with its neighbours on both sides, dx on and before:
+// an edge is a fall that the slope before it does not continue.
+func (p *painter) isStep(here, on, before samplesRow, x, dx int) bool {
+	if on.isPaper(x + dx) {
 		return false
 	}
-	z, _ := r.row(y)
-	zn, code := r.row(y + dy)
-	fall := (zn[x+dx] - z[x]) * r.depthPx
-	if other := uint16(code[4*(x+dx)+2])<<8 | uint16(code[4*(x+dx)+3]); other != id && (fall > 0.5 || fall >= -0.5 && other > id) {
+	fall := (on.z[x+dx] - here.z[x]) * p.r.depthPx
+	if other, id := on.id(x+dx), here.id(x); other != id && (fall > 0.5 || fall >= -0.5 && other > id) {
 		return true
 	}
 	if fall < stepSamples {
 		return false
 	}
-	if r.isPaper(x-dx, y-dy) {
-		return true
-	}
-	zp, _ := r.row(y - dy)
-	return fall > 4*(z[x]-zp[x-dx])*r.depthPx
+	return before.isPaper(x-dx) || fall > 4*(here.z[x]-before.z[x-dx])*p.r.depthPx
 }

@@ -36,26 +36,36 @@ type body struct {
 // raster holds, for each sample, its depth and what was drawn there. Colours
 // come later, in paint.
 type raster struct {
-	w, h    int // samples
-	bands   []*fauxgl.Context
-	depthPx float64 // samples of depth in a depth buffer difference of 1
+	w, h    int               // samples
+	bands   []*fauxgl.Context // nil where nothing was drawn
+	depthPx float64           // samples of depth in a depth buffer difference of 1
 }
 
 func newRaster(widthPx, heightPx int) *raster {
 	r := &raster{w: widthPx * subPx, h: heightPx * subPx}
-	for y := 0; y < r.h; y += bandRows {
-		// One row of margin above and below takes what is cut at the border.
-		dc := fauxgl.NewContext(r.w, bandRows+2)
-		dc.Cull = fauxgl.CullNone
-		dc.AlphaBlend = false
-		dc.Shader = &codeShader{y0: float64(y - 1), w: float64(r.w)}
-		r.bands = append(r.bands, dc)
-	}
+	r.bands = make([]*fauxgl.Context, (r.h+bandRows-1)/bandRows)
 	return r
 }
 
-// row returns the depths and the four code bytes a sample of row y.
+// band is the rows from k bandRows on, made when something is drawn there. One row of
+// margin above and below takes what is cut at the border.
+func (r *raster) band(k int) *fauxgl.Context {
+	if r.bands[k] == nil {
+		dc := fauxgl.NewContext(r.w, bandRows+2)
+		dc.Cull = fauxgl.CullNone
+		dc.AlphaBlend = false
+		dc.Shader = &codeShader{y0: float64(k*bandRows - 1), w: float64(r.w)}
+		r.bands[k] = dc
+	}
+	return r.bands[k]
+}
+
+// row returns the depths and the four code bytes a sample of row y; nothing where
+// nothing was drawn near it, or there is no such row.
 func (r *raster) row(y int) ([]float64, []uint8) {
+	if y < 0 || y >= r.h || r.bands[y/bandRows] == nil {
+		return nil, nil
+	}
 	dc := r.bands[y/bandRows]
 	i := (y%bandRows + 1) * r.w
 	return dc.DepthBuffer[i : i+r.w], dc.ColorBuffer.Pix[4*i : 4*(i+r.w)]
@@ -108,7 +118,7 @@ func (c *chunk) fill(b body, v projected, lo, hi int) {
 func (c *chunk) drawBands(r *raster, n int) {
 	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
-	for k, dc := range r.bands {
+	for k := range r.bands {
 		g.Go(mesh.Guarded(func() error {
 			lo, hi := float64(k*bandRows), float64((k+1)*bandRows)
 			shader := &codeShader{y0: lo - 1, w: float64(r.w)}
@@ -117,13 +127,13 @@ func (c *chunk) drawBands(r *raster, n int) {
 				case c.lo[i] >= hi || c.hi[i] <= lo:
 				case c.lo[i] >= lo-0.9 && c.hi[i] <= hi+0.9:
 					t := c.tris[i]
-					if in := samplesOf(t.V1.Position, t.V2.Position, t.V3.Position, 0); in.few() {
-						shader.drawSmall(dc, t, in)
+					if in := samplesOf(t.V1.Position, t.V2.Position, t.V3.Position, 0); in.count() <= smallSamples {
+						shader.drawSmall(r.band(k), t, in)
 					} else {
-						dc.DrawTriangle(t)
+						r.band(k).DrawTriangle(t)
 					}
 				default:
-					drawCut(dc, c.tris[i], lo-0.5, hi+0.5)
+					drawCut(r.band(k), c.tris[i], lo-0.5, hi+0.5)
 				}
 			}
 			return nil
