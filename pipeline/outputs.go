@@ -119,10 +119,10 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	if opt.Undo != nil {
 		opt.Undo(folder.Undo)
 	}
-	l := w.labels()
+	l, sc := w.labels()
 	pictures := map[string][]byte{}
 	if o.Pictures {
-		if pictures, err = w.pictures(ctx, l, tell); err != nil {
+		if pictures, err = w.pictures(ctx, sc, tell); err != nil {
 			return err
 		}
 	}
@@ -180,7 +180,7 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 		}
 	}
 	if o.Page {
-		page, err := w.page(*doc, l, pictures, sketches, folder)
+		page, err := w.page(*doc, sc, pictures, sketches, folder)
 		if err != nil {
 			return err
 		}
@@ -196,9 +196,8 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 }
 
 // page is the report with its figures; files are those that are written by then.
-func (w *work) page(doc result.Document, l scanfile.Labelled, pictures map[string][]byte, sketches []sketch, folder *result.Folder) ([]byte, error) {
-	piece, deviationMM := w.scene(l)
-	scene, err := w.figure(piece, deviationMM)
+func (w *work) page(doc result.Document, sc scene, pictures map[string][]byte, sketches []sketch, folder *result.Folder) ([]byte, error) {
+	figure, err := w.figure(sc)
 	if err != nil {
 		return nil, err
 	}
@@ -206,7 +205,7 @@ func (w *work) page(doc result.Document, l scanfile.Labelled, pictures map[strin
 	if err != nil {
 		return nil, err
 	}
-	return report.Page(doc, report.Art{Pictures: pictures, Sketches: inline, Scene: scene, Files: slices.Sorted(maps.Keys(folder.Sums()))})
+	return report.Page(doc, report.Art{Pictures: pictures, Sketches: inline, Scene: figure, Files: slices.Sorted(maps.Keys(folder.Sums()))})
 }
 
 // writeTables writes the workshop's tables: a workbook, and each as CSV.
@@ -286,7 +285,7 @@ const (
 )
 
 // labels maps elements, roles and deviation back to the file's facets and points.
-func (w *work) labels() scanfile.Labelled {
+func (w *work) labels() (scanfile.Labelled, scene) {
 	m := w.scaled.Mesh
 	l := scanfile.Labelled{Soup: w.soup, Element: mesh.Large[uint32](len(w.soup.Corners)), Role: mesh.Large[uint8](len(w.soup.Corners))}
 	for i := range w.elements {
@@ -301,17 +300,17 @@ func (w *work) labels() scanfile.Labelled {
 	for _, f := range w.parts.Dust {
 		l.Role[m.Source[f]] = roleDust
 	}
-	l.DeviationMM = w.vertexDeviation()
+	sc := scene{m.Source, l.Element, w.vertexDeviation()}
+	l.DeviationMM = sc.deviationMM
 	if w.soup.Points == nil {
 		l.Soup.Points, l.Row = m.Points, m.FilePoint
-		return l
+		return l, sc
 	}
-	vertex := l.DeviationMM
 	l.DeviationMM = mesh.Large[float32](len(w.soup.Points))
 	for i, v := range m.FilePoint {
-		l.DeviationMM[i] = vertex[v]
+		l.DeviationMM[i] = sc.deviationMM[v]
 	}
-	return l
+	return l, sc
 }
 
 // vertexDeviation is the deviation of each vertex of the mesh, mm at full size; NaN

@@ -12,7 +12,6 @@ import (
 
 	"pointup/mesh"
 	"pointup/mesh/render"
-	"pointup/mesh/scanfile"
 )
 
 // drawing is a picture to be drawn, and what it shows beside the scan: with the
@@ -25,8 +24,8 @@ type drawing struct {
 
 // pictures draws the overview, the deviation and each element, or takes them as
 // they were kept.
-func (w *work) pictures(ctx context.Context, l scanfile.Labelled, tell mesh.Tell) (map[string][]byte, error) {
-	list := w.drawings(ctx, l)
+func (w *work) pictures(ctx context.Context, sc scene, tell mesh.Tell) (map[string][]byte, error) {
+	list := w.drawings(ctx, sc)
 	out := make([][]byte, len(list))
 	g := new(errgroup.Group)
 	g.SetLimit(runtime.GOMAXPROCS(0))
@@ -73,12 +72,13 @@ func (w *work) picture(ctx context.Context, d drawing) ([]byte, error) {
 }
 
 // drawings lists the pictures of a run.
-func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
-	piece, vertex := w.scene(l)
-	if len(piece.Faces) > drawnFacets {
-		if thin, off, err := w.thinPiece(piece, vertex); err == nil {
-			piece, vertex = thin, off
-		}
+func (w *work) drawings(ctx context.Context, sc scene) []drawing {
+	piece, vertex := render.Piece{}, sc.deviationMM
+	if len(w.scaled.Faces) > drawnFacets {
+		piece, vertex, _ = w.thinPiece(sc)
+	}
+	if len(piece.Faces) == 0 {
+		piece, vertex = w.whole(sc), sc.deviationMM
 	}
 	sheet := render.DefaultSheet()
 	sheet.Title = w.job.Piece
@@ -122,7 +122,7 @@ func (w *work) drawings(ctx context.Context, l scanfile.Labelled) []drawing {
 		s.Note = strings.ReplaceAll(e.Kind, "_", " ")
 		frame := render.Frame{Axis: [3]float64{e.Frame.Axis.X, e.Frame.Axis.Y, e.Frame.Axis.Z}, Ref: [3]float64{e.Frame.Ref.X, e.Frame.Ref.Y, e.Frame.Ref.Z}}
 		list = append(list, drawing{e.id + ".png", []any{words(s), frame, e.number, e.faces, e.weld}, func() (*image.RGBA, error) {
-			return render.Element(ctx, w.elementPiece(e, piece.Site), uint32(e.number), frame, locator(), s)
+			return render.Element(ctx, w.elementPiece(e), uint32(e.number), frame, locator(), s)
 		}})
 	}
 	return list
@@ -133,16 +133,28 @@ func words(s render.Sheet) []any {
 	return []any{s.Title, s.Subtitle, s.Note, s.WidthPx, s.HeightPx}
 }
 
-// scene is the scan with the number of each facet's element, and the deviation
-// of each of its vertices.
-func (w *work) scene(l scanfile.Labelled) (render.Piece, []float32) {
-	m := w.scaled.Mesh
-	piece := render.Piece{Points: m.Points, Faces: m.Faces, Element: make([]uint32, len(m.Faces)), Site: render.SiteFromFile(m.UnitMM, w.flat())}
-	for i, f := range m.Source {
-		piece.Element[i] = l.Element[f]
-	}
-	return piece, w.vertexDeviation()
+// scene is the element and the deviation of all that is in the scan.
+type scene struct {
+	source      []uint32  // by facet of the mesh: that of the file
+	element     []uint32  // by facet of the file: the number of its element, 0 for none
+	deviationMM []float32 // by vertex of the mesh, at full size
 }
+
+// elementOf is the number of the element that a facet of the mesh is of.
+func (s scene) elementOf(f uint32) uint32 { return s.element[s.source[f]] }
+
+// whole is the scan with the number of each facet's element.
+func (w *work) whole(sc scene) render.Piece {
+	m := w.scaled.Mesh
+	piece := render.Piece{Points: m.Points, Faces: m.Faces, Element: make([]uint32, len(m.Faces)), Site: w.site12()}
+	for f := range m.Faces {
+		piece.Element[f] = sc.elementOf(uint32(f))
+	}
+	return piece
+}
+
+// site12 takes points of the mesh to SITE, as pictures do.
+func (w *work) site12() [12]float64 { return render.SiteFromFile(w.scaled.UnitMM, w.flat()) }
 
 func (w *work) flat() [12]float64 {
 	var m [12]float64

@@ -19,15 +19,15 @@ import (
 const sceneChord = 1. / 4000
 
 // figure is what Fig. 1 shows: the scan with its deviation, the fitted pieces and
-// those of stock, each layer at full size. deviationMM is of every vertex.
-func (w *work) figure(piece render.Piece, deviationMM []float32) (*report.Scene, error) {
-	s := &report.Scene{ScanFromSite: w.scanFromSite(), RangeMM: render.NiceRangeMM(deviationMM), Colours: render.DivergingColours()}
-	scan, err := w.scanLayer(piece, deviationMM)
+// those of stock, each layer at full size.
+func (w *work) figure(sc scene) (*report.Scene, error) {
+	s := &report.Scene{ScanFromSite: w.scanFromSite(), RangeMM: render.NiceRangeMM(sc.deviationMM), Colours: render.DivergingColours()}
+	scan, err := w.scanLayer(sc)
 	if err != nil {
 		return nil, err
 	}
 	s.Layers = append(s.Layers, scan)
-	moves, err := w.movesApart(scan, piece)
+	moves, err := w.movesApart(scan, sc)
 	if err != nil {
 		return nil, err
 	}
@@ -51,7 +51,7 @@ func (w *work) figure(piece render.Piece, deviationMM []float32) (*report.Scene,
 
 // movesApart is where each element goes in the exploded view: by the thinned scan,
 // or by the whole where an element is lost in that.
-func (w *work) movesApart(scan report.Layer, whole render.Piece) ([][3]float64, error) {
+func (w *work) movesApart(scan report.Layer, sc scene) ([][3]float64, error) {
 	out := make([][3]float64, len(w.elements))
 	if len(w.elements) < 2 {
 		return out, nil
@@ -67,7 +67,7 @@ func (w *work) movesApart(scan report.Layer, whole render.Piece) ([][3]float64, 
 	}
 	set, err := render.Apart(thin, parts, render.DefaultView())
 	if err != nil {
-		if set, err = render.Apart(whole, parts, render.DefaultView()); err != nil {
+		if set, err = render.Apart(w.whole(sc), parts, render.DefaultView()); err != nil {
 			return nil, err
 		}
 	}
@@ -82,9 +82,9 @@ func (w *work) movesApart(scan report.Layer, whole render.Piece) ([][3]float64, 
 }
 
 // scanLayer is the thinned scan at full size.
-func (w *work) scanLayer(piece render.Piece, deviationMM []float32) (report.Layer, error) {
+func (w *work) scanLayer(sc scene) (report.Layer, error) {
 	l := report.Layer{Name: "scan", Label: "the scan"}
-	thin, off, err := w.thinPiece(piece, deviationMM)
+	thin, off, err := w.thinPiece(sc)
 	if err != nil {
 		return l, err
 	}
@@ -110,8 +110,8 @@ const drawnFacets = 1_500_000
 // thinPiece is the thinned scan as it is drawn, with the deviation of its vertices. A
 // facet of it belongs to the element of most of its corners, a corner to that of the
 // first facet round it in the mesh.
-func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piece, []float32, error) {
-	out, off := render.Piece{Site: piece.Site}, []float32{}
+func (w *work) thinPiece(sc scene) (render.Piece, []float32, error) {
+	out, off := render.Piece{Site: w.site12()}, []float32{}
 	patches, err := w.thinned()
 	if err != nil {
 		return out, off, err
@@ -120,17 +120,17 @@ func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piec
 		first := uint32(len(out.Points))
 		for i, q := range p.P {
 			out.Points = append(out.Points, single(r3.Scale(1/w.scaled.UnitMM, r3.Add(q, p.OriginMM))))
-			off = append(off, deviationMM[p.Vertex[i]])
+			off = append(off, sc.deviationMM[p.Vertex[i]])
 		}
 		for t, f := range p.Facet {
 			out.Faces = append(out.Faces, [3]uint32{first + uint32(f[0]), first + uint32(f[1]), first + uint32(f[2])})
 			if p.Face != nil {
-				out.Element = append(out.Element, piece.Element[p.Face[t]])
+				out.Element = append(out.Element, sc.elementOf(p.Face[t]))
 				continue
 			}
 			var of [3]uint32
 			for k, v := range f {
-				of[k] = piece.Element[w.scaled.FacesAt(p.Vertex[v])[0]]
+				of[k] = sc.elementOf(w.scaled.FacesAt(p.Vertex[v])[0])
 			}
 			if of[1] == of[2] {
 				of[0] = of[1]
@@ -142,12 +142,17 @@ func (w *work) thinPiece(piece render.Piece, deviationMM []float32) (render.Piec
 }
 
 // elementPiece is the scan of one element, with its weld, as its picture shows it: of
-// all facets, for what is left out shows as ragged edges.
-func (w *work) elementPiece(e *element, site [12]float64) render.Piece {
-	m, out := w.scaled.Mesh, render.Piece{Site: site}
+// all facets, or of the means of those in a few samples; what is left out would show
+// as ragged edges.
+func (w *work) elementPiece(e *element) render.Piece {
+	m, out := w.scaled.Mesh, render.Piece{Site: w.site12()}
 	faces := slices.Concat(e.faces, e.weld)
 	slices.Sort(faces)
-	out.Points, out.Faces = cutOut(m, faces)
+	if len(faces) > closeFacets {
+		out.Points, out.Faces = gridded(m, faces, closeCells)
+	} else {
+		out.Points, out.Faces = cutOut(m, faces)
+	}
 	if len(faces) == len(w.parts.Shells[e.shell].Faces) {
 		c := m.Components[m.ComponentOf[faces[0]]]
 		out.Closed = c.OpenEdges == 0 && c.VolumeMM3 > 0
@@ -161,15 +166,10 @@ func (w *work) elementPiece(e *element, site [12]float64) render.Piece {
 
 // cutOut gives some facets of a mesh with the points that they use.
 func cutOut(m *mesh.Mesh, faces []uint32) (points [][3]float32, cut [][3]uint32) {
-	low, high := uint32(math.MaxUint32), uint32(0)
-	for _, f := range faces {
-		for _, v := range m.Faces[f] {
-			low, high = min(low, v), max(high, v)
-		}
-	}
 	if len(faces) == 0 {
 		return nil, nil
 	}
+	low, high := vertexRange(m, faces)
 	cut = make([][3]uint32, 0, len(faces))
 	place := make([]uint32, high-low+1) // 1 + the new index
 	for _, f := range faces {

@@ -16,8 +16,8 @@ import (
 // one place.
 func TestFigureShowsTheScanInItsPlace(t *testing.T) {
 	w := lumps(t)
-	piece, deviationMM := w.scene(w.labels())
-	s, err := w.figure(piece, deviationMM)
+	_, sc := w.labels()
+	s, err := w.figure(sc)
 	require.NoError(t, err)
 	require.Len(t, s.Pieces, 3)
 	require.Len(t, s.Layers, 3)

@@ -71,7 +71,7 @@ func (w *work) pieceOfSolids(parts []stock.Part, scanned bool) (render.Piece, er
 	}
 	if len(p.Faces) == 0 {
 		m := w.scaled.Mesh
-		return render.Piece{Points: m.Points, Faces: m.Faces, Site: render.SiteFromFile(m.UnitMM, w.flat())}, nil
+		return render.Piece{Points: m.Points, Faces: m.Faces, Site: w.site12()}, nil
 	}
 	return p, nil
 }
