@@ -20,7 +20,9 @@ func Shell(ctx context.Context, m *mesh.Mesh, faces, points []uint32, noiseMM fl
 	e, p := primitive.RecogniseShell(m, faces, points, noiseMM, opt)
 	whole = Piece{Element: e, Faces: faces, Patch: p}
 	known := e.Kind != "freeform"
-	if len(faces) < fusedFacets || e.Whole || known && !stands(p, e) {
+	rough := known && e.RMSMM > roughNoise*max(p.NoiseMM, noiseMM)
+	standing := known && stands(p, e)
+	if len(faces) < fusedFacets || e.Whole || known && !standing && !rough {
 		return whole, nil, nil
 	}
 	if p.Face == nil {
@@ -28,12 +30,31 @@ func Shell(ctx context.Context, m *mesh.Mesh, faces, points []uint32, noiseMM fl
 	}
 	pieces, err = Pieces(ctx, m, p, opt)
 	switch {
+	case err == nil && rough && !standing && !smoother(pieces, e):
 	case err != nil || len(pieces) > 1 && (!known || severalKnown(pieces)):
 		return whole, pieces, err
 	case !known:
 		whole.Element.Notes = append(e.Notes, "no seams were found that would part it into known pieces")
 	}
 	return whole, nil, nil
+}
+
+// A fit whose scatter is this many times the noise may be of several pieces, and
+// is, where each of them scatters so many times less.
+const (
+	roughNoise   = 3
+	roughClearer = 4
+)
+
+// smoother tells that each piece is known and lies on its surface far better than
+// all do on the one of e: two bars of nearly one size end to end, say.
+func smoother(pieces []Piece, e primitive.Element) bool {
+	for _, x := range pieces {
+		if x.Element.Kind == "freeform" || roughClearer*x.Element.RMSMM > e.RMSMM {
+			return false
+		}
+	}
+	return len(pieces) > 1
 }
 
 // What stands off an ideal piece by this many times the distance at which a facet

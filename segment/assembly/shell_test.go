@@ -55,6 +55,35 @@ func TestShellStands(t *testing.T) {
 	}
 }
 
+// TestShellSteps: two bars of nearly one size end to end pass for one of the mean
+// diameter, with many times the scatter: they are two. One bar bent out of true has
+// no step, and stays one.
+func TestShellSteps(t *testing.T) {
+	opt := synthetic.DefaultWeldOptions()
+	opt.EdgeMM, opt.NoiseMM = 0.5, 0.02
+	bar := func(name string, z, diameterMM float64) synthetic.Piece {
+		return synthetic.Piece{Name: name, Pose: synthetic.Upright(0, 0, z), Shape: synthetic.Bar{OutsideDiameterMM: diameterMM, LengthMM: 50}}
+	}
+	m, faces, points, noise := shellOf(t, []synthetic.Piece{bar("lower", 0, 9), bar("upper", 49.5, 8.5)}, opt)
+	whole, pieces, err := Shell(context.Background(), m, faces, points, noise, primitive.DefaultOptions())
+	require.NoError(t, err)
+	require.Equal(t, "bar", whole.Element.Kind)
+	require.Equal(t, []string{"bar", "bar"}, kinds(pieces))
+	for _, x := range pieces {
+		d, _ := x.Element.Dim("outside_diameter_mm")
+		if d > 8.75 {
+			assert.InDelta(t, 9, d, 0.03)
+		} else {
+			assert.InDelta(t, 8.5, d, 0.03)
+		}
+	}
+	bent := synthetic.Piece{Name: "bent", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Arc{CentrelineDiameterMM: 3000, SectionDiameterMM: 9, SweepDeg: 3.8}}
+	m, faces, points, noise = shellOf(t, []synthetic.Piece{bent}, opt)
+	_, pieces, err = Shell(context.Background(), m, faces, points, noise, primitive.DefaultOptions())
+	require.NoError(t, err)
+	assert.Empty(t, pieces)
+}
+
 // TestIslands: what is seen of a bar's side through an opening is the bar's; a
 // scrap beside it is weld; a closed ball is a piece of its own.
 func TestIslands(t *testing.T) {
