@@ -42,12 +42,12 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil {
 		return nil, err
 	}
-	parts := facetParts(p, partOf(p, f, found, label))
-	if len(parts) < 2 {
-		return nil, nil
-	}
-	pieces, err := fitAll(ctx, m, p, parts, nil, opt)
+	g := newGrouping(p, f, found, label)
+	pieces, err := fitAll(ctx, m, p, g.facets(), nil, opt)
 	if err != nil {
+		return nil, err
+	}
+	if pieces, err = g.unjoin(ctx, m, pieces, opt); err != nil || len(pieces) < 2 {
 		return nil, err
 	}
 	pieces = absorb(p, bores(m, p, absorb(p, pieces), opt))
@@ -83,22 +83,6 @@ func worse(a, b primitive.Element) bool {
 		return b.Kind != "freeform"
 	}
 	return a.Kind == b.Kind && (len(a.Hidden) > len(b.Hidden) || a.RMSMM > astray*b.RMSMM)
-}
-
-// partOf gives every vertex the number of its part.
-func partOf(p *primitive.Patch, f *surface.Field, found []surface.Surface, label []int32) []int32 {
-	at, list, same := regions(f, found, label)
-	all, source := spreadRegions(f, at)
-	piece := join(list, same, borders(f, found, list, all, source))
-	piece = severed(f, found, list, at, piece, func(q r3.Vec) bool { return within(p, q) })
-	out := make([]int32, len(all))
-	for i, r := range all {
-		out[i] = -1
-		if r >= 0 {
-			out[i] = piece[r]
-		}
-	}
-	return out
 }
 
 // Sizes under which a part is no piece: weld beads, spatter, splinters.

@@ -45,8 +45,20 @@ func (w *wallLoop) trimToWalls(p *Patch) {
 		}
 		if a := polygonAreaMM2(cut); a < w.AreaMM2 && a >= (1-edgeCut)*w.AreaMM2 {
 			w.Chain, w.AreaMM2 = cut, a
+			w.dropPast(l, tol)
 		}
 	}
+}
+
+// dropPast leaves out the wall's points past a line: the side of a weld.
+func (w *wallLoop) dropPast(l wallLine, tol float64) {
+	point, normal := w.Point[:0:0], w.Normal[:0:0]
+	for i, q := range w.Point {
+		if l.past(q) <= tol {
+			point, normal = append(point, q), append(normal, w.Normal[i])
+		}
+	}
+	w.Point, w.Normal = point, normal
 }
 
 // straightSides are the lines on which a good part of the wall lies and past which

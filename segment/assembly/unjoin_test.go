@@ -1,0 +1,65 @@
+package assembly
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh/synthetic"
+	"pointup/segment/primitive"
+	"pointup/segment/surface"
+)
+
+// TestUnjoin: where a base seems to go on into the end of a hexagonal bar on it, both
+// are one part, a plate of which much lies elsewhere; without that end they are two.
+func TestUnjoin(t *testing.T) {
+	opt := synthetic.DefaultWeldOptions()
+	opt.EdgeMM = 0.6
+	m, faces, _, noise := shellOf(t, []synthetic.Piece{
+		{Name: "base", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(70, 50), ThicknessMM: 5}},
+		{Name: "bar", Pose: synthetic.Along(r3.Vec{X: 5, Y: 10, Z: 10}, r3.Vec{X: 1}), Shape: synthetic.Profile{Section: synthetic.Hexagon(18), LengthMM: 44}},
+	}, opt)
+	p := primitive.NewPatch(m, faces, noise)
+	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
+	found, label, err := surface.Find(context.Background(), f, surface.DefaultOptions())
+	require.NoError(t, err)
+	g := newGrouping(p, f, found, label)
+	top, end := int32(-1), int32(-1)
+	for i, r := range g.at {
+		switch q := r3.Add(f.P[i], p.OriginMM); {
+		case r < 0:
+		case math.Abs(q.Z-2.5) < 0.2 && q.X < -25 && f.N[i].Z > 0.95:
+			top = r
+		case q.X > 20 && q.X < 30 && q.Z > 5 && f.N[i].X > 0.95:
+			end = r
+		}
+	}
+	require.True(t, top >= 0 && end >= 0 && top != end)
+	pair := [2]int32{min(top, end), max(top, end)}
+	g.votes[pair] = vote{out: 1000}
+	g.group()
+	require.Equal(t, g.part[top], g.part[end])
+	one, err := fitAll(context.Background(), m, p, g.facets(), nil, primitive.DefaultOptions())
+	require.NoError(t, err)
+	require.Len(t, one, 1)
+	got, err := g.unjoin(context.Background(), m, one, primitive.DefaultOptions())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"plate", "profile"}, kinds(got))
+}
+
+// TestFlushEnd: weld where an angle ends flush with the edge of its base adds nothing
+// to the base's width.
+func TestFlushEnd(t *testing.T) {
+	opt := synthetic.DefaultWeldOptions()
+	opt.EdgeMM = 0.6
+	got := apart(t, []synthetic.Piece{
+		{Name: "base", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(70, 50), ThicknessMM: 4}},
+		{Name: "angle", Pose: synthetic.Along(r3.Vec{X: 10, Y: 15, Z: 12}, r3.Vec{Y: 1}), Shape: synthetic.Profile{Section: synthetic.Angle(22, 22, 4), LengthMM: 20}},
+	}, opt)
+	require.Equal(t, []string{"plate", "profile"}, kinds(got))
+	sizes(t, got[0], map[string]float64{"length_mm": 70, "width_mm": 50, "thickness_mm": 4})
+}
