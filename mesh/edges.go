@@ -16,6 +16,7 @@ func (e openEdge) high() uint32 { return max(e.from, e.to) }
 type edges struct {
 	count       int
 	medianUnits float64 // file units
+	mostUnits   float64 // the longest
 	open        []openEdge
 	nonmanifold [][2]uint32 // edges of three facets or more
 	disagree    []uint32    // one facet an edge whose two facets run the same way
@@ -54,7 +55,7 @@ func (m *Mesh) scanEdges(ctx context.Context, parent []uint32, dust []bool) (edg
 			join(parent, p[0], p[1])
 		}
 	}
-	e.medianUnits = lengths.median()
+	e.medianUnits, e.mostUnits = lengths.median(), lengths.most
 	return e, nil
 }
 
@@ -169,6 +170,7 @@ func root(parent []uint32, f uint32) uint32 {
 type lengths struct {
 	count []uint32
 	total int
+	most  float64
 }
 
 const lengthBits = 12
@@ -180,6 +182,9 @@ func newLengths() *lengths {
 func (l *lengths) add(x float64) {
 	l.count[math.Float32bits(float32(min(x, math.MaxFloat32)))>>lengthBits]++
 	l.total++
+	if x > l.most {
+		l.most = x
+	}
 }
 
 func (l *lengths) merge(o *lengths) {
@@ -187,6 +192,7 @@ func (l *lengths) merge(o *lengths) {
 		l.count[b] += n
 	}
 	l.total += o.total
+	l.most = max(l.most, o.most)
 }
 
 // median returns the median length, interpolated within its bucket: within

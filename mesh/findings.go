@@ -170,6 +170,9 @@ const (
 
 func (c *checking) slivers() (Finding, bool) {
 	m := c.mesh
+	if c.edges.mostUnits < 0.999*sliverEdges*c.edges.medianUnits { // for the rounding of either
+		return Finding{}, false
+	}
 	bounds := shares(len(m.Faces))
 	found := make([]slivers, len(bounds)-1)
 	eachFree(bounds, func(k, lo, hi int) { found[k] = m.sliversAmong(m.Faces[lo:hi], sliverEdges*c.edges.medianUnits) })

@@ -53,6 +53,15 @@ func eachFree(bounds []int, do func(k, lo, hi int)) {
 	}
 }
 
+// InShares calls do for runs [lo, hi) that part [0, n), in parallel: run k is
+// the k-th of at most [SharesMost]. What comes of it must not depend on how [0, n) is parted.
+func InShares(n int, do func(k, lo, hi int)) {
+	eachFree(shares(n), do)
+}
+
+// SharesMost bounds the number of runs of [InShares].
+const SharesMost = sharesMost
+
 // band is a run of vertices [from, to) and the facets [lo, hi) that have their
 // lowest vertex in it. The bands of a mesh part both.
 type band struct {

@@ -56,7 +56,8 @@ func Split(ctx context.Context, s mesh.Scaled, opt Options, tell mesh.Tell) (Par
 	}
 	number, parts := order(s.Mesh)
 	parts.Dust = shareFaces(s.Mesh, number, parts.Shells)
-	if err := sharePoints(ctx, s.Mesh, number, parts.Shells); err != nil {
+	sharePoints(ctx, s.Mesh, number, parts.Shells)
+	if err := ctx.Err(); err != nil {
 		return Parts{}, nil, err
 	}
 	for i := range parts.Shells {
@@ -93,50 +94,70 @@ func order(m *mesh.Mesh) (number []uint32, parts Parts) {
 	return number, parts
 }
 
-// shareFaces deals the facets to their shells, out of one list, and returns
-// those that are left.
+// shareFaces deals the facets to their shells and returns those that are left.
 func shareFaces(m *mesh.Mesh, number []uint32, shells []Shell) []uint32 {
-	pool := mesh.Large[uint32](len(m.Faces))
-	for i := range shells {
-		n := m.Components[shells[i].Component].Facets
-		shells[i].Faces, pool = pool[:0:n], pool[n:]
-	}
-	left := pool[:0]
-	for f, c := range m.ComponentOf {
-		if i := number[c]; i != none {
-			shells[i].Faces = append(shells[i].Faces, uint32(f))
-		} else {
-			left = append(left, uint32(f))
+	dust := uint32(len(shells))
+	list := deal(len(m.Faces), len(shells)+1, func(lo, hi uint32, see func(f, shell uint32)) {
+		for f := lo; f < hi; f++ {
+			see(f, min(number[m.ComponentOf[f]], dust))
 		}
+	})
+	for i := range shells {
+		shells[i].Faces = list[i]
 	}
-	return left
+	return list[dust]
 }
 
-// sharePoints deals the vertices to the shells that have a facet at them: once
-// to count, once to fill.
-func sharePoints(ctx context.Context, m *mesh.Mesh, number []uint32, shells []Shell) error {
-	count := make([]int, len(shells))
-	if err := eachPoint(ctx, m, number, func(_, shell uint32) { count[shell]++ }); err != nil {
-		return err
+// sharePoints deals the vertices to the shells that have a facet at them. Once ctx
+// has ended it comes to nothing.
+func sharePoints(ctx context.Context, m *mesh.Mesh, number []uint32, shells []Shell) {
+	list := deal(len(m.Points), len(shells), func(lo, hi uint32, see func(v, shell uint32)) { eachPoint(ctx, m, number, lo, hi, see) })
+	for i := range shells {
+		shells[i].Points = list[i]
 	}
+}
+
+// deal puts each of n things on the lists that each names for it, in order: each calls
+// see for those from lo on and before hi, the same every time. It is called once to
+// count and once to fill.
+func deal(n, lists int, each func(lo, hi uint32, see func(thing, list uint32))) [][]uint32 {
+	var next [mesh.SharesMost][]int
+	mesh.InShares(n, func(k, lo, hi int) {
+		count := make([]int, lists)
+		each(uint32(lo), uint32(hi), func(_, list uint32) { count[list]++ })
+		next[k] = count
+	})
 	total := 0
-	for _, n := range count {
-		total += n
+	start := make([]int, lists+1)
+	for i := range lists {
+		for _, count := range next {
+			if count != nil {
+				count[i], total = total, total+count[i]
+			}
+		}
+		start[i+1] = total
 	}
 	pool := mesh.Large[uint32](total)
-	for i, n := range count {
-		shells[i].Points, pool = pool[:0:n], pool[n:]
+	mesh.InShares(n, func(k, lo, hi int) {
+		each(uint32(lo), uint32(hi), func(thing, list uint32) {
+			pool[next[k][list]] = thing
+			next[k][list]++
+		})
+	})
+	out := make([][]uint32, lists)
+	for i := range out {
+		out[i] = pool[start[i]:start[i+1]:start[i+1]]
 	}
-	return eachPoint(ctx, m, number, func(v, shell uint32) { shells[shell].Points = append(shells[shell].Points, v) })
+	return out
 }
 
-// eachPoint calls see once for every vertex and shell that has it, vertices
-// rising.
-func eachPoint(ctx context.Context, m *mesh.Mesh, number []uint32, see func(v, shell uint32)) error {
+// eachPoint calls see once for every vertex from lo on and before hi and every shell
+// that has it, vertices rising.
+func eachPoint(ctx context.Context, m *mesh.Mesh, number []uint32, lo, hi uint32, see func(v, shell uint32)) {
 	var seen []uint32 // shells at this vertex: hardly ever more than one
-	for v := range uint32(len(m.Points)) {
+	for v := lo; v < hi; v++ {
 		if v%(1<<16) == 0 && ctx.Err() != nil {
-			return ctx.Err()
+			return
 		}
 		seen = seen[:0]
 		last := none
@@ -149,7 +170,6 @@ func eachPoint(ctx context.Context, m *mesh.Mesh, number []uint32, see func(v, s
 			last, seen = i, append(seen, i)
 		}
 	}
-	return nil
 }
 
 // lowest returns the height of the component's lowest point in SITE over the
