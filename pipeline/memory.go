@@ -19,3 +19,15 @@ func lean(facets int) (undo func()) {
 	old := debug.SetGCPercent(min(max(percent, 5), 200))
 	return func() { debug.SetGCPercent(old) }
 }
+
+// tidyLeast are the facets from which room matters more than the moment that it takes
+// to give it back.
+const tidyLeast = 1_000_000
+
+// tidy collects garbage beside a scan of so many facets and gives its room back to the
+// system, before lists of all facets are made.
+func tidy(facets int) {
+	if facets >= tidyLeast {
+		debug.FreeOSMemory()
+	}
+}

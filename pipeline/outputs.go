@@ -10,6 +10,9 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"pointup/mesh"
 	"pointup/mesh/scanfile"
@@ -105,29 +108,55 @@ func OutputsAmong(files map[string]string) Outputs {
 	return o
 }
 
-// write puts the output folder in place, all or nothing.
-func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt Options, tell mesh.Tell) error {
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	o := opt.Outputs
+// output is the folder of a run. elements.ply, by far its largest file, is written
+// beside all that comes once the pieces are known.
+type output struct {
+	folder *result.Folder
+	labels func() (scanfile.Labelled, scene)
+	ply    errgroup.Group
+	halt   context.CancelFunc
+}
+
+// begin opens the output folder and begins elements.ply, where it is asked for. The
+// caller must call end.
+func (w *work) begin(ctx context.Context, dir string, opt Options) (*output, error) {
 	folder, err := result.OpenFolder(dir)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	defer folder.Abort()
 	if opt.Undo != nil {
 		opt.Undo(folder.Undo)
 	}
-	l, sc := w.labels()
+	ctx, halt := context.WithCancel(ctx)
+	out := &output{folder: folder, labels: sync.OnceValues(w.labels), halt: halt}
+	tidy(len(w.soup.Corners)) // what fits and contacts left gives room to the labels
+	if opt.Outputs.PLY {
+		out.ply.Go(mesh.Guarded(func() error {
+			l, _ := out.labels()
+			return writePLY(ctx, folder, l)
+		}))
+	}
+	return out, nil
+}
+
+// end gives up what is not complete.
+func (o *output) end() {
+	o.halt()
+	_ = o.ply.Wait() // of a run that failed already, or told by write
+	_ = o.folder.Abort()
+}
+
+// write puts the output folder in place, all or nothing.
+func (w *work) write(ctx context.Context, doc *result.Document, out *output, o Outputs, tell mesh.Tell) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	folder := out.folder
 	pictures := map[string][]byte{}
 	if o.Pictures {
+		_, sc := out.labels()
+		var err error
 		if pictures, err = w.pictures(ctx, sc, tell); err != nil {
-			return err
-		}
-	}
-	if o.PLY {
-		if err := writePLY(ctx, folder, l, tell); err != nil {
 			return err
 		}
 	}
@@ -167,6 +196,7 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 	}
 	var sketches []sketch
 	if o.Drawings || o.Page {
+		var err error
 		if sketches, err = w.sketches(); err != nil {
 			return err
 		}
@@ -179,7 +209,14 @@ func (w *work) write(ctx context.Context, doc *result.Document, dir string, opt 
 			return err
 		}
 	}
+	if tell != nil {
+		tell("write", 0, 0)
+	}
+	if err := out.ply.Wait(); err != nil {
+		return err
+	}
 	if o.Page {
+		_, sc := out.labels()
 		page, err := w.page(*doc, sc, pictures, sketches, folder)
 		if err != nil {
 			return err
@@ -244,36 +281,29 @@ func writePictures(folder *result.Folder, pictures map[string][]byte) error {
 	return nil
 }
 
-func writePLY(ctx context.Context, folder *result.Folder, l scanfile.Labelled, tell mesh.Tell) error {
+func writePLY(ctx context.Context, folder *result.Folder, l scanfile.Labelled) error {
 	f, err := folder.Create("elements.ply")
 	if err != nil {
 		return err
 	}
-	if err := scanfile.WritePLY(&stoppable{ctx: ctx, w: f, tell: tell, total: l.Bytes()}, l); err != nil {
+	if err := scanfile.WritePLY(stoppable{ctx, f}, l); err != nil {
 		f.Close()
 		return err
 	}
 	return f.Close()
 }
 
-// stoppable is a writer that fails once ctx has ended, and tells how far it is.
+// stoppable is a writer that fails once ctx has ended.
 type stoppable struct {
-	ctx         context.Context
-	w           io.Writer
-	tell        mesh.Tell
-	done, total int64
+	ctx context.Context
+	w   io.Writer
 }
 
-func (s *stoppable) Write(p []byte) (int, error) {
+func (s stoppable) Write(p []byte) (int, error) {
 	if err := s.ctx.Err(); err != nil {
 		return 0, err
 	}
-	n, err := s.w.Write(p)
-	s.done += int64(n)
-	if s.tell != nil {
-		s.tell("write", s.done, s.total)
-	}
-	return n, err
+	return s.w.Write(p)
 }
 
 // Roles of a facet in elements.ply.
@@ -287,19 +317,24 @@ const (
 // labels maps elements, roles and deviation back to the file's facets and points.
 func (w *work) labels() (scanfile.Labelled, scene) {
 	m := w.scaled.Mesh
-	l := scanfile.Labelled{Soup: w.soup, Element: mesh.Large[uint32](len(w.soup.Corners)), Role: mesh.Large[uint8](len(w.soup.Corners))}
+	l := scanfile.Labelled{Soup: w.soup, Element: mesh.Large[uint32](len(w.soup.Corners))}
+	mark := func(facets []uint32, number int, role uint8) {
+		for _, f := range facets {
+			l.Element[m.Source[f]] = uint32(number)
+			if l.Role != nil {
+				l.Role[m.Source[f]] = role
+			}
+		}
+	}
+	if len(w.parts.Dust) > 0 || slices.ContainsFunc(w.elements, func(e element) bool { return len(e.weld) > 0 }) {
+		l.Role = mesh.Large[uint8](len(w.soup.Corners))
+	}
 	for i := range w.elements {
 		e := &w.elements[i]
-		for _, f := range e.faces {
-			l.Element[m.Source[f]], l.Role[m.Source[f]] = uint32(e.number), rolePiece
-		}
-		for _, f := range e.weld {
-			l.Element[m.Source[f]], l.Role[m.Source[f]] = uint32(e.number), roleWeld
-		}
+		mark(e.faces, e.number, rolePiece)
+		mark(e.weld, e.number, roleWeld)
 	}
-	for _, f := range w.parts.Dust {
-		l.Role[m.Source[f]] = roleDust
-	}
+	mark(w.parts.Dust, 0, roleDust)
 	sc := scene{m.Source, l.Element, w.vertexDeviation()}
 	l.DeviationMM = sc.deviationMM
 	if w.soup.Points == nil {

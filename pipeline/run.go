@@ -47,13 +47,21 @@ type Options struct {
 func Run(ctx context.Context, j job.Job, scan, dir string, opt Options, tell mesh.Tell) (result.Document, error) {
 	var none result.Document
 	keep := newKeeper(dir, cmp.Or(opt.Build, opt.Version), opt.Fresh)
-	w, err := measure(ctx, j, scan, keep, tell)
+	w, err := pieces(ctx, j, scan, keep, tell)
 	if err != nil {
 		return none, err
 	}
 	defer lean(len(w.soup.Corners))()
+	out, err := w.begin(ctx, dir, opt)
+	if err != nil {
+		return none, err
+	}
+	defer out.end()
+	if err := w.plan(ctx, scan); err != nil {
+		return none, err
+	}
 	doc := w.document(opt.Version)
-	if err := w.write(ctx, &doc, dir, opt, tell); err != nil {
+	if err := w.write(ctx, &doc, out, opt.Outputs, tell); err != nil {
 		return none, err
 	}
 	keep.write()
@@ -88,8 +96,18 @@ type work struct {
 	worstPlate func() (fidelity.Plate, error) // nil where nothing was compared
 }
 
-// measure reads, checks, scales, splits and fits.
+// measure is all stages but the writing.
 func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mesh.Tell) (*work, error) {
+	w, err := pieces(ctx, j, scan, keep, tell)
+	if err != nil {
+		return nil, err
+	}
+	return w, w.plan(ctx, scan)
+}
+
+// pieces reads, checks, scales, splits and fits, and finds where pieces meet: what it
+// finds of each facet stands from then on.
+func pieces(ctx context.Context, j job.Job, scan string, keep *keeper, tell mesh.Tell) (*work, error) {
 	w := &work{job: j, keep: keep}
 	var err error
 	if w.soup, err = scanfile.Read(ctx, scan, tell); err != nil {
@@ -131,17 +149,22 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 	if err := w.meet(ctx, tell); err != nil {
 		return nil, err
 	}
+	return w, nil
+}
+
+// plan is what the pieces are together, of metal and at full size.
+func (w *work) plan(ctx context.Context, scan string) error {
 	if err := w.toMetal(ctx, scan); err != nil {
-		return nil, err
+		return err
 	}
 	if err := w.seen(ctx); err != nil {
-		return nil, err
+		return err
 	}
 	if err := w.divide(ctx); err != nil {
-		return nil, err
+		return err
 	}
 	w.checkSite()
-	return w, nil
+	return nil
 }
 
 func (w *work) find(f []mesh.Finding) { w.findings = append(w.findings, f...) }

@@ -59,7 +59,7 @@ func TestWritePLYBytes(t *testing.T) {
 func TestWritePLYRefusals(t *testing.T) {
 	for want, spoil := range map[string]func(l *Labelled){
 		"4 facets have 3 element numbers and 4 roles":         func(l *Labelled) { l.Element = l.Element[1:] },
-		"4 facets have 4 element numbers and 0 roles":         func(l *Labelled) { l.Role = nil },
+		"4 facets have 4 element numbers and 0 roles":         func(l *Labelled) { l.Role = []uint8{} },
 		"4 points have 3 deviations":                          func(l *Labelled) { l.DeviationMM = l.DeviationMM[1:] },
 		"facet 2 has role 4; roles are 0 to 3":                func(l *Labelled) { l.Role[2] = 4 },
 		"facet 1 has corners [0 2 3], but there are 3 points": func(l *Labelled) { l.Soup.Points, l.DeviationMM = l.Soup.Points[:3], l.DeviationMM[:3] },
@@ -114,6 +114,20 @@ func TestWriteSTL(t *testing.T) {
 	require.ErrorContains(t, WriteSTL(io.Discard, strings.Repeat("x", 81), s), "81 bytes, over 80")
 	s.Points = s.Points[:5]
 	require.ErrorContains(t, WriteSTL(io.Discard, "", s), "but there are 5 points")
+}
+
+// TestWritePLYWithoutRoles: what is of an element is a piece, where no roles are given.
+func TestWritePLYWithoutRoles(t *testing.T) {
+	l := unlabelled(soupOf(wavy(500)))
+	for i := range l.Element {
+		l.Element[i] = uint32(i % 3)
+		l.Role[i] = min(uint8(i%3), 1)
+	}
+	var want, got bytes.Buffer
+	require.NoError(t, WritePLY(&want, l))
+	l.Role = nil
+	require.NoError(t, WritePLY(&got, l))
+	require.True(t, bytes.Equal(want.Bytes(), got.Bytes()))
 }
 
 // TestWritePLYByRows holds a file whose points are named by their rows against

@@ -21,7 +21,7 @@ type Labelled struct {
 	Soup        mesh.Soup
 	Row         []uint32
 	Element     []uint32  // 0 for none, else the number in the element's id
-	Role        []uint8   // 0 none, 1 piece, 2 weld, 3 dust
+	Role        []uint8   // 0 none, 1 piece, 2 weld, 3 dust; nil: 1 where there is an element, else 0
 	DeviationMM []float32 // at full size, + outside; NaN where there is none
 }
 
@@ -66,9 +66,14 @@ func (l Labelled) points() int {
 	return len(l.Soup.Points)
 }
 
-// Bytes is about how long the file becomes.
-func (l Labelled) Bytes() int64 {
-	return plyVertexBytes*int64(l.points()) + plyFaceBytes*int64(len(l.Soup.Corners))
+func (l Labelled) role(facet int) uint8 {
+	switch {
+	case l.Role != nil:
+		return l.Role[facet]
+	case l.Element[facet] != 0:
+		return 1
+	}
+	return 0
 }
 
 // pack hands all rows on in blocks of about writeBytes.
@@ -85,7 +90,7 @@ func (l Labelled) pack(hand func([]byte) []byte) {
 		}
 	}
 	for i, c := range l.Soup.Corners {
-		buf = appendFace(buf, c, l.Element[i], l.Role[i])
+		buf = appendFace(buf, c, l.Element[i], l.role(i))
 		if len(buf) >= writeBytes {
 			buf = hand(buf)
 		}
@@ -126,7 +131,7 @@ func piped(w io.Writer, pack func(hand func([]byte) []byte)) error {
 // check refuses labels that do not fit the soup.
 func (l Labelled) check() error {
 	facets, rows := len(l.Soup.Corners), len(l.Soup.Points)
-	if len(l.Element) != facets || len(l.Role) != facets {
+	if len(l.Element) != facets || l.Role != nil && len(l.Role) != facets {
 		return fmt.Errorf("%d facets have %d element numbers and %d roles", facets, len(l.Element), len(l.Role))
 	}
 	if len(l.DeviationMM) != rows {
