@@ -14,29 +14,24 @@ const (
 	closeCells  = 540
 )
 
-// gridded is facets of a mesh, in rising order, of which the vertices in each cube of
-// a grid are one, at their mean (Rossignac and Borrel 1993). Facets that lose their
-// area so are left out. The grid has the number of cells along the diagonal of the box.
-func gridded(m *mesh.Mesh, faces []uint32, cells float64) (points [][3]float32, cut [][3]uint32) {
-	low, high := vertexRange(m, faces)
-	place := mesh.Large[uint32](int(high-low) + 1) // 1 while it is only known to be used, then 1 + the new index
-	for _, f := range faces {
-		for _, v := range m.Faces[f] {
-			place[v-low] = 1
-		}
+// gridded is facets of a mesh, of which the vertices in each cube of a grid are one, at
+// their mean (Rossignac and Borrel 1993). Facets that lose their area so are left out.
+// The grid has the number of cells along the diagonal of the box.
+//
+// used are the vertices of faces; both are in rising order and there is one or more.
+func gridded(m *mesh.Mesh, faces, used []uint32, cells float64) (points [][3]float32, cut [][3]uint32) {
+	low := used[0]
+	place := mesh.Large[uint32](int(used[len(used)-1]-low) + 1)
+	g := newGrid(m.Points, used, cells)
+	for _, v := range used {
+		place[v-low] = g.cellOf(m.Points[v])
 	}
-	g := newGrid(m.Points[low:high+1], place, cells)
-	for i, p := range m.Points[low : high+1] {
-		if place[i] != 0 {
-			place[i] = 1 + g.cellOf(p)
-		}
-	}
-	cut = make([][3]uint32, 0, len(faces)/8)
+	cut = make([][3]uint32, 0, len(faces)/2)
 	for _, f := range faces {
 		t := m.Faces[f]
 		a, b, c := place[t[0]-low], place[t[1]-low], place[t[2]-low]
 		if a != b && b != c && c != a {
-			cut = append(cut, [3]uint32{a - 1, b - 1, c - 1})
+			cut = append(cut, [3]uint32{a, b, c})
 		}
 	}
 	return g.means(), cut
@@ -58,11 +53,9 @@ type grid struct {
 func newGrid(points [][3]float32, used []uint32, cells float64) *grid {
 	inf := float32(math.Inf(1))
 	lo, hi := [3]float32{inf, inf, inf}, [3]float32{-inf, -inf, -inf}
-	for i, p := range points {
-		if used[i] != 0 {
-			for k, x := range p {
-				lo[k], hi[k] = min(lo[k], x), max(hi[k], x)
-			}
+	for _, v := range used {
+		for k, x := range points[v] {
+			lo[k], hi[k] = min(lo[k], x), max(hi[k], x)
 		}
 	}
 	var size [3]float64
@@ -72,6 +65,7 @@ func newGrid(points [][3]float32, used []uint32, cells float64) *grid {
 	g := &grid{origin: lo, perUnit: cells / math.Sqrt(size[0]*size[0]+size[1]*size[1]+size[2]*size[2]), slab: -1}
 	g.high = int(size[2]*g.perUnit) + 1
 	g.last = make([]uint32, (int(size[1]*g.perUnit)+1)*g.high)
+	g.sum, g.vertices = make([][3]float64, 0, len(used)/2), make([]float64, 0, len(used)/2)
 	return g
 }
 
@@ -103,6 +97,27 @@ func (g *grid) means() [][3]float32 {
 	for i, s := range g.sum {
 		for k := range s {
 			out[i][k] = float32(s[k] / g.vertices[i])
+		}
+	}
+	return out
+}
+
+// verticesOf are the vertices of facets, rising.
+func verticesOf(m *mesh.Mesh, faces []uint32) []uint32 {
+	low, high := vertexRange(m, faces)
+	seen, n := make([]bool, high-low+1), 0
+	for _, f := range faces {
+		for _, v := range m.Faces[f] {
+			if !seen[v-low] {
+				seen[v-low] = true
+				n++
+			}
+		}
+	}
+	out := make([]uint32, 0, n)
+	for i, in := range seen {
+		if in {
+			out = append(out, low+uint32(i))
 		}
 	}
 	return out

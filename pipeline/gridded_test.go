@@ -15,7 +15,8 @@ func TestGriddedKeepsTheShape(t *testing.T) {
 	m := w.scaled.Mesh
 	for i, s := range w.parts.Shells {
 		all, every := cutOut(m, s.Faces)
-		points, faces := gridded(m, s.Faces, 30)
+		require.Equal(t, s.Points, verticesOf(m, s.Faces))
+		points, faces := gridded(m, s.Faces, s.Points, 30)
 		require.NotEmpty(t, faces)
 		if len(all) > 1000 { // fewer stand alone in their cubes
 			assert.Less(t, len(points), len(all)*2/3)

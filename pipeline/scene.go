@@ -146,14 +146,22 @@ func (w *work) thinPiece(sc scene) (render.Piece, []float32, error) {
 // as ragged edges.
 func (w *work) elementPiece(e *element) render.Piece {
 	m, out := w.scaled.Mesh, render.Piece{Site: w.site12()}
-	faces := slices.Concat(e.faces, e.weld)
-	slices.Sort(faces)
-	if len(faces) > closeFacets {
-		out.Points, out.Faces = gridded(m, faces, closeCells)
-	} else {
-		out.Points, out.Faces = cutOut(m, faces)
+	faces := e.faces
+	if len(e.weld) > 0 {
+		faces = slices.Concat(e.faces, e.weld)
+		slices.Sort(faces)
 	}
-	if len(faces) == len(w.parts.Shells[e.shell].Faces) {
+	shell := w.parts.Shells[e.shell]
+	whole := len(faces) == len(shell.Faces)
+	switch {
+	case len(faces) <= closeFacets:
+		out.Points, out.Faces = cutOut(m, faces)
+	case whole:
+		out.Points, out.Faces = gridded(m, faces, shell.Points, closeCells)
+	default:
+		out.Points, out.Faces = gridded(m, faces, verticesOf(m, faces), closeCells)
+	}
+	if whole {
 		c := m.Components[m.ComponentOf[faces[0]]]
 		out.Closed = c.OpenEdges == 0 && c.VolumeMM3 > 0
 	}
