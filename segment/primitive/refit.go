@@ -75,7 +75,7 @@ func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok 
 		return proposeRound, bare, true
 	case *torus:
 		return proposeTorus, located, true
-	case *toothedWheel:
+	case *toothedWheel, *plate:
 		return proposeSlab, bare, true
 	case *bend:
 		return proposeBend, located, true

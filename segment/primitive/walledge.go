@@ -12,6 +12,7 @@ const (
 	edgeLean   = 6    // deg, of normals of one side
 	edgeBeyond = 0.04 // share of the wall's points beyond the line, at most
 	edgeSeen   = 0.15 // of the outline's extent along the line, where the wall is on it
+	edgeLook   = 2000 // points that tell where the outermost line is
 	edgeCut    = 0.15 // of the outline's area, which is what weld may have added
 )
 
@@ -90,12 +91,11 @@ func turnOf(n [2]float64, ways int) int {
 func (w *wallLoop) sideFacing(n [2]float64, tol float64) (l wallLine, ok bool) {
 	l.n = n
 	for pass := range 4 { // the line turns into the wall's own direction
-		high := make([]float64, len(w.Point))
-		for i, q := range w.Point {
-			high[i] = l.past(q)
+		high := make([]float64, 0, edgeLook+1)
+		for i := 0; i < len(w.Point); i += len(w.Point)/edgeLook + 1 {
+			high = append(high, l.past(w.Point[i]))
 		}
-		slices.Sort(high)
-		top := high[int((1-edgeBeyond)*float64(len(high)-1))]
+		top := quantile(high, 1-edgeBeyond)
 		reach := tol
 		if pass == 0 { // it may lean by half the width of a way, over half of a side
 			reach += 0.5 * edgeLean * math.Pi / 180 * chainLength(w.Chain) / 8
