@@ -62,8 +62,12 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	}
 	for i := range again {
 		again[i].Weld = weld[i]
-		if worse(again[i].Element, pieces[i].Element) {
-			again[i].Element, again[i].Patch, again[i].Faces = pieces[i].Element, pieces[i].Patch, pieces[i].Faces
+		if first := pieces[i]; worse(again[i].Element, first.Element) {
+			if e, ok := primitive.RecogniseAs(again[i].Patch, opt, first.Element.Kind); ok && e.Kind == first.Element.Kind && !worse(e, first.Element) {
+				again[i].Element = e
+				continue
+			}
+			again[i].Element, again[i].Patch, again[i].Faces = first.Element, first.Patch, first.Faces
 		}
 	}
 	again = sections(m, p, leaveWeld(p, absorbFitted(m, p, again, opt)), opt)
@@ -72,17 +76,36 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	return again, nil
 }
 
-// astray is how many times the scatter of a first fit a second one has at most: dents
-// that the first left out may more than double it.
-const astray = 4
+// What a second fit may be worse by than the first: times its scatter, which dents that
+// the first left out may more than double, or as another kind; and its coverage.
+const (
+	astray        = 4
+	astrayAsOther = 1.5
+	astrayShows   = 0.7
+)
 
 // worse tells that a says less of the piece than b did, or went astray: its facets were
-// chosen by b's own surface.
+// chosen by b's own surface, of which a square end is not askew.
 func worse(a, b primitive.Element) bool {
-	if a.Kind == "freeform" {
+	switch {
+	case a.Kind == "freeform":
 		return b.Kind != "freeform"
+	case b.Kind == "freeform":
+		return false
+	case a.Kind != b.Kind: // teeth, which a round fit leaves out, scatter more than a rim
+		return a.Kind != "toothed_wheel" && a.RMSMM > astrayAsOther*b.RMSMM
 	}
-	return a.Kind == b.Kind && (len(a.Hidden) > len(b.Hidden) || a.RMSMM > astray*b.RMSMM)
+	return len(a.Hidden) > len(b.Hidden) || a.RMSMM > astray*b.RMSMM || a.Coverage < astrayShows*b.Coverage || squareEnds(a) < squareEnds(b)
+}
+
+func squareEnds(e primitive.Element) int {
+	n := 0
+	for _, x := range e.Ends {
+		if x.Kind == "square" {
+			n++
+		}
+	}
+	return n
 }
 
 // Sizes under which a part is no piece: weld beads, spatter, splinters.

@@ -14,6 +14,13 @@ func TestWorse(t *testing.T) {
 	wheel := func(rms float64, hidden ...string) primitive.Element {
 		return primitive.Element{Kind: "toothed_wheel", RMSMM: rms, Hidden: hidden}
 	}
+	shown := func(kind string, coverage float64, ends ...string) primitive.Element {
+		e := primitive.Element{Kind: kind, RMSMM: 0.03, Coverage: coverage}
+		for _, k := range ends {
+			e.Ends = append(e.Ends, primitive.End{Kind: k})
+		}
+		return e
+	}
 	for name, c := range map[string]struct {
 		a, b primitive.Element
 		want bool
@@ -24,7 +31,12 @@ func TestWorse(t *testing.T) {
 		"less shown":    {wheel(0.03, "bore_diameter_mm"), wheel(0.03), true},
 		"nothing known": {primitive.Element{Kind: "freeform"}, wheel(0.03), true},
 		"known now":     {wheel(0.25), primitive.Element{Kind: "freeform"}, false},
-		"another kind":  {wheel(0.25), primitive.Element{Kind: "ring", RMSMM: 0.03}, false},
+		"teeth now":     {wheel(0.25), primitive.Element{Kind: "ring", RMSMM: 0.03}, false},
+		"another kind":  {primitive.Element{Kind: "sphere", RMSMM: 0.11}, primitive.Element{Kind: "disc", RMSMM: 0.05}, true},
+		"a better kind": {primitive.Element{Kind: "tube", RMSMM: 0.03}, primitive.Element{Kind: "bar", RMSMM: 0.03}, false},
+		"little shown":  {shown("tube", 0.3), shown("tube", 0.7), true},
+		"end askew":     {shown("bar", 0.7, "square", "mitre"), shown("bar", 0.7, "square", "square"), true},
+		"end squared":   {shown("bar", 0.7, "square", "square"), shown("bar", 0.7, "square", "mitre"), false},
 	} {
 		assert.Equal(t, c.want, worse(c.a, c.b), name)
 	}

@@ -84,10 +84,13 @@ func asOne(m *mesh.Mesh, p *primitive.Patch, a, b Piece, kind string, opt primit
 // gap between them; none where they do not lie in line.
 func parted(a, b Piece) (kind string, gap []r3.Vec) {
 	straight := func(x Piece) bool { return x.Element.Kind == "bar" || x.Element.Kind == "tube" }
+	if straight(b) {
+		a, b = b, a
+	}
 	switch {
-	case a.Element.Kind == "arc" && straight(b):
-		return "arc", legGap(a, b)
-	case b.Element.Kind == "arc" && straight(a):
+	case straight(a) && stub(b.Element) && halves(a.Element, b.Element):
+		return a.Element.Kind, straightGap(a, b)
+	case straight(a) && b.Element.Kind == "arc":
 		return "arc", legGap(b, a)
 	case a.Element.Kind != b.Element.Kind || !halves(a.Element, b.Element):
 		return "", nil
@@ -97,6 +100,12 @@ func parted(a, b Piece) (kind string, gap []r3.Vec) {
 		return "arc", arcGap(a, b)
 	}
 	return "", nil
+}
+
+// stub tells a disc of which nobody saw how thick it is: the end of a rod, or of a
+// tube that is closed with weld, may show no more.
+func stub(e primitive.Element) bool {
+	return (e.Kind == "disc" || e.Kind == "ring") && slices.Contains(e.Hidden, "thickness_mm")
 }
 
 // halves tells that two elements have one axis, or centre, and one section.

@@ -68,6 +68,33 @@ func TestRejoin(t *testing.T) {
 	assert.InDelta(t, 80, l, 0.05)
 }
 
+// TestRejoinStub: of a bar that passes through a post, so little shows beyond it that
+// it is a disc nobody knows the thickness of: it is the bar's end all the same.
+func TestRejoinStub(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 60}},
+		{Name: "plate", Pose: synthetic.Upright(0, 0, 25), Shape: synthetic.Plate{Outline: synthetic.Rectangle(40, 30), ThicknessMM: 5}},
+	}
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		switch on := math.Hypot(q.X, q.Y) < 5.5; {
+		case on && q.Z < 21:
+			return 0
+		case on && q.Z > 29.2:
+			return 1
+		case !on && math.Abs(q.Z-25) < 3:
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, []string{"bar", "disc", "plate"}, []string{got[0].Element.Kind, got[1].Element.Kind, got[2].Element.Kind})
+	opt := primitive.DefaultOptions()
+	assert.Len(t, rejoin(m, p, []Piece{got[0], got[1]}, opt), 2, "with air between")
+	one := rejoin(m, p, got, opt)
+	require.Len(t, one, 2)
+	require.Equal(t, "bar", one[0].Element.Kind)
+	sizes(t, one[0], map[string]float64{"outside_diameter_mm": 10, "length_mm": 60})
+}
+
 // TestRejoinBent: a bent rod whose leg a post crosses comes as a bend and a bar; it is
 // one arc again, and stays two where there is no post.
 func TestRejoinBent(t *testing.T) {

@@ -39,6 +39,7 @@ func newGrouping(p *primitive.Patch, f *surface.Field, found []surface.Surface, 
 func (g *grouping) group() {
 	g.part = join(g.list, g.same, g.votes)
 	g.part = severed(g.f, g.found, g.list, g.at, g.part, func(q r3.Vec) bool { return within(g.p, q) })
+	g.part = remnants(g.found, g.list, g.part)
 }
 
 // facets lists those of each part.
