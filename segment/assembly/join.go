@@ -155,8 +155,8 @@ func (j *joining) between() (votes map[[2]int32]vote, keys [][2]int32) {
 	return votes, keys
 }
 
-// bridge ties large regions that strips lead over to each other; false where
-// there are none.
+// bridge ties large regions that strips lead over to each other, unless what is tied
+// to them already meets at inside corners; false where there are none.
 func (j *joining) bridge() bool {
 	votes, keys := j.between()
 	meets := make([][]int32, len(j.list)) // strip: what it meets at outside corners
@@ -190,7 +190,7 @@ func (j *joining) bridge() bool {
 	tied := false
 	for _, k := range pairs {
 		v := vote{out: over[k] + votes[k].out, in: votes[k].in}
-		if j.root(k[0]) != j.root(k[1]) && j.wide(v, j.points[k[0]], j.points[k[1]]) {
+		if j.root(k[0]) != j.root(k[1]) && j.wide(v, j.points[k[0]], j.points[k[1]]) && !j.sum(k[0], k[1]).against() {
 			j.tie(k[0], k[1])
 			tied = true
 		}

@@ -46,6 +46,11 @@ func TestJoinRegions(t *testing.T) {
 		"one surface by chance": {[]region{face, {points: 420}, {points: 1300}, {points: 1500}}, [][2]int32{{1, 2}}, map[[2]int32]vote{
 			{0, 1}: {out: 60}, {2, 3}: {out: 90}, {0, 2}: {in: 150}, {0, 3}: {in: 8}, {1, 3}: {in: 25},
 		}, []int32{0, 0, 2, 2}},
+		// A tube whose lip ties side and bore, and a bar on its side, whose rim comes
+		// near to the bore.
+		"a rim between two pieces": {[]region{{points: 7600}, {points: 6800}, {points: 1900}, {points: 200}, {points: 70}}, nil, map[[2]int32]vote{
+			{0, 3}: {out: 215}, {1, 3}: {out: 215}, {1, 4}: {out: 70}, {2, 4}: {out: 60}, {0, 2}: {out: 10, in: 288},
+		}, []int32{0, 0, 2, 0, 0}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			assert.Equal(t, c.want, join(c.list, c.same, c.votes))

@@ -16,10 +16,11 @@ const (
 	remnantCos   = 0.9 // between two planes, at most: nearer to parallel they are one condition
 )
 
-// remnants ties a part that shows no surface of its own to the larger one whose
+// remnants ties a part that shows no surface of its own to the larger ones whose
 // surfaces it shows: one cylinder or cone, or two planes that cross, hardly agree by
 // chance. Such are a corner of a plate, or a strip of a tube's side, that what
-// crosses the piece has cut off.
+// crosses the piece has cut off; a corner between two faces that came apart makes one
+// of these too.
 func remnants(found []surface.Surface, list []region, piece []int32) []int32 {
 	total := make([]int, len(list))
 	shown := make([]map[int]int, len(list)) // part: points on each surface
@@ -33,18 +34,49 @@ func remnants(found []surface.Surface, list []region, piece []int32) []int32 {
 	}
 	out := slices.Clone(piece)
 	for a := range list {
-		best, most := -1, 0
+		if total[a] < remnantLeast {
+			continue
+		}
+		var larger []int
 		for b := range list {
-			if total[b] <= total[a] || total[a] < remnantLeast {
-				continue
-			}
-			n, sure := shared(found, shown[a], shown[b])
-			if sure && n > most && float64(n) >= remnantShare*float64(total[a]) {
-				best, most = b, n
+			if total[b] > total[a] {
+				larger = append(larger, b)
 			}
 		}
-		if best >= 0 && out[a] != out[best] {
-			relabel(out, out[a], out[best])
+		for _, b := range shownBy(found, shown, a, total[a], larger) {
+			relabel(out, max(out[a], out[b]), min(out[a], out[b]))
+		}
+	}
+	return out
+}
+
+// shownBy lists the larger part that shows what part a, of so many points, does, or
+// several that do so together; nil for none.
+func shownBy(found []surface.Surface, shown []map[int]int, a, points int, larger []int) []int {
+	all := map[int]int{}
+	best, most := -1, 0
+	for _, b := range larger {
+		for s, n := range shown[b] {
+			all[s] = max(all[s], n)
+		}
+		if n, sure := shared(found, shown[a], shown[b]); sure && n > most {
+			best, most = b, n
+		}
+	}
+	enough := remnantShare * float64(points)
+	if best >= 0 && float64(most) >= enough {
+		return []int{best}
+	}
+	if n, sure := shared(found, shown[a], all); !sure || float64(n) < enough {
+		return nil
+	}
+	var out []int
+	for _, b := range larger {
+		for s, n := range shown[b] {
+			if shown[a][s] >= remnantLeast && n == all[s] {
+				out = append(out, b)
+				break
+			}
 		}
 	}
 	return out
@@ -55,7 +87,7 @@ func remnants(found []surface.Surface, list []region, piece []int32) []int32 {
 func shared(found []surface.Surface, a, b map[int]int) (points int, sure bool) {
 	var planes []r3.Vec
 	for s, n := range a {
-		if b[s] < n {
+		if b[s] < remnantLeast {
 			continue
 		}
 		points += n

@@ -10,6 +10,14 @@ import (
 	"pointup/segment/surface"
 )
 
+// TestRemnantBetween: a corner of two planes, each of which another part shows, makes
+// one of all three.
+func TestRemnantBetween(t *testing.T) {
+	found := []surface.Surface{{Ideal: fit.Plane{Axis: r3.Vec{Z: 1}}}, {Ideal: fit.Plane{Axis: r3.Vec{X: 1}}}, {Ideal: fit.Plane{Axis: r3.Vec{Y: 1}}}}
+	list := []region{{surface: 0, points: 900}, {surface: 1, points: 700}, {surface: 0, points: 200}, {surface: 1, points: 300}, {surface: 2, points: 800}}
+	assert.Equal(t, []int32{0, 0, 0, 0, 4}, remnants(found, list, []int32{0, 1, 2, 2, 4}))
+}
+
 // TestRemnants: a part of one cylinder, or of two planes that cross, is of the larger
 // part that shows them; one plane, a few points or a face of its own leave it alone.
 func TestRemnants(t *testing.T) {
