@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -28,6 +29,43 @@ func proposeCone(p *Patch, axes []motion) []candidate {
 		out = append(out, candidate{sol: c, gateMM: gate, sizeMM: 2 * big, leastSeen: openCone, describe: c.describe})
 	}
 	return out
+}
+
+// slantDirection is the axis of a cone of which less than a turn may be seen: the
+// direction along which the normals of most of the surface lean alike. Ends and weld
+// lean otherwise and are left out, round by round.
+func slantDirection(p *Patch) (d r3.Vec, ok bool) {
+	const rounds, alike = 12, 0.05
+	weight := slices.Clone(p.FacetMM2)
+	lean := roomFor(len(p.FacetS))
+	for range rounds {
+		var mean r3.Vec
+		total := 0.0
+		for i, n := range p.FacetS {
+			mean = r3.Add(mean, r3.Scale(weight[i], n))
+			total += weight[i]
+		}
+		if total < 0.2*p.TotalMM2 {
+			return d, false
+		}
+		mean = r3.Scale(1/total, mean)
+		var m [6]float64
+		for i, n := range p.FacetS {
+			addOuter(&m, r3.Sub(n, mean), weight[i])
+		}
+		d = eigen(m)[0]
+		lean = weighted{v: lean.v[:0]}
+		for i, n := range p.FacetS {
+			lean.add(r3.Dot(n, d), p.FacetMM2[i])
+		}
+		middle := lean.median()
+		spread := max(lean.spread(middle), alike)
+		for i, n := range p.FacetS {
+			x := (r3.Dot(n, d) - middle) / (2 * spread)
+			weight[i] = p.FacetMM2[i] * max(1-x*x, 0)
+		}
+	}
+	return d, true
 }
 
 // startCone places a cone about an axis: the slope that most of the area has,

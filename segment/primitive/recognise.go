@@ -114,6 +114,11 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		try([]proposal{propose}, promising(propose, glance, bare, opt))
 	}
 	try(axisless, nil)
+	if len(list) == 0 || !list[0].convincing(p, opt) {
+		if d, ok := slantDirection(scout); ok && !parallel(directions, d) {
+			try([]proposal{proposeCone}, unlocated([]r3.Vec{d}))
+		}
+	}
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) || list[0].halfTurn(p) {
 		try([]proposal{proposeSlab, proposePrism}, bare)
 		try([]proposal{flatArcs(list)}, nil)
