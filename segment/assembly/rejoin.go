@@ -90,6 +90,8 @@ func parted(a, b Piece) (kind string, gap []r3.Vec) {
 	switch {
 	case straight(a) && stub(b.Element) && halves(a.Element, b.Element):
 		return a.Element.Kind, straightGap(a, b)
+	case straight(a) && curvedSide(a.Element, b.Element):
+		return "tube", straightGap(a, b)
 	case straight(a) && b.Element.Kind == "arc":
 		return "arc", legGap(b, a)
 	case a.Element.Kind != b.Element.Kind || !halves(a.Element, b.Element):
@@ -106,6 +108,18 @@ func parted(a, b Piece) (kind string, gap []r3.Vec) {
 // tube that is closed with weld, may show no more.
 func stub(e primitive.Element) bool {
 	return (e.Kind == "disc" || e.Kind == "ring") && slices.Contains(e.Hidden, "thickness_mm")
+}
+
+// curvedSide tells that b, a rolled plate nobody saw the whole sweep of, is a strip of
+// the side of a round piece a, with some of its bore behind it.
+func curvedSide(a, b primitive.Element) bool {
+	inside, has := b.Dim("inside_diameter_mm")
+	thick, too := b.Dim("thickness_mm")
+	outside, _ := a.Dim("outside_diameter_mm")
+	if b.Kind != "rolled_plate" || !has || !too || !slices.Contains(b.Hidden, "sweep_deg") {
+		return false
+	}
+	return agree(inside+2*thick, outside) && oneAxis(a, b, sameAxis, 0.3*section(a))
 }
 
 // halves tells that two elements have one axis, or centre, and one section.
@@ -262,10 +276,14 @@ func turnRadius(e primitive.Element) float64 {
 }
 
 // sharesPlace tells that two halves of one kind, axis and section both show a
-// length of it, of the section at least: two bodies are not in one place, these are
-// faces of one.
+// length of it, of the section at least, or a strip half of its own: two bodies are
+// not in one place, these are faces of one.
 func sharesPlace(a, b Piece) bool {
-	if a.Element.Kind != b.Element.Kind {
+	if a.Element.Kind == "rolled_plate" {
+		a, b = b, a
+	}
+	strip := b.Element.Kind == "rolled_plate"
+	if a.Element.Kind != b.Element.Kind && !strip {
 		return false // a bend and its leg
 	}
 	if a.Element.Kind == "arc" {
@@ -279,7 +297,11 @@ func sharesPlace(a, b Piece) bool {
 	}
 	al, ah := reach(a.Patch, a.Element)
 	bl, bh := reach(b.Patch, a.Element)
-	return min(ah, bh)-max(al, bl) >= section(a.Element)
+	least := section(a.Element)
+	if strip {
+		least = (bh - bl) / 2
+	}
+	return min(ah, bh)-max(al, bl) >= least
 }
 
 // reach is how far a patch reaches along an element's axis from its origin, mm.

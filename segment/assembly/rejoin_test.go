@@ -239,6 +239,24 @@ func TestRejoinSides(t *testing.T) {
 	}
 }
 
+// TestRejoinStrip: a strip of a tube's side with the bore behind it is a rolled plate by
+// itself, and the rest of the side a bar: both are one tube.
+func TestRejoinStrip(t *testing.T) {
+	m, p, got := cutUp(t, []synthetic.Piece{{Name: "tube", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Tube{OutsideDiameterMM: 20, InsideDiameterMM: 14, LengthMM: 40}}}, 2, func(q r3.Vec) int {
+		switch r := math.Hypot(q.X, q.Y); {
+		case q.X < 3 && r > 9.5:
+			return 0
+		case q.X > 4 && q.Y > 0.5 && math.Abs(q.Z) < 19 && (r > 9.5 || r < 7.5):
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, []string{"bar", "rolled_plate"}, kinds(got))
+	one := rejoin(m, p, got, primitive.DefaultOptions())
+	require.Equal(t, []string{"tube"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"outside_diameter_mm": 20, "inside_diameter_mm": 14, "length_mm": 40})
+}
+
 // TestGrown: a short length of a rolled plate is of the plate that both make, flat as it
 // may be by itself; a larger part is not, nor one with air between.
 func TestGrown(t *testing.T) {
