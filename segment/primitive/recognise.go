@@ -336,6 +336,8 @@ func promising(propose proposal, glance *Patch, axes []motion, opt Options) []mo
 // hopeless fits a copy of the candidate to a few points and tells whether it is
 // so far off that more of them would not make it eligible: four times the limit,
 // where a fit of 300 points errs by far less, or half of what has to be explained.
+// The form of an end of which they show a handful may be anything: what explains
+// enough of the surface, and lies close to it, is not hopeless.
 func (c *candidate) hopeless(glance *Patch, opt Options) bool {
 	if glance.full == nil || len(glance.P) > 2*glanceVertices || c.sheet {
 		return false
@@ -344,8 +346,12 @@ func (c *candidate) hopeless(glance *Patch, opt Options) bool {
 	if q.sol = copied(c.sol); q.sol == nil || q.settle(glance, opt, glancing) {
 		return false
 	}
-	most := 4 * limit(glance, q.sizeMM, opt)
-	return q.fit.Seen == nil || !(q.formMM <= most && q.rmsMM <= most && q.explained >= q.leastExplained()/2)
+	most, least := limit(glance, q.sizeMM, opt), q.leastExplained()
+	if q.fit.Seen == nil {
+		return true
+	}
+	near := q.rmsMM <= most && q.explained >= least
+	return !near && !(q.formMM <= 4*most && q.rmsMM <= 4*most && q.explained >= least/2)
 }
 
 // fitVertices are those of the final fit: with 0.02 mm of noise the diameters of a
