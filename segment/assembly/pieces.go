@@ -92,8 +92,8 @@ func worse(a, b primitive.Element) bool {
 		return b.Kind != "freeform"
 	case b.Kind == "freeform":
 		return false
-	case a.Kind != b.Kind: // teeth, which a round fit leaves out, scatter more than a rim
-		return a.Kind != "toothed_wheel" && a.RMSMM > astrayAsOther*b.RMSMM
+	case a.Kind != b.Kind: // teeth scatter more than a rim, or than an outline that runs round each
+		return a.Kind != "toothed_wheel" && (b.Kind == "toothed_wheel" || a.RMSMM > astrayAsOther*b.RMSMM)
 	}
 	return len(a.Hidden) > len(b.Hidden) || a.RMSMM > astray*b.RMSMM || a.Coverage < astrayShows*b.Coverage || squareEnds(a) < squareEnds(b)
 }

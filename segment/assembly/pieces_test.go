@@ -32,6 +32,7 @@ func TestWorse(t *testing.T) {
 		"nothing known": {primitive.Element{Kind: "freeform"}, wheel(0.03), true},
 		"known now":     {wheel(0.25), primitive.Element{Kind: "freeform"}, false},
 		"teeth now":     {wheel(0.25), primitive.Element{Kind: "ring", RMSMM: 0.03}, false},
+		"no teeth":      {primitive.Element{Kind: "plate", RMSMM: 0.03}, wheel(0.2), true},
 		"another kind":  {primitive.Element{Kind: "sphere", RMSMM: 0.11}, primitive.Element{Kind: "disc", RMSMM: 0.05}, true},
 		"a better kind": {primitive.Element{Kind: "tube", RMSMM: 0.03}, primitive.Element{Kind: "bar", RMSMM: 0.03}, false},
 		"little shown":  {shown("tube", 0.3), shown("tube", 0.7), true},

@@ -224,9 +224,12 @@ func slabs(scout *Patch, axes []motion, start func(*Patch, r3.Vec) (*slab, bool)
 		}
 		p := scout.whole()
 		if w, ok := newWheel(p, c, a, rim, slices.Clone(inner)); ok {
-			out = append(out, candidate{sol: w, gateMM: c.gateMM, sizeMM: 2 * w.teeth.tip,
-				sheet: true, describe: w.describe})
-			continue
+			wheel := candidate{sol: w, gateMM: c.gateMM, sizeMM: 2 * w.teeth.tip, sheet: true, describe: w.describe}
+			holds := wheel.settle(scout, DefaultOptions(), scouting)
+			wheel.settled = false
+			if out = append(out, wheel); holds {
+				continue
+			} // a plate's holes may pass for teeth
 		}
 		if _, wound := woundStrip(p, c, outer, DefaultOptions()); wound {
 			continue
