@@ -28,6 +28,7 @@ const (
 	refitRMS       = 1.2
 	refitCoverage  = 0.1
 	refitExplained = 0.9
+	refitSeen      = 0.6 // of a plate: less may be a part of a ring or profile
 )
 
 func refit(p *Patch, like Element, opt Options) (Element, bool) {
@@ -75,8 +76,10 @@ func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok 
 		return proposeRound, bare, true
 	case *torus:
 		return proposeTorus, located, true
-	case *toothedWheel, *plate:
+	case *toothedWheel:
 		return proposeSlab, bare, true
+	case *plate: // of which little was seen, or weld, it may be something else
+		return proposeSlab, bare, like.Kind == "plate" && like.Coverage > refitSeen
 	case *bend:
 		return proposeBend, located, true
 	case *sector:
