@@ -2,9 +2,13 @@ package primitive
 
 import (
 	"math"
+	"runtime"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
 )
 
 // extrusion is a slab with its outline: what is between two parallel faces and
@@ -208,36 +212,53 @@ func proposeStanding(scout *Patch, axes []motion) []candidate {
 	return out
 }
 
+// slabs makes candidates along each direction, as many at a time as there are
+// processors.
 func slabs(scout *Patch, axes []motion, start func(*Patch, r3.Vec) (*slab, bool)) []candidate {
-	var out []candidate
-	for _, m := range axes {
+	found := make([][]candidate, len(axes))
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, m := range axes {
 		if m.located {
 			continue
 		}
-		c, ok := start(scout, m.f.D)
-		if !ok {
-			continue
-		}
-		a, outer, rim, inner, ok := slabWalls(scout, c)
-		if !ok {
-			continue
-		}
-		p := scout.whole()
-		if w, ok := newWheel(p, c, a, rim, slices.Clone(inner)); ok {
-			wheel := candidate{sol: w, gateMM: c.gateMM, sizeMM: 2 * w.teeth.tip, sheet: true, describe: w.describe}
-			holds := wheel.settle(scout, DefaultOptions(), scouting)
-			wheel.settled = false
-			if out = append(out, wheel); holds {
-				continue
-			} // a plate's holes may pass for teeth
-		}
-		if _, wound := woundStrip(p, c, outer, DefaultOptions()); wound {
-			continue
-		}
-		if pl, ok := newPlate(p, c, a, outer, inner); ok {
-			out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
-				more: pl.freedom(), describe: pl.describe})
-		}
+		g.Go(mesh.Guarded(func() error {
+			found[i] = slabAlong(scout, m.f.D, start)
+			return nil
+		}))
+	}
+	if err := g.Wait(); err != nil {
+		panic(err) // a fault, brought to where it can be told
+	}
+	return slices.Concat(found...)
+}
+
+// slabAlong makes a wheel or plate of what stands across direction d; none where there
+// is neither.
+func slabAlong(scout *Patch, d r3.Vec, start func(*Patch, r3.Vec) (*slab, bool)) (out []candidate) {
+	c, ok := start(scout, d)
+	if !ok {
+		return nil
+	}
+	a, outer, rim, inner, ok := slabWalls(scout, c)
+	if !ok {
+		return nil
+	}
+	p := scout.whole()
+	if w, ok := newWheel(p, c, a, rim, slices.Clone(inner)); ok {
+		wheel := candidate{sol: w, gateMM: c.gateMM, sizeMM: 2 * w.teeth.tip, sheet: true, describe: w.describe}
+		holds := wheel.settle(scout, DefaultOptions(), scouting)
+		wheel.settled = false
+		if out = append(out, wheel); holds {
+			return out
+		} // a plate's holes may pass for teeth
+	}
+	if _, wound := woundStrip(p, c, outer, DefaultOptions()); wound {
+		return out
+	}
+	if pl, ok := newPlate(p, c, a, outer, inner); ok {
+		out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
+			more: pl.freedom(), describe: pl.describe})
 	}
 	return out
 }
