@@ -61,6 +61,7 @@ const (
 	unjoinKnown = 0.8 // and the share of its surface that it explains
 	unjoinGain  = 0.1 // of the surface that both explain more than one did
 	unjoinOn    = 0.7 // of each one's surface that it explains
+	unjoinSure  = 0.8 // of a piece that is sure, explained and covered: a wall of a hollow section is less
 	unjoinTries = 4
 )
 
@@ -122,9 +123,16 @@ func (g *grouping) explained(x Piece) float64 {
 }
 
 // better tells that each of the pieces is known, and that they explain more of the
-// surface than the whole did.
+// surface than the whole did. Of what was nothing known, one that shows most of itself
+// is enough.
 func (g *grouping) better(whole Piece, list []Piece) bool {
 	sum, area := 0.0, 0.0
+	for _, x := range list {
+		on := g.explained(x)
+		if whole.Element.Kind == "freeform" && on > unjoinSure && x.Element.Coverage > unjoinSure && !slices.Contains(x.Element.Hidden, "thickness_mm") {
+			return len(list) > 1
+		}
+	}
 	for _, x := range list {
 		on := g.explained(x)
 		if on < unjoinOn {

@@ -63,3 +63,23 @@ func TestFlushEnd(t *testing.T) {
 	require.Equal(t, []string{"plate", "profile"}, kinds(got))
 	sizes(t, got[0], map[string]float64{"length_mm": 70, "width_mm": 50, "thickness_mm": 4})
 }
+
+// TestBetterApart: of a part that is nothing known, a bar that shows all of itself is
+// worth having though the rest stays unknown; a third of one, or a rest alone, is not.
+func TestBetterApart(t *testing.T) {
+	for name, c := range map[string]struct {
+		seen float64 // of the bar, up to this x, mm
+		want bool
+	}{"a whole bar": {40, true}, "a third of its side": {-3, false}} {
+		_, p, got := cutUp(t, []synthetic.Piece{{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 14, LengthMM: 40}}}, 2, func(q r3.Vec) int {
+			if q.X < c.seen {
+				return 0
+			}
+			return 1
+		})
+		unknown := Piece{Element: primitive.Element{Kind: "freeform"}, Faces: got[0].Faces, Patch: got[0].Patch}
+		g := &grouping{p: p}
+		assert.Equal(t, c.want, g.better(unknown, []Piece{got[0], unknown}), name)
+		assert.False(t, g.better(unknown, []Piece{unknown, unknown}), name)
+	}
+}
