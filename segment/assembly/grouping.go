@@ -36,8 +36,10 @@ func newGrouping(p *primitive.Patch, f *surface.Field, found []surface.Surface, 
 // group finds the parts.
 func (g *grouping) group() {
 	g.part = join(g.list, g.same, g.votes)
-	g.part = severed(g.f, g.found, g.list, g.at, g.part, func(q r3.Vec) bool { return within(g.p, q) })
-	g.part = remnants(g.found, g.list, g.part)
+	metal := func(q r3.Vec) bool { return within(g.p, q) }
+	g.part = severed(g.f, g.found, g.list, g.at, g.part, metal)
+	parts, _, _ := flatSides(g.list, g.at, g.part)
+	g.part = remnants(g.found, g.list, g.part, linkedOver(g.f, g.found, parts, metal))
 }
 
 // facets lists those of each part.

@@ -13,15 +13,19 @@ import (
 const (
 	remnantShare = 0.8 // of a part's points on surfaces of the other
 	remnantLeast = 60  // points on each of them
+	remnantDeep  = 2   // facet edges under a plane, where metal is looked for
 	remnantCos   = 0.9 // between two planes, at most: nearer to parallel they are one condition
 )
 
 // remnants ties a part that shows no surface of its own to the larger ones whose
-// surfaces it shows: one cylinder or cone, or two planes that cross, hardly agree by
-// chance. Such are a corner of a plate, or a strip of a tube's side, that what
+// surfaces it shows: one cylinder or cone, or two planes that cross and are linked,
+// hardly agree by chance. Such are a corner of a plate, or a strip of a tube's side, that what
 // crosses the piece has cut off; a corner between two faces that came apart makes one
 // of these too.
-func remnants(found []surface.Surface, list []region, piece []int32) []int32 {
+//
+// linked tells whether there is metal between what two parts show of one plane: two
+// plates in line are two.
+func remnants(found []surface.Surface, list []region, piece []int32, linked func(a, b int32) bool) []int32 {
 	total := make([]int, len(list))
 	shown := make([]map[int]int, len(list)) // part: points on each surface
 	for r, x := range list {
@@ -44,6 +48,9 @@ func remnants(found []surface.Surface, list []region, piece []int32) []int32 {
 			}
 		}
 		for _, b := range shownBy(found, shown, a, total[a], larger) {
+			if !curved(found, shown[a], shown[b]) && !linked(int32(a), int32(b)) {
+				continue
+			}
 			relabel(out, max(out[a], out[b]), min(out[a], out[b]))
 		}
 	}
@@ -80,6 +87,32 @@ func shownBy(found []surface.Surface, shown []map[int]int, a, points int, larger
 		}
 	}
 	return out
+}
+
+// curved tells that both show one curved surface.
+func curved(found []surface.Surface, a, b map[int]int) bool {
+	for s, n := range a {
+		if _, flat := found[s].Ideal.(fit.Plane); !flat && min(n, b[s]) >= remnantLeast {
+			return true
+		}
+	}
+	return false
+}
+
+// linkedOver tells, of parts with these flat sides, that two of them show one plane
+// with metal under all the way between.
+func linkedOver(f *surface.Field, found []surface.Surface, parts [][]side, metal func(r3.Vec) bool) func(a, b int32) bool {
+	return func(a, b int32) bool {
+		for _, x := range parts[a] {
+			for _, y := range parts[b] {
+				sink := r3.Scale(-remnantDeep*f.SpacingMM, outOf(found[x.surface]))
+				if x.surface == y.surface && len(x.points) >= remnantLeast && len(y.points) >= remnantLeast && spanned(f, x.points, y.points, sink, severedMost, metal) {
+					return true
+				}
+			}
+		}
+		return false
+	}
 }
 
 // shared counts a's points on surfaces that b shows too; sure tells that these hardly
