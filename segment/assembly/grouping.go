@@ -5,7 +5,6 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"pointup/mesh"
 	"pointup/segment/primitive"
 	"pointup/segment/surface"
 )
@@ -54,28 +53,13 @@ func (g *grouping) facets() [][]int32 {
 	return facetParts(g.p, part)
 }
 
-// partOf is the number of the part that a piece's facets are of.
-func (g *grouping) partOf(m *mesh.Mesh, x Piece) int32 {
-	mine := make(map[uint32]bool, len(x.Faces))
-	for _, f := range x.Faces {
-		mine[f] = true
-	}
-	n := map[int32]int{}
-	best := int32(-1)
-	for i, f := range g.p.Face {
-		if !mine[f] {
-			continue
-		}
-		if r := g.all[g.p.Facet[i][0]]; r >= 0 {
-			k := g.part[r]
-			n[k]++
-			if best < 0 || n[k] > n[best] {
-				best = k
-			}
-		}
-	}
-	return best
+// partOf is the number of the part that a piece's facets, all of one, are of.
+func (g *grouping) partOf(x Piece) int32 {
+	i, _ := slices.BinarySearch(g.p.Face, x.Faces[0])
+	return g.partAt(int32(i))
 }
+
+func (g *grouping) partAt(facet int32) int32 { return g.part[g.all[g.p.Facet[facet][0]]] }
 
 // regionFacets lists the facets of one region.
 func (g *grouping) regionFacets(r int32) []int32 {

@@ -11,17 +11,17 @@ import (
 )
 
 const (
-	remnantShare = 0.8 // of a part's points on surfaces of the other
-	remnantLeast = 60  // points on each of them
+	remnantShare = 0.8 // of a part's points on surfaces of the other: the rest is weld at its border
+	remnantLeast = 60  // points on each of them, as many as a part has facets at least
 	remnantDeep  = 2   // facet edges under a plane, where metal is looked for
 	remnantCos   = 0.9 // between two planes, at most: nearer to parallel they are one condition
 )
 
 // remnants ties a part that shows no surface of its own to the larger ones whose
 // surfaces it shows: one cylinder or cone, or two planes that cross and are linked,
-// hardly agree by chance. Such are a corner of a plate, or a strip of a tube's side, that what
-// crosses the piece has cut off; a corner between two faces that came apart makes one
-// of these too.
+// hardly agree by chance. Such are a corner of a plate, or a strip of a tube's side,
+// that what crosses the piece has cut off; a corner between two faces that came apart
+// makes one of these too.
 //
 // linked tells whether there is metal between what two parts show of one plane: two
 // plates in line are two.

@@ -31,7 +31,7 @@ func (g *grouping) unjoin(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt
 			continue
 		}
 		best := []Piece{x}
-		for _, w := range g.apart(g.partOf(m, x)) {
+		for _, w := range g.apart(g.partOf(x)) {
 			list, err := g.fitWay(ctx, m, w, opt)
 			if err != nil {
 				return nil, err
@@ -81,21 +81,17 @@ func (g *grouping) explained(x Piece) float64 {
 // surface than the whole did. Of what was nothing known, one that shows most of itself
 // is enough.
 func (g *grouping) better(whole Piece, list []Piece) bool {
+	unknown, least := whole.Element.Kind == "freeform", 1.0
 	sum, area := 0.0, 0.0
 	for _, x := range list {
 		on := g.explained(x)
-		if whole.Element.Kind == "freeform" && on > unjoinSure && x.Element.Coverage > unjoinSure && !slices.Contains(x.Element.Hidden, "thickness_mm") {
+		if unknown && on > unjoinSure && x.Element.Coverage > unjoinSure && !slices.Contains(x.Element.Hidden, "thickness_mm") {
 			return len(list) > 1
 		}
-	}
-	for _, x := range list {
-		on := g.explained(x)
-		if on < unjoinOn {
-			return false
-		}
+		least = min(least, on)
 		sum, area = sum+on*x.Patch.TotalMM2, area+x.Patch.TotalMM2
 	}
-	return len(list) > 1 && sum > (g.explained(whole)+unjoinGain)*area
+	return len(list) > 1 && least >= unjoinOn && sum > (g.explained(whole)+unjoinGain)*area
 }
 
 // way is one in which a part may fall apart: the facets of each large part that is
@@ -106,8 +102,8 @@ type way struct {
 	in     int // votes for inside corners between the parts, less those against
 }
 
-// apart lists the ways in which part k falls in two or more large parts that meet at
-// inside corners, where one of its regions is left out; the surest first.
+// apart lists the ways in which part k falls in two or more large parts where one of
+// its regions is left out; those first whose parts meet at inside corners most.
 func (g *grouping) apart(k int32) []way {
 	var ways []way
 	for r, x := range g.list {
