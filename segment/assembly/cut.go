@@ -4,6 +4,7 @@ package assembly
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -22,7 +23,7 @@ func blend(f *surface.Field, s surface.Surface) bool {
 	case fit.Cylinder:
 		return !s.Convex && turnAbout(f, s.Points, h.Point, h.Axis) < math.Pi
 	case fit.Torus:
-		return !s.Convex
+		return !s.Convex && sectionTurn(f, s.Points, h) > filletTurn
 	case fit.Cone:
 		return !s.Convex && turnAbout(f, s.Points, h.Point, h.Axis) < math.Pi
 	case fit.Sphere:
@@ -33,6 +34,24 @@ func blend(f *surface.Field, s surface.Surface) bool {
 
 // beadRough leaves 25 % to the scatter of a hundred points and to form.
 const beadRough = 1.25
+
+// filletTurn is how far the section of a fillet turns at least, rad: a rod that a weld
+// makes a little thinner in the middle is hollow along its length, but does not turn.
+const filletTurn = 0.2
+
+// sectionTurn is how much of a turn of the torus's section the points see, rad: 8 in
+// 10 of them.
+func sectionTurn(f *surface.Field, points []int32, h fit.Torus) float64 {
+	phi := make([]float64, len(points))
+	for k, i := range points {
+		q := r3.Sub(f.P[i], h.Centre)
+		z := r3.Dot(q, h.Axis)
+		rho := math.Sqrt(max(r3.Norm2(q)-z*z, 0))
+		phi[k] = math.Atan2(z, h.RadiusMM-rho) // 0 on the side of the axis
+	}
+	slices.Sort(phi)
+	return phi[len(phi)*9/10] - phi[len(phi)/10]
+}
 
 // turnAbout is how much of a turn about the axis the points see, rad.
 func turnAbout(f *surface.Field, points []int32, at, axis r3.Vec) float64 {

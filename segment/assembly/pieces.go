@@ -248,7 +248,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
 			if e.Kind == "freeform" || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) || min(liesOn(p, a.Patch, &joint[k]), liesOn(p, pieces[j].Patch, &joint[k])) < togetherShare ||
-				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > 0.6 && explainsMore(p, &joint[k], &pieces[j])) && !grown(p, &joint[k], &a, &pieces[j]) {
+				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > 0.6 && explainsMore(p, &joint[k], &pieces[j])) {
 				continue
 			}
 			pieces[j] = joint[k]
@@ -264,13 +264,6 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		out = append(out, x)
 	}
 	return out
-}
-
-// grown tells that a rolled plate b goes on, as the same, over a smaller part a, which
-// lies on its faces: flat as a short length of it may be by itself.
-func grown(p *primitive.Patch, whole, a, b *Piece) bool {
-	return whole.Element.Kind == "rolled_plate" && b.Element.Kind == "rolled_plate" && len(a.Faces) < len(b.Faces) &&
-		whole.Element.Coverage > b.Element.Coverage-grownLess && liesOn(p, a.Patch, whole) > grownShare
 }
 
 // explainsMore tells that the whole explains more surface of its parts than these
@@ -336,14 +329,6 @@ func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options
 // together with another: a plate's fit leaves two fifths to what stands on it.
 const togetherShare = 0.7
 
-// grownShare is the share of a part's surface on the faces of a piece that takes it in,
-// grownLess what the whole may show less of itself: two lengths with air between show
-// far less.
-const (
-	grownShare = 0.9
-	grownLess  = 0.05
-)
-
 // moreShare is the share of a part's surface that it has to gain from being part of
 // a whole: what weld and corners leave of a sound piece is less.
 const moreShare = 0.1
@@ -405,8 +390,8 @@ func assign(m *mesh.Mesh, p *primitive.Patch, pieces []Piece) (own [][]int32, we
 	return own, weld
 }
 
-// hideBores renames a disc through whose middle another piece passes: a ring
-// whose bore nobody can see.
+// hideBores renames a disc through whose middle, but for the weld round it, another
+// piece passes: a ring whose bore nobody can see.
 func hideBores(pieces []Piece) {
 	for i := range pieces {
 		a := &pieces[i].Element
@@ -414,21 +399,17 @@ func hideBores(pieces []Piece) {
 			continue
 		}
 		od, _ := a.Dim("outside_diameter_mm")
-		t, _ := a.Dim("thickness_mm")
 		for j := range pieces {
 			b := &pieces[j].Element
 			if j == i || b.Kind != "tube" && b.Kind != "bar" {
 				continue
 			}
 			d, _ := b.Dim("outside_diameter_mm")
-			l, known := b.Dim("length_mm")
-			if !known {
-				l = pieces[j].Patch.SizeMM
-			}
+			low, high := reach(pieces[j].Patch, *b)
 			w := r3.Sub(a.Frame.OriginMM, b.Frame.OriginMM)
 			h := r3.Dot(w, b.Frame.Axis)
 			off := math.Sqrt(max(r3.Norm2(w)-h*h, 0))
-			if d < od && off+d/2 < od/2 && math.Abs(h) < l/2+t/2 && math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) > 0.3 && bare(pieces[i], b.Frame.OriginMM, b.Frame.Axis, 0.4*d) {
+			if d < od && off < bridgeMM && low < h && h < high && math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) > 0.3 && bare(pieces[i], b.Frame.OriginMM, b.Frame.Axis, 0.4*d) {
 				a.Kind, a.Section = "ring", "flat"
 				a.Hidden = append(a.Hidden, "inside_diameter_mm")
 				a.Notes = append(a.Notes, "another piece passes through it: its bore cannot be seen")

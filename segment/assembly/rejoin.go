@@ -33,6 +33,9 @@ func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Opti
 			if !ok {
 				x, ok = wholeFlat(m, p, pieces, i, j, opt)
 			}
+			if !ok {
+				x, ok = wholeRolled(m, p, pieces, i, j, opt)
+			}
 			if ok {
 				pieces[i] = x
 				pieces = slices.Delete(pieces, j, j+1)
@@ -183,8 +186,8 @@ func oneAxis(a, b primitive.Element, deg, offMM float64) bool {
 	return math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) >= math.Cos(deg*math.Pi/180) && off < offMM
 }
 
-// straightGap are points on the axis between two straight pieces, a millimetre
-// apart; nil where they overlap or the gap is too long to tell.
+// straightGap are points on the axis between two straight pieces, or where they
+// overlap, a millimetre apart; nil where the gap is too long to tell.
 func straightGap(a, b Piece) []r3.Vec {
 	d, c := a.Element.Frame.Axis, a.Element.Frame.OriginMM
 	al, ah := reach(a.Patch, a.Element)
@@ -193,7 +196,7 @@ func straightGap(a, b Piece) []r3.Vec {
 	if bh < al {
 		from, to = bh, al
 	}
-	if to <= from || to-from > bridgeMost*max(ah-al, bh-bl) {
+	if to-from > bridgeMost*max(ah-al, bh-bl) {
 		return nil
 	}
 	return pointsOn(c, d, from, to)
@@ -230,21 +233,32 @@ func sectorsOf(e primitive.Element, patches ...*primitive.Patch) (seen [sectors]
 
 // turnGap are points on the circle that e's arc is part of, a millimetre apart,
 // where its patches leave it open: in the widest gap for one patch, in the
-// narrower of the two between two.
+// narrower of the two between two, or where these meet.
 func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
 	seen, v := sectorsOf(e, patches...), r3.Cross(e.Frame.Axis, e.Frame.Ref)
+	r := turnRadius(e)
+	at := func(sector float64) r3.Vec {
+		sin, cos := math.Sincos((sector + 0.5) * 2 * math.Pi / sectors)
+		return r3.Add(e.Frame.OriginMM, r3.Add(r3.Scale(r*cos, e.Frame.Ref), r3.Scale(r*sin, v)))
+	}
 	type gap struct{ from, n int }
 	var gaps []gap
+	var meet []r3.Vec
 	for i := range sectors {
-		if seen[i] == 0 || seen[(i+1)%sectors] != 0 {
-			continue
+		switch next := seen[(i+1)%sectors]; {
+		case seen[i] != 0 && next != 0 && seen[i]|next == 3:
+			meet = append(meet, at(float64(i)))
+		case seen[i] != 0 && next == 0:
+			g := gap{from: i}
+			for g.n = 1; g.n < sectors && seen[(i+g.n)%sectors] == 0; g.n++ {
+			}
+			if len(patches) == 1 || seen[i] != seen[(i+g.n)%sectors] {
+				gaps = append(gaps, g)
+			}
 		}
-		g := gap{from: i}
-		for g.n = 1; g.n < sectors && seen[(i+g.n)%sectors] == 0; g.n++ {
-		}
-		if len(patches) == 1 || seen[i] != seen[(i+g.n)%sectors] {
-			gaps = append(gaps, g)
-		}
+	}
+	if len(meet) > 0 {
+		return meet
 	}
 	if len(gaps) == 0 {
 		return nil
@@ -253,26 +267,27 @@ func turnGap(e primitive.Element, patches ...*primitive.Patch) []r3.Vec {
 	if len(patches) == 1 {
 		best = slices.MaxFunc(gaps, func(a, b gap) int { return a.n - b.n })
 	}
-	r := turnRadius(e)
-	span := float64(best.n) * 2 * math.Pi / sectors
+	turn := float64(best.n)
+	n := int(turn*2*math.Pi/sectors*r) + 2
 	var out []r3.Vec
-	n := int(span*r) + 2
 	for k := range n {
-		sin, cos := math.Sincos((float64(best.from)+0.5)*2*math.Pi/sectors + span*float64(k)/float64(n-1))
-		out = append(out, r3.Add(e.Frame.OriginMM, r3.Add(r3.Scale(r*cos, e.Frame.Ref), r3.Scale(r*sin, v))))
+		out = append(out, at(float64(best.from)+turn*float64(k)/float64(n-1)))
 	}
 	return out
 }
 
-// turnRadius is that of an arc's centreline, mm.
+// turnRadius is that of the middle of the metal of an arc or rolled plate, mm.
 func turnRadius(e primitive.Element) float64 {
-	d, ok := e.Dim("centreline_diameter_mm")
-	if !ok {
-		o, _ := e.Dim("outside_diameter_mm")
-		i, _ := e.Dim("inside_diameter_mm")
-		d = (o + i) / 2
+	if d, ok := e.Dim("centreline_diameter_mm"); ok {
+		return d / 2
 	}
-	return d / 2
+	i, _ := e.Dim("inside_diameter_mm")
+	o, ok := e.Dim("outside_diameter_mm")
+	if !ok {
+		t, _ := e.Dim("thickness_mm")
+		o = i + 2*t
+	}
+	return (o + i) / 4
 }
 
 // sharesPlace tells that two halves of one kind, axis and section both show a

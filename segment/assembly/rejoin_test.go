@@ -12,7 +12,9 @@ import (
 
 	"pointup/mesh"
 	"pointup/mesh/synthetic"
+	"pointup/segment/fit"
 	"pointup/segment/primitive"
+	"pointup/segment/surface"
 )
 
 // cutUp scans pieces apart and returns the mesh, a patch of all, and a piece of
@@ -257,30 +259,116 @@ func TestRejoinStrip(t *testing.T) {
 	sizes(t, one[0], map[string]float64{"outside_diameter_mm": 20, "inside_diameter_mm": 14, "length_mm": 40})
 }
 
-// TestGrown: a short length of a rolled plate is of the plate that both make, flat as it
-// may be by itself; a larger part is not, nor one with air between.
-func TestGrown(t *testing.T) {
-	shape := synthetic.RolledPlate{InsideDiameterMM: 78, ThicknessMM: 3, WidthMM: 26, SweepDeg: 90}
-	scene := []synthetic.Piece{{Name: "rolled", Pose: synthetic.Upright(0, 0, 0), Shape: shape}}
+// TestRejoinRolled: short lengths of a rolled plate on both sides of what crosses it are
+// of the plate, whatever they were taken for; with air between they are not, nor is a
+// plate that lies across.
+func TestRejoinRolled(t *testing.T) {
+	rolled := synthetic.RolledPlate{InsideDiameterMM: 78, ThicknessMM: 3, WidthMM: 26, SweepDeg: 90}
 	turn := func(q r3.Vec) float64 { return math.Atan2(q.Y, q.X) * 180 / math.Pi }
+	scene := []synthetic.Piece{{Name: "rolled", Pose: synthetic.Upright(0, 0, 0), Shape: rolled}}
 	low := 360.
 	cutUp(t, scene, 1, func(q r3.Vec) int { low = min(low, turn(q)); return 0 })
-	m, p, got := cutUp(t, scene, 3, func(q r3.Vec) int {
+	at := (low + 66) * math.Pi / 180 // where a rod runs along the plate's middle
+	through := synthetic.Along(r3.Vec{X: 40.5 * math.Cos(at), Y: 40.5 * math.Sin(at)}, r3.Vec{Z: 1})
+	scene = append(scene,
+		synthetic.Piece{Name: "rod", Pose: through, Shape: synthetic.Bar{OutsideDiameterMM: 8, LengthMM: 60}},
+		synthetic.Piece{Name: "plate", Pose: synthetic.Upright(0, 0, 40), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 3}})
+	m, p, got := cutUp(t, scene, 4, func(q r3.Vec) int {
+		on := math.Hypot(q.X-through.OriginMM.X, q.Y-through.OriginMM.Y) < 4.2
 		switch a := turn(q) - low; {
-		case a < 60:
-			return 0
-		case a > 61 && a < 75:
-			return 1
-		case a > 82 && q.Z < 2:
+		case q.Z > 35 && !on:
+			return 3
+		case on && math.Abs(q.Z) > 14:
 			return 2
+		case math.Abs(q.Z) < 14 && a < 59:
+			return 0
+		case math.Abs(q.Z) < 14 && a > 73:
+			return 1
 		}
 		return -1
 	})
 	require.Equal(t, "rolled_plate", got[0].Element.Kind)
-	whole := Fit(m, merged(got[0].Faces, got[1].Faces), p.NoiseMM, primitive.DefaultOptions())
-	sizes(t, whole, map[string]float64{"inside_diameter_mm": 78, "thickness_mm": 3, "width_mm": 26})
-	assert.True(t, grown(p, &whole, &got[1], &got[0]))
-	assert.False(t, grown(p, &whole, &got[0], &got[1]))
-	apart := Fit(m, merged(got[0].Faces, got[2].Faces), p.NoiseMM, primitive.DefaultOptions())
-	assert.False(t, grown(p, &apart, &got[2], &got[0]), "air between")
+	require.Equal(t, "bar", got[2].Element.Kind)
+	opt := primitive.DefaultOptions()
+	got[1].Element.Kind = "freeform"
+	x, ok := wholeRolled(m, p, got, 1, 0, opt)
+	require.True(t, ok)
+	sizes(t, x, map[string]float64{"inside_diameter_mm": 78, "thickness_mm": 3, "width_mm": 26, "sweep_deg": 90})
+	_, ok = wholeRolled(m, p, got, 0, 3, opt)
+	assert.False(t, ok, "not on its faces")
+
+	rolled.SweepDeg = 40
+	two := []synthetic.Piece{{Name: "a", Pose: synthetic.Upright(0, 0, 0), Shape: rolled},
+		{Name: "b", Pose: synthetic.Pose{Axis: r3.Vec{Z: 1}, Ref: r3.Vec{X: 1, Y: 1}}, Shape: rolled}}
+	m, p, got = cutUp(t, two, 2, func(q r3.Vec) int {
+		if turn(q) > 42.5 {
+			return 1
+		}
+		return 0
+	})
+	require.Equal(t, []string{"rolled_plate", "rolled_plate"}, kinds(got))
+	_, ok = wholeRolled(m, p, got, 0, 1, opt)
+	assert.False(t, ok, "air between")
+}
+
+// TestTurnGap: where two parts of a turn meet, that is their gap, not the way round.
+func TestTurnGap(t *testing.T) {
+	_, _, got := cutUp(t, []synthetic.Piece{{Name: "arc", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Arc{CentrelineDiameterMM: 60, SectionDiameterMM: 6, SweepDeg: 120}}}, 3, func(q r3.Vec) int {
+		switch turn := math.Atan2(q.Y, q.X) * 180 / math.Pi; {
+		case turn < 50:
+			return 0
+		case turn < 64:
+			return 1
+		}
+		return 2
+	})
+	require.Equal(t, "arc", got[0].Element.Kind)
+	meet := turnGap(got[0].Element, got[0].Patch, got[1].Patch)
+	require.NotEmpty(t, meet)
+	assert.Less(t, r3.Norm(r3.Sub(meet[0], meet[len(meet)-1])), 2.)
+	across := turnGap(got[0].Element, got[0].Patch, got[2].Patch)
+	require.NotEmpty(t, across)
+	assert.InDelta(t, 7, r3.Norm(r3.Sub(across[0], across[len(across)-1])), 1)
+}
+
+// TestHideBores: a disc with a rod through its middle is a ring; off its middle, or up to
+// its face, it says nothing of a bore.
+func TestHideBores(t *testing.T) {
+	disc := synthetic.Piece{Name: "disc", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Disc{OutsideDiameterMM: 40, ThicknessMM: 4}}
+	for _, c := range []struct {
+		x, low, high float64
+		want         string
+	}{{0, -20, 20, "ring"}, {9, -20, 20, "disc"}, {0, 2.2, 40, "disc"}} {
+		rod := synthetic.Piece{Name: "rod", Pose: synthetic.Upright(c.x, 0, (c.low+c.high)/2), Shape: synthetic.Bar{OutsideDiameterMM: 8, LengthMM: c.high - c.low}}
+		_, _, got := cutUp(t, []synthetic.Piece{disc, rod}, 2, func(q r3.Vec) int {
+			switch r := math.Hypot(q.X-c.x, q.Y); {
+			case r < 4.3 && q.Z > c.low-0.5 && math.Abs(q.Z) > 2.1:
+				return 1
+			case r > 5:
+				return 0
+			}
+			return -1
+		})
+		got[0].Element.Kind = "disc" // in cutting it up the rod's hole came off
+		hideBores(got)
+		assert.Equal(t, c.want, got[0].Element.Kind, "at %v from %v", c.x, c.low)
+	}
+}
+
+// TestFilletTurn: a rod that is hollow along its length by less than its noise is no
+// fillet; the inside corner round its foot is.
+func TestFilletTurn(t *testing.T) {
+	around := func(h fit.Torus, low, high float64) (*surface.Field, surface.Surface) { // heights along the axis
+		f, s := &surface.Field{SpacingMM: 0.5, NoiseMM: 0.02}, surface.Surface{Ideal: h}
+		for k := range 400 {
+			z := low + (high-low)*float64(k%20)/19
+			rho := h.RadiusMM - math.Sqrt(h.SectionRadiusMM*h.SectionRadiusMM-z*z)
+			sin, cos := math.Sincos(float64(k/20) * math.Pi / 10)
+			s.Points = append(s.Points, int32(k))
+			f.P = append(f.P, r3.Vec{X: rho * cos, Y: rho * sin, Z: z})
+		}
+		return f, s
+	}
+	assert.False(t, blend(around(fit.Torus{Axis: r3.Vec{Z: 1}, RadiusMM: 1185, SectionRadiusMM: 1181.7}, -7, 7)))
+	assert.True(t, blend(around(fit.Torus{Axis: r3.Vec{Z: 1}, RadiusMM: 5, SectionRadiusMM: 1.7}, 0, 1.6)))
 }
