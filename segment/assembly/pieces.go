@@ -248,7 +248,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
 			if e.Kind == "freeform" || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) || min(liesOn(p, a.Patch, &joint[k]), liesOn(p, pieces[j].Patch, &joint[k])) < togetherShare ||
-				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > 0.6 && explainsMore(p, &joint[k], &pieces[j])) {
+				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > enoughSeen(a, e) && explainsMore(p, &joint[k], &pieces[j])) {
 				continue
 			}
 			pieces[j] = joint[k]
@@ -264,6 +264,16 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		out = append(out, x)
 	}
 	return out
+}
+
+// enoughSeen is the coverage from which a whole that explains more than its parts may
+// show less of itself than one did: what is nothing by itself is hardly ever explained
+// by a piece with no size hidden that it is not of.
+func enoughSeen(a Piece, whole primitive.Element) float64 {
+	if a.Element.Kind == "freeform" && len(whole.Hidden) == 0 {
+		return 0.4
+	}
+	return 0.6
 }
 
 // explainsMore tells that the whole explains more surface of its parts than these

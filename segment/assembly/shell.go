@@ -69,14 +69,19 @@ const (
 // its fit, which leaves a part of the surface to dents and dust, has taken no
 // notice of it.
 func stands(p *primitive.Patch, e primitive.Element) bool {
-	far := standGates * onGate(p, &Piece{Element: e})
+	return standingMM2(p, e, p.NoiseMM) > standShare*p.TotalMM2
+}
+
+// standingMM2 is the area of what stands off an ideal piece.
+func standingMM2(p *primitive.Patch, e primitive.Element, noiseMM float64) float64 {
+	far := standGates * max(4*e.RMSMM, 4*noiseMM, 0.01)
 	area := 0.0
 	for i, c := range p.FacetC {
 		if e.DistanceMM(r3.Add(c, p.OriginMM)) > far {
 			area += p.FacetMM2[i]
 		}
 	}
-	return area > standShare*p.TotalMM2
+	return area
 }
 
 func severalKnown(pieces []Piece) bool {

@@ -14,7 +14,7 @@ import (
 const (
 	unjoinPoor  = 0.5 // coverage under which a known piece may be two
 	unjoinKnown = 0.8 // and the share of its surface that it explains
-	unjoinGain  = 0.1 // of the surface that both explain more than one did
+	unjoinGain  = 0.1 // of the surface that both explain more than one did, or half of what that left
 	unjoinOn    = 0.7 // of each one's surface that it explains
 	unjoinSure  = 0.8 // of a piece that is sure, explained and covered: a wall of a hollow section is less
 	unjoinTries = 4
@@ -26,7 +26,8 @@ const (
 func (g *grouping) unjoin(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt primitive.Options) ([]Piece, error) {
 	var out []Piece
 	for _, x := range pieces {
-		if x.Patch.TotalMM2 < leftShare*g.p.TotalMM2 || x.Element.Coverage > unjoinPoor && g.explained(x) > unjoinKnown {
+		sound := x.Element.Coverage > unjoinPoor && g.explained(x) > unjoinKnown && !g.bears(x)
+		if x.Patch.TotalMM2 < leftShare*g.p.TotalMM2 || sound {
 			out = append(out, x)
 			continue
 		}
@@ -69,6 +70,11 @@ func (g *grouping) fitWay(ctx context.Context, m *mesh.Mesh, w way, opt primitiv
 	return known, nil
 }
 
+// bears tells that something with the area of a piece stands on a known one.
+func (g *grouping) bears(x Piece) bool {
+	return x.Element.Kind != "freeform" && standingMM2(x.Patch, x.Element, g.p.NoiseMM) > standShare*g.p.TotalMM2
+}
+
 // explained is the share of a piece's surface that lies on what it is taken for.
 func (g *grouping) explained(x Piece) float64 {
 	if x.Element.Kind == "freeform" {
@@ -91,7 +97,8 @@ func (g *grouping) better(whole Piece, list []Piece) bool {
 		least = min(least, on)
 		sum, area = sum+on*x.Patch.TotalMM2, area+x.Patch.TotalMM2
 	}
-	return len(list) > 1 && least >= unjoinOn && sum > (g.explained(whole)+unjoinGain)*area
+	on := g.explained(whole)
+	return len(list) > 1 && least >= unjoinOn && sum > (on+min(unjoinGain, (1-on)/2))*area
 }
 
 // way is one in which a part may fall apart: the facets of each large part that is

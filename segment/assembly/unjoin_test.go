@@ -15,12 +15,19 @@ import (
 )
 
 // TestUnjoin: where a base seems to go on into the end of a hexagonal bar on it, both
-// are one part, a plate of which much lies elsewhere; without that end they are two.
+// are one part, a plate of which much lies elsewhere, or on a larger base a little;
+// without that end they are two.
 func TestUnjoin(t *testing.T) {
+	for _, side := range []float64{70, 120} {
+		testUnjoin(t, side)
+	}
+}
+
+func testUnjoin(t *testing.T, side float64) {
 	opt := synthetic.DefaultWeldOptions()
 	opt.EdgeMM = 0.6
 	m, faces, _, noise := shellOf(t, []synthetic.Piece{
-		{Name: "base", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(70, 50), ThicknessMM: 5}},
+		{Name: "base", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(side, side-20), ThicknessMM: 5}},
 		{Name: "bar", Pose: synthetic.Along(r3.Vec{X: 5, Y: 10, Z: 10}, r3.Vec{X: 1}), Shape: synthetic.Profile{Section: synthetic.Hexagon(18), LengthMM: 44}},
 	}, opt)
 	p := primitive.NewPatch(m, faces, noise)

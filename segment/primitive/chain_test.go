@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh/synthetic"
 )
@@ -121,5 +122,25 @@ func TestAnyChain(t *testing.T) {
 			requireTruth(t, p, e, 0.3, 0.5)
 			requireLegs(t, b, e, 0.3)
 		})
+	}
+}
+
+// TestBendWithoutEnd: where a bend's end is hidden but for a corner of a few facets, that
+// corner is no end, and the bend is as it was.
+func TestBendWithoutEnd(t *testing.T) {
+	bent := synthetic.Bent{SectionDiameterMM: 8, Legs: []synthetic.Bend{{LengthMM: 20}, {RadiusMM: 28, AngleDeg: 54}, {LengthMM: 20}}}
+	for _, corner := range []float64{2.9, 9} { // 9: none of it is left
+		p := cutPatch(t, synthetic.Piece{Name: "bend", Shape: bent, Pose: synthetic.Upright(0, 0, 0)}, 0.6, func(q r3.Vec) bool {
+			return math.Abs(q.X) < 5 && q.Z < 4 && !(q.Z < 0.25 && q.Y > corner)
+		})
+		e := Recognise(p, DefaultOptions())
+		require.Equal(t, "arc", e.Kind, "corner from %v mm", corner)
+		require.Greater(t, e.Coverage, 0.9)
+		assert.Contains(t, e.Hidden, "developed_length_mm")
+		for key, want := range map[string][2]float64{"sweep_deg": {54, 0.2}, "centreline_diameter_mm": {56, 0.2}, "section_diameter_mm": {8, 0.01}} {
+			got, ok := e.Dim(key)
+			require.True(t, ok, key)
+			assert.InDelta(t, want[0], got, want[1], key)
+		}
 	}
 }

@@ -78,6 +78,10 @@ func (c *chain) compound() bool {
 	return len(c.legs) > 1 && most > 10*math.Pi/180
 }
 
+// endShows is the share of an end's area that its facets have at least: a few that look
+// the way it runs are of a corner of the weld there.
+const endShows = 0.1
+
 // startSection finds section, bore and ends about the centreline.
 func (c *chain) startSection(p *Patch) bool {
 	var out, in weighted
@@ -112,7 +116,7 @@ func (c *chain) startSection(p *Patch) bool {
 		}
 	}
 	for k := range ends {
-		if len(ends[k].v) >= 3 {
+		if section := math.Pi * (c.rs*c.rs - c.rb*c.rb); len(ends[k].v) >= 3 && ends[k].total > endShows*section {
 			c.ends.seen[k] = true
 			c.ends.e[k].z = ends[k].median()
 		} else if p.OpenEdges == 0 {
