@@ -72,10 +72,21 @@ func (d *depths) fill(a, b, c r3.Vec, who int16) {
 		if x0 > x1 {
 			x0, x1 = x1, x0
 		}
-		for k := max(0, int(math.Ceil(x0-0.5))); k < d.wide && float64(k)+0.5 <= x1; k++ {
-			z := float32(min(max(a.Z+gx*(float64(k)+0.5-a.X)+gy*(y-a.Y), least), most))
-			if i := row*d.wide + k; z > d.near[i] {
-				d.near[i], d.who[i] = z, who
+		from, to := max(0, int(math.Ceil(x0-0.5))), min(d.wide-1, int(math.Floor(x1-0.5)))
+		if from > to {
+			continue
+		}
+		at := a.Z + gy*(y-a.Y)
+		near, whose := d.near[row*d.wide+from:row*d.wide+to+1], d.who[row*d.wide+from:row*d.wide+to+1]
+		for k := range near {
+			z := at + gx*(float64(from+k)+0.5-a.X)
+			if z < least {
+				z = least
+			} else if z > most {
+				z = most
+			}
+			if float32(z) > near[k] {
+				near[k], whose[k] = float32(z), who
 			}
 		}
 	}

@@ -87,10 +87,12 @@ const creaseDeg = 24
 // continue the surface.
 func (b *body) smooth() {
 	flat := make([]r3.Vec, len(b.triangles))
+	size := make([]float64, len(b.triangles))
 	first := make([]int, len(b.points)+1)
 	for i, t := range b.triangles {
 		p := b.points[t[0]]
 		flat[i] = r3.Cross(r3.Sub(b.points[t[1]], p), r3.Sub(b.points[t[2]], p))
+		size[i] = r3.Norm(flat[i])
 		for _, v := range t {
 			first[v+1]++
 		}
@@ -109,11 +111,10 @@ func (b *body) smooth() {
 	cos := math.Cos(creaseDeg * math.Pi / 180)
 	b.normals = make([][3]r3.Vec, len(b.triangles))
 	for i, t := range b.triangles {
-		own := r3.Norm(flat[i])
 		for k, v := range t {
 			n := flat[i]
 			for _, o := range round[first[v]:first[v+1]] {
-				if o != i && r3.Dot(flat[o], flat[i]) > cos*own*r3.Norm(flat[o]) {
+				if o != i && r3.Dot(flat[o], flat[i]) > cos*size[i]*size[o] {
 					n = r3.Add(n, flat[o])
 				}
 			}
