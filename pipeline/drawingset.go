@@ -74,6 +74,22 @@ func (w *work) sketches() ([]sketch, error) {
 	return slices.DeleteFunc(list, func(s sketch) bool { return s.id == "" }), nil
 }
 
+// writeDrawings writes sketches and sheets, where they are asked for, and returns the
+// sketches, which the page shows too.
+func (w *work) writeDrawings(folder *result.Folder, o Outputs) ([]sketch, error) {
+	if !o.Drawings && !o.Page {
+		return nil, nil
+	}
+	list, err := w.sketches()
+	if err != nil || !o.Drawings {
+		return list, err
+	}
+	if err := writeSketches(folder, list); err != nil {
+		return nil, err
+	}
+	return list, w.writeShopDrawings(folder)
+}
+
 // writeSketches writes them to the folder drawings.
 func writeSketches(folder *result.Folder, list []sketch) error {
 	for _, s := range list {

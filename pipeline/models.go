@@ -31,11 +31,13 @@ const modelChord = 0.05
 
 // writeModels writes what was asked for of the models, and tells of elements that
 // have none.
-func (w *work) writeModels(folder *result.Folder, doc *result.Document, o Outputs) error {
-	if err := w.writeSet(folder, doc, o, asScanned, w.scannedParts()); err != nil || w.metal == nil {
-		return err
+func (w *work) writeModels(folder *result.Folder, o Outputs) ([]result.Finding, error) {
+	findings, err := w.writeSet(folder, o, asScanned, w.scannedParts())
+	if err != nil || w.metal == nil {
+		return findings, err
 	}
-	return w.writeSet(folder, doc, o, asStock, w.metal.assembly.Parts)
+	_, err = w.writeSet(folder, o, asStock, w.metal.assembly.Parts) // what has no solid is the same
+	return findings, err
 }
 
 // scannedParts are the elements at full size, in their order.
@@ -48,29 +50,25 @@ func (w *work) scannedParts() []stock.Part {
 }
 
 // writeSet writes the models of one set of parts, those of an element under its
-// id. Findings about parts without a solid are told for the first set only, and it
-// alone holds the scan.
-func (w *work) writeSet(folder *result.Folder, doc *result.Document, o Outputs, set string, parts []stock.Part) error {
+// id, and tells of parts without a solid. The first set alone holds the scan.
+func (w *work) writeSet(folder *result.Folder, o Outputs, set string, parts []stock.Part) ([]result.Finding, error) {
 	if !o.STEP && !o.GLTF && !o.ThreeMF && !o.DXF || len(parts) == 0 {
-		return nil
+		return nil, nil
 	}
 	pieces, findings := w.solids(parts, set == asScanned)
-	if set == asScanned {
-		doc.Scan.Findings = append(doc.Scan.Findings, findings...)
-	}
 	title, chord := cmp.Or(w.job.Piece, "piece"), modelChord*w.scaled.Ratio
 	if o.STEP && len(pieces) > 0 {
 		if err := writeSTEP(folder, set, title, pieces); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if o.DXF && len(pieces) > 0 {
 		d, err := wireframe(title, pieces)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if err := writeModel(folder, set+".dxf", func(b io.Writer) error { return draw.WriteDXF(b, d) }); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if o.GLTF {
@@ -78,17 +76,19 @@ func (w *work) writeSet(folder *result.Folder, doc *result.Document, o Outputs, 
 		if set == asScanned {
 			var err error
 			if scan, err = w.thinScan(); err != nil {
-				return err
+				return nil, err
 			}
 		}
 		if err := writeModel(folder, set+".glb", func(b io.Writer) error { return solid.WriteGLB(b, title, pieces, scan, chord) }); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if o.ThreeMF && len(solid.Printable(pieces)) > 0 {
-		return writeModel(folder, set+".3mf", func(b io.Writer) error { return solid.Write3MF(b, title, pieces, 1/w.scaled.Ratio, chord) })
+		if err := writeModel(folder, set+".3mf", func(b io.Writer) error { return solid.Write3MF(b, title, pieces, 1/w.scaled.Ratio, chord) }); err != nil {
+			return nil, err
+		}
 	}
-	return nil
+	return findings, nil
 }
 
 // writeModel writes one file of the folder models.

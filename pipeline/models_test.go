@@ -62,9 +62,11 @@ func TestSetsOfModels(t *testing.T) {
 	defer folder.Abort()
 	doc := w.document("test")
 	for _, set := range []string{asScanned, asStock} {
-		require.NoError(t, w.writeSet(folder, &doc, AllOutputs(), set, w.scannedParts()))
+		_, err := w.writeSet(folder, AllOutputs(), set, w.scannedParts())
+		require.NoError(t, err)
 	}
-	require.NoError(t, w.writePatterns(folder, &doc, w.scannedParts(), nil))
+	_, err = w.writePatterns(folder, w.scannedParts(), nil)
+	require.NoError(t, err)
 	doc.Files = folder.Sums()
 	assert.NotEmpty(t, doc.Files["patterns/"+whole+"-section-5.pdf"])
 	require.NoError(t, folder.Commit(doc))

@@ -178,36 +178,12 @@ func (w *work) write(ctx context.Context, doc *result.Document, out *output, o O
 			return err
 		}
 	}
-	if err := w.writeModels(folder, doc, o); err != nil {
-		return err
-	}
-	if o.Tables {
-		if err := writeTables(folder, *doc); err != nil {
-			return err
-		}
-	}
-	if o.Patterns {
-		if err := w.writePatterns(folder, doc, w.markedParts(), w.metal.contacts); err != nil {
-			return err
-		}
-	}
 	if err := writePictures(folder, pictures); err != nil {
 		return err
 	}
-	var sketches []sketch
-	if o.Drawings || o.Page {
-		var err error
-		if sketches, err = w.sketches(); err != nil {
-			return err
-		}
-	}
-	if o.Drawings {
-		if err := writeSketches(folder, sketches); err != nil {
-			return err
-		}
-		if err := w.writeShopDrawings(folder); err != nil {
-			return err
-		}
+	sketches, err := w.writeWorkshop(folder, doc, o)
+	if err != nil {
+		return err
 	}
 	if tell != nil {
 		tell("write", 0, 0)
@@ -230,6 +206,38 @@ func (w *work) write(ctx context.Context, doc *result.Document, out *output, o O
 	}
 	doc.Files = folder.Sums()
 	return folder.Commit(*doc)
+}
+
+// writeWorkshop writes models, tables, patterns and drawings, beside one another, and
+// adds to doc what has no solid or no pattern. It returns the sketches.
+func (w *work) writeWorkshop(folder *result.Folder, doc *result.Document, o Outputs) ([]sketch, error) {
+	var noSolid, noPattern []result.Finding
+	var sketches []sketch
+	var g errgroup.Group
+	g.Go(mesh.Guarded(func() (err error) {
+		noSolid, err = w.writeModels(folder, o)
+		return err
+	}))
+	g.Go(mesh.Guarded(func() (err error) {
+		sketches, err = w.writeDrawings(folder, o)
+		return err
+	}))
+	g.Go(mesh.Guarded(func() (err error) {
+		if o.Tables {
+			if err := writeTables(folder, *doc); err != nil {
+				return err
+			}
+		}
+		if o.Patterns {
+			noPattern, err = w.writePatterns(folder, w.markedParts(), w.metal.contacts)
+		}
+		return err
+	}))
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	doc.Scan.Findings = slices.Concat(doc.Scan.Findings, noSolid, noPattern)
+	return sketches, nil
 }
 
 // page is the report with its figures; files are those that are written by then.

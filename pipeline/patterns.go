@@ -25,7 +25,7 @@ type patterns struct {
 // writePatterns writes what goes to the floor: flat patterns, nested sheets, wheel
 // jigs, bend templates, saddles, mitres, sections of freeform pieces, and their
 // tables. What cannot be drawn is told in a finding.
-func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts []stock.Part, contacts []stock.Contact) error {
+func (w *work) writePatterns(folder *result.Folder, parts []stock.Part, contacts []stock.Contact) ([]result.Finding, error) {
 	p := &patterns{folder: folder, paper: "A4"}
 	if w.job.Metal.System == "us" {
 		p.paper = "Letter"
@@ -50,10 +50,11 @@ func (w *work) writePatterns(folder *result.Folder, doc *result.Document, parts 
 	if len(flats) > 0 {
 		p.table("flat", shop.FlatTable(flats))
 	}
+	var findings []result.Finding
 	for _, e := range p.why {
-		doc.Scan.Findings = append(doc.Scan.Findings, result.Finding{Code: "no-pattern", Severity: "note", What: e.Error(), Advice: "draw it by hand, or give what is missing in the job"})
+		findings = append(findings, result.Finding{Code: "no-pattern", Severity: "note", What: e.Error(), Advice: "draw it by hand, or give what is missing in the job"})
 	}
-	return p.err
+	return findings, p.err
 }
 
 // markedParts are the as-stock parts with their piece marks before their names, as
