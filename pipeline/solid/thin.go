@@ -1,7 +1,6 @@
 package solid
 
 import (
-	"cmp"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -16,7 +15,7 @@ import (
 // and Nekhayev, Publ. Inst. Math. 66 (1999) 23), or where a triangle would turn
 // over or lose its shape. So the number may not be reached.
 func Thin(m Mesh, triangles int) Mesh {
-	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: make([][]uint32, len(m.Points)), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points))}
+	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: roomAround(m), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points))}
 	for i, f := range t.tri {
 		q, ok := t.plane(f)
 		for _, v := range f {
@@ -38,6 +37,7 @@ func Thin(m Mesh, triangles int) Mesh {
 			}
 		}
 	}
+	t.queue = make(collapses, 0, 3*len(t.tri)) // each edge has two triangles and is offered twice
 	for v := range t.around {
 		t.offer(uint32(v), uint32(v))
 	}
@@ -63,6 +63,22 @@ type thinning struct {
 	queue  collapses
 
 	ringA, ringB, near []uint32 // held for speed
+}
+
+// roomAround has an empty list for each point with room for the triangles round it, all
+// in one piece of memory.
+func roomAround(m Mesh) [][]uint32 {
+	round := make([]int, len(m.Points))
+	for _, f := range m.Triangles {
+		for _, v := range f {
+			round[v]++
+		}
+	}
+	all, lists := make([]uint32, 3*len(m.Triangles)), make([][]uint32, len(m.Points))
+	for v, n := range round {
+		lists[v], all = all[:0:n], all[n:]
+	}
+	return lists
 }
 
 // quadric is the sum of squared distances from planes, weighted by area: of
@@ -257,20 +273,27 @@ type collapse struct {
 	age      uint32
 }
 
-// collapses are a heap, cheapest first: child i stands under (i-1)/2.
+// collapses are a heap, cheapest first: item i stands under (i-1)/branches.
 type collapses []collapse
+
+// branches of the heap: with four the way down is half as long as with two, and the
+// four lie beside one another in memory.
+const branches = 4
 
 // less is a strict order of all that are not the same edge, so that a mesh is
 // thinned the same way every time.
 func (c *collapse) less(o *collapse) bool {
-	if c.cost != o.cost {
+	switch {
+	case c.cost != o.cost:
 		return c.cost < o.cost
+	case c.from != o.from:
+		return c.from < o.from
 	}
-	return cmp.Or(cmp.Compare(c.from, o.from), cmp.Compare(c.to, o.to)) < 0
+	return c.to < o.to
 }
 
 func (l collapses) order() {
-	for i := len(l)/2 - 1; i >= 0; i-- {
+	for i := (len(l) - 2) / branches; i >= 0; i-- {
 		l.sink(i)
 	}
 }
@@ -287,9 +310,9 @@ func (l *collapses) pop() collapse {
 // rise puts item i among those before it.
 func (l collapses) rise(i int) {
 	x := l[i]
-	for i > 0 && x.less(&l[(i-1)/2]) {
-		l[i] = l[(i-1)/2]
-		i = (i - 1) / 2
+	for i > 0 && x.less(&l[(i-1)/branches]) {
+		l[i] = l[(i-1)/branches]
+		i = (i - 1) / branches
 	}
 	l[i] = x
 }
@@ -301,12 +324,15 @@ func (l collapses) sink(i int) {
 	}
 	x := l[i]
 	for {
-		k := 2*i + 1
-		if k >= len(l) {
+		first := branches*i + 1
+		if first >= len(l) {
 			break
 		}
-		if k+1 < len(l) && l[k+1].less(&l[k]) {
-			k++
+		k := first
+		for o := first + 1; o < min(first+branches, len(l)); o++ {
+			if l[o].less(&l[k]) {
+				k = o
+			}
 		}
 		if !l[k].less(&x) {
 			break
