@@ -1,11 +1,15 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"os"
 
+	"golang.org/x/sync/errgroup"
+
+	"pointup/mesh"
 	"pointup/pipeline/fitup"
 	"pointup/pipeline/rig"
 	"pointup/pipeline/shop"
@@ -50,26 +54,10 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 		m.scan = append(m.scan, w.partAtSite(&w.elements[i]))
 	}
 	relations := w.relationsAtSite()
-	cat, err := w.catalogue(scan)
-	if err != nil {
-		return AsInput(err)
-	}
-	cut, revised, err := w.freeze(m.scan, m.contacts, relations, cat)
-	if err != nil {
-		return err
-	}
-	m.revised = revised
-	if m.choice, err = stock.Choose(stock.MeetEnds(cut, m.contacts), relations, cat, w.stockOptions()); err != nil {
-		return AsInput(fmt.Errorf("stock: %w", err))
-	}
-	if err := m.gaugeScale(relations, w.scaled.Ratio); err != nil {
-		return err
-	}
-	sized := stock.AsStock(cut, m.choice)
-	if err := m.layOut(ctx, sized, relations, w.fitupOptions()); err != nil {
-		return err
-	}
-	if err := m.weigh(w.job.Metal.Grade); err != nil {
+	var beside errgroup.Group
+	beside.Go(mesh.Guarded(func() error { return m.gaugeScale(relations, w.scaled.Ratio) }))
+	cat, err := w.sizePieces(ctx, m, relations, scan)
+	if err := cmp.Or(err, beside.Wait()); err != nil {
 		return err
 	}
 	w.metal = m
@@ -94,22 +82,41 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	return nil
 }
 
+// sizePieces chooses stock for all pieces, lays the assembly out again with it and
+// weighs it.
+func (w *work) sizePieces(ctx context.Context, m *metal, relations []stock.Relation, scan string) (stock.Catalogue, error) {
+	cat, err := w.catalogue(scan)
+	if err != nil {
+		return cat, AsInput(err)
+	}
+	cut, revised, err := w.freeze(m.scan, m.contacts, relations, cat)
+	if err != nil {
+		return cat, err
+	}
+	m.revised = revised
+	if m.choice, err = stock.Choose(stock.MeetEnds(cut, m.contacts), relations, cat, w.stockOptions()); err != nil {
+		return cat, AsInput(fmt.Errorf("stock: %w", err))
+	}
+	m.readings = stock.MeasureFirst(m.choice, m.scan, readingsMost)
+	if err := m.layOut(ctx, stock.AsStock(cut, m.choice), relations, w.fitupOptions()); err != nil {
+		return cat, err
+	}
+	return cat, m.weigh(w.job.Metal.Grade)
+}
+
 // readingsMost is how many caliper readings are asked for.
 const readingsMost = 5
 
 // gaugeScale takes the maquette's own metal, whatever system it was of, as a gauge
-// of the scan's scale, and ranks what to measure by hand.
+// of the scan's scale.
 func (m *metal) gaugeScale(relations []stock.Relation, ratio float64) error {
 	both, err := stock.Standard("both")
 	if err != nil {
 		return err
 	}
 	m.found = stock.FoundIn(m.scan, relations, ratio)
-	if m.gauge, err = stock.ScaleError(m.found, both, stock.DefaultGaugeOptions()); err != nil {
-		return err
-	}
-	m.readings = stock.MeasureFirst(m.choice, m.scan, readingsMost)
-	return nil
+	m.gauge, err = stock.ScaleError(m.found, both, stock.DefaultGaugeOptions())
+	return err
 }
 
 // built is the order in which one connected part of the work is put together, with

@@ -64,17 +64,19 @@ func (c Catalogue) add(sizes []Size) (Catalogue, error) {
 		out.index[k] = i
 	}
 	for _, s := range sizes {
-		at, known := out.index[markKey(s.Mark)]
+		key := markKey(s.Mark)
+		at, known := out.index[key]
 		if !known {
 			at = len(out.Sizes)
-			out.Sizes = append(out.Sizes, s)
+			out.index[key], out.Sizes = at, append(out.Sizes, s)
 		}
 		out.Sizes[at] = s
-		for _, m := range append([]string{s.Mark}, s.Also...) {
-			if was, taken := out.index[markKey(m)]; taken && was != at {
+		for _, m := range s.Also {
+			key := markKey(m)
+			if was, taken := out.index[key]; taken && was != at {
 				return Catalogue{}, fmt.Errorf("the mark %s stands for %s already", m, out.Sizes[was].Mark)
 			}
-			out.index[markKey(m)] = at
+			out.index[key] = at
 		}
 	}
 	return out, nil
