@@ -97,6 +97,14 @@ func coverage95(dof float64) float64 {
 // 0.71 with both.
 const minCos = 0.5
 
+// Rounds of a fit at most, and half as many once a margin is left along edges. What
+// the patch is has settled after two to five; what goes on is led from one part of it
+// to another and is found wanting, or is fitted again to measure it.
+const (
+	measuringRounds = 12
+	scoutingRounds  = 6
+)
+
 var errNoFit = errors.New("the surfaces have too few points")
 
 // associate fits sol to the patch's vertices: which vertex lies on which
@@ -120,13 +128,17 @@ func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (assoc
 	if to == glancing {
 		return a, a.settle(p, sol, gates, gateMM, 4, robust)
 	}
-	if err := a.settle(p, sol, gates, gateMM, 12, robust); err != nil {
+	rounds := measuringRounds
+	if to == scouting {
+		rounds = scoutingRounds
+	}
+	if err := a.settle(p, sol, gates, gateMM, rounds, robust); err != nil {
 		return a, err
 	}
 	if m := a.edgeMargin(p, sol); m > 0 {
 		a.MarginMM = m
 		a.keepMargin(p, sol)
-		if err := a.settle(p, sol, gates, gateMM, 6, 0); err != nil {
+		if err := a.settle(p, sol, gates, gateMM, rounds/2, 0); err != nil {
 			return a, err
 		}
 	}
