@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"sync"
 
 	"golang.org/x/sync/errgroup"
 
@@ -46,8 +47,8 @@ type metal struct {
 	cost   shop.Estimate
 }
 
-// toMetal chooses stock for all pieces, lays the assembly out again, and makes the
-// cut list. Everything after it comes from the as-stock parts.
+// toMetal chooses stock for all pieces and lays the assembly out again. Everything
+// after it comes from the as-stock parts.
 func (w *work) toMetal(ctx context.Context, scan string) error {
 	m := &metal{contacts: w.contactsAtSite()}
 	for i := range w.elements {
@@ -55,12 +56,19 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	}
 	relations := w.relationsAtSite()
 	var beside errgroup.Group
-	beside.Go(mesh.Guarded(func() error { return m.gaugeScale(relations, w.scaled.Ratio) }))
-	cat, err := w.sizePieces(ctx, m, relations, scan)
+	beside.Go(mesh.Guarded(func() error { return m.gaugeScale(w.tables.all, relations, w.scaled.Ratio) }))
+	err := w.sizePieces(ctx, m, relations, scan)
 	if err := cmp.Or(err, beside.Wait()); err != nil {
 		return err
 	}
 	w.metal = m
+	return nil
+}
+
+// build weighs the pieces, finds the order in which they are put together, and makes
+// the cut list and what follows from it.
+func (w *work) build(ctx context.Context) (err error) {
+	m := w.metal
 	if m.bodies, err = w.weighed(ctx); err != nil {
 		return err
 	}
@@ -73,7 +81,6 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 	}
 	marks := stock.Remark(m.assembly.Parts, m.choice.Families)
 	m.list = shop.CutList(m.assembly.Parts, m.choice, marks, m.massKG)
-	m.plates = cat.Of("plate")
 	m.list.BuildUp(m.assembly.Parts, m.plates)
 	m.nests = shop.Nest(m.list, w.job.Shop)
 	m.buy = shop.Purchases(m.list, m.nests)
@@ -83,25 +90,39 @@ func (w *work) toMetal(ctx context.Context, scan string) error {
 }
 
 // sizePieces chooses stock for all pieces, lays the assembly out again with it and
-// weighs it.
-func (w *work) sizePieces(ctx context.Context, m *metal, relations []stock.Relation, scan string) (stock.Catalogue, error) {
+// finds masses.
+func (w *work) sizePieces(ctx context.Context, m *metal, relations []stock.Relation, scan string) error {
 	cat, err := w.catalogue(scan)
 	if err != nil {
-		return cat, AsInput(err)
+		return AsInput(err)
 	}
+	m.plates = cat.Of("plate")
 	cut, revised, err := w.freeze(m.scan, m.contacts, relations, cat)
 	if err != nil {
-		return cat, err
+		return err
 	}
 	m.revised = revised
 	if m.choice, err = stock.Choose(stock.MeetEnds(cut, m.contacts), relations, cat, w.stockOptions()); err != nil {
-		return cat, AsInput(fmt.Errorf("stock: %w", err))
+		return AsInput(fmt.Errorf("stock: %w", err))
 	}
 	m.readings = stock.MeasureFirst(m.choice, m.scan, readingsMost)
 	if err := m.layOut(ctx, stock.AsStock(cut, m.choice), relations, w.fitupOptions()); err != nil {
-		return cat, err
+		return err
 	}
-	return cat, m.weigh(w.job.Metal.Grade)
+	return m.weigh(w.job.Metal.Grade)
+}
+
+// published returns tables of stock, which are read while the scan is.
+type published func() (stock.Catalogue, error)
+
+// readTables begins to read the published tables of a system.
+func readTables(system string) published {
+	tables := sync.OnceValues(func() (stock.Catalogue, error) { return stock.Standard(system) })
+	go mesh.Guarded(func() error { // an error is told to who asks for them
+		_, err := tables()
+		return err
+	})()
+	return tables
 }
 
 // readingsMost is how many caliper readings are asked for.
@@ -109,8 +130,8 @@ const readingsMost = 5
 
 // gaugeScale takes the maquette's own metal, whatever system it was of, as a gauge
 // of the scan's scale.
-func (m *metal) gaugeScale(relations []stock.Relation, ratio float64) error {
-	both, err := stock.Standard("both")
+func (m *metal) gaugeScale(tables published, relations []stock.Relation, ratio float64) error {
+	both, err := tables()
 	if err != nil {
 		return err
 	}
@@ -190,7 +211,7 @@ func (m *metal) planBuild(ctx context.Context, bodies []shop.Body, class string)
 
 // catalogue is what the job's system sells, with the tables of the user.
 func (w *work) catalogue(scan string) (stock.Catalogue, error) {
-	cat, err := stock.Standard(w.job.Metal.System)
+	cat, err := w.tables.own()
 	if err != nil {
 		return cat, err
 	}

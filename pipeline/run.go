@@ -9,6 +9,8 @@ import (
 	"fmt"
 	"sync"
 
+	"golang.org/x/sync/errgroup"
+
 	"pointup/mesh"
 	"pointup/mesh/scanfile"
 	"pointup/pipeline/fidelity"
@@ -83,11 +85,12 @@ type work struct {
 
 	relations []assembly.Relation
 	metal     *metal
-	models    []*model           // of each element, once asked for
+	models    []model            // of each element, once asked for
 	thin      []*primitive.Patch // the thinned scan, once asked for
 	fidelity  *result.Fidelity
 
 	modelsOnce sync.Once
+	tables     struct{ own, all published } // of the job's system, of every one
 
 	haul       *result.Haul
 	site       *site.Report
@@ -109,6 +112,7 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 // finds of each facet stands from then on.
 func pieces(ctx context.Context, j job.Job, scan string, keep *keeper, tell mesh.Tell) (*work, error) {
 	w := &work{job: j, keep: keep}
+	w.tables.own, w.tables.all = readTables(j.Metal.System), readTables("both")
 	var err error
 	if w.soup, err = scanfile.Read(ctx, scan, tell); err != nil {
 		return nil, AsInput(err)
@@ -157,10 +161,15 @@ func (w *work) plan(ctx context.Context, scan string) error {
 	if err := w.toMetal(ctx, scan); err != nil {
 		return err
 	}
-	if err := w.seen(ctx); err != nil {
-		return err
-	}
-	if err := w.divide(ctx); err != nil {
+	g, beside := errgroup.WithContext(ctx)
+	g.Go(mesh.Guarded(func() error { return w.seen(beside) }))
+	g.Go(mesh.Guarded(func() error {
+		if err := w.build(beside); err != nil {
+			return err
+		}
+		return w.divide(beside)
+	}))
+	if err := g.Wait(); err != nil {
 		return err
 	}
 	w.checkSite()

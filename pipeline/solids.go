@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -71,23 +72,21 @@ func whyNoSolid(e *element, err error) string {
 // model is the solid of an element: which of the possible ones it is, and how far
 // it leaves the ideal surface, mm at full size; err says why there is none.
 type model struct {
+	found sync.Once
 	best  placed
 	which int
 	offMM float64
 	err   error
 }
 
-// solidOf is the solid of an element, found once; of different elements at the same
-// time.
+// solidOf is the solid of an element, found once, whoever asks first.
 func (w *work) solidOf(i int) (best placed, which int, offMM float64, err error) {
-	w.modelsOnce.Do(func() { w.models = make([]*model, len(w.elements)) })
-	if w.models[i] == nil {
+	w.modelsOnce.Do(func() { w.models = make([]model, len(w.elements)) })
+	m := &w.models[i]
+	m.found.Do(func() {
 		e := &w.elements[i]
-		m := new(model)
 		m.best, m.which, m.offMM, m.err = w.nearestSolid(w.partAtSite(e), e)
-		w.models[i] = m
-	}
-	m := w.models[i]
+	})
 	return m.best, m.which, m.offMM, m.err
 }
 
