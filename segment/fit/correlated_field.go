@@ -2,6 +2,9 @@ package fit
 
 import (
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -102,34 +105,65 @@ func (d *Doubt) weigh(c cells, base [][]float64, free float64, inv []float64) {
 	d.free = free + fieldNoise
 	logs := []float64{math.Log(fieldNone) - power*math.Log(none+fieldNoise)}
 	d.cases = []doubtCase{{-1, (none + fieldNoise) / d.free, 0, 0}}
-	lengths := c.lengths()
-	skin := make([][]float64, len(lengths))
-	for i, l := range lengths {
-		skin[i] = c.skin(l)
-	}
-	for _, kind := range fieldKinds {
-		if kind == fieldApart && len(c.white) == 1 {
-			continue // the same as skin
+	for _, f := range c.fields(z, base, inv) {
+		if f.spread == nil {
+			continue
 		}
-		for i, l := range lengths {
-			cov := c.kernel(l, kind, skin[i])
-			a := c.whitened(cov)
-			whole := a.trace()
-			if a.project(base); a.trace() < fieldShown*whole {
-				continue
-			}
-			t := a.tridiagonal(z)
-			d.field = append(d.field, sandwich(inv, c.spreadTo(cov), c.p))
-			v := fieldWeakest * level
-			for range fieldSteps {
-				ssq, logDet := t.weighted(v)
-				d.cases = append(d.cases, doubtCase{len(d.field) - 1, (ssq + fieldNoise) / d.free, v, 0})
-				logs = append(logs, -logDet/2-power*math.Log(ssq+fieldNoise))
-				v *= fieldGrowth
-			}
+		d.field = append(d.field, f.spread)
+		v := fieldWeakest * level
+		for range fieldSteps {
+			ssq, logDet := f.whitened.weighted(v)
+			d.cases = append(d.cases, doubtCase{len(d.field) - 1, (ssq + fieldNoise) / d.free, v, 0})
+			logs = append(logs, -logDet/2-power*math.Log(ssq+fieldNoise))
+			v *= fieldGrowth
 		}
 	}
 	d.share(logs)
+}
+
+// fieldOf is what a field of one kind and length does to the parameters, nil where the
+// fit leaves too little of it in the residuals, and to the whitened means of cells.
+type fieldOf struct {
+	spread   []float64
+	whitened tridiagonal
+}
+
+// fields are those of every kind and length in turn, found as many at a time as there
+// are processors.
+func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
+	lengths := c.lengths()
+	skin := make([][]float64, len(lengths))
+	beside(len(lengths), func(i int) { skin[i] = c.skin(lengths[i]) })
+	out := make([]fieldOf, len(fieldKinds)*len(lengths))
+	beside(len(out), func(n int) {
+		kind, i := fieldKinds[n/len(lengths)], n%len(lengths)
+		if kind == fieldApart && len(c.white) == 1 {
+			return // the same as skin
+		}
+		cov := c.kernel(lengths[i], kind, skin[i])
+		a := c.whitened(cov)
+		whole := a.trace()
+		if a.project(base); a.trace() < fieldShown*whole {
+			return
+		}
+		out[n] = fieldOf{sandwich(inv, c.spreadTo(cov), c.p), a.tridiagonal(z)}
+	})
+	return out
+}
+
+// beside does something for [0,n), as many at a time as there are processors; each
+// writes to its own place.
+func beside(n int, do func(i int)) {
+	var next atomic.Int32
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; int(i) < n; i = next.Add(1) - 1 {
+				do(int(i))
+			}
+		})
+	}
+	all.Wait()
 }
 
 // share turns logarithms of likelihood, the first with its own prior and the

@@ -189,9 +189,27 @@ func (a *association) sight(p *Patch, sol solid, gates []float64) (changed int) 
 	if a.spare == nil {
 		a.spare = make([]sighting, 0, len(p.P))
 	}
-	a.Seen = a.spare[:0]
 	slack := 0.5*p.EdgeMM + 3*p.NoiseMM
-	for v, q := range p.P {
+	found := make([][]sighting, max(1, (len(p.P)+sightPart-1)/sightPart))
+	found[0] = a.spare[:0]
+	beside(len(found), func(k int) {
+		found[k] = a.sightAmong(p, sol, gates, slack, k*sightPart, min((k+1)*sightPart, len(p.P)), found[k])
+	})
+	a.Seen = found[0]
+	for _, more := range found[1:] {
+		a.Seen = append(a.Seen, more...)
+	}
+	a.spare = last
+	return differing(last, a.Seen)
+}
+
+// sightPart are the vertices that are looked at in one go, beside others.
+const sightPart = 4096
+
+// sightAmong appends the sightings of vertices [from,to) to out.
+func (a *association) sightAmong(p *Patch, sol solid, gates []float64, slack float64, from, to int, out []sighting) []sighting {
+	for v := from; v < to; v++ {
+		q := p.P[v]
 		if p.AreaMM2[v] == 0 {
 			continue
 		}
@@ -208,11 +226,10 @@ func (a *association) sight(p *Patch, sol solid, gates []float64) (changed int) 
 			if sol.edge(q, s) < max(a.margin[s], -max(slack, gates[s])) {
 				continue
 			}
-			a.Seen = append(a.Seen, sighting{int32(v), int32(s)})
+			out = append(out, sighting{int32(v), int32(s)})
 		}
 	}
-	a.spare = last
-	return differing(last, a.Seen)
+	return out
 }
 
 // differing counts the sightings that are in one of two lists only, both by

@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -24,24 +25,33 @@ type motion struct {
 // what is minimised is the sine of the angle between motion and surface, by
 // which end caps count little too.
 func slidingMotions(p *Patch, directions []r3.Vec) []motion {
+	about := make([][]motion, len(directions))
+	beside(len(directions), func(i int) { about[i] = slidingAbout(p, directions[i]) })
 	var out []motion
-	for _, d := range directions {
-		f := newFrame(r3.Vec{}, d)
-		c, ok := turningCentre(p, f)
-		if !ok {
-			continue
+	for _, m := range slices.Concat(about...) {
+		if !listed(out, m, p.SizeMM) {
+			out = append(out, m)
 		}
-		f.C = c
-		m := motion{f: f, located: true}
-		for _, pitched := range []bool{false, true} {
-			var worth bool
-			if m, worth = m.slide(p, pitched); !worth {
-				break
-			}
-			if !listed(out, m, p.SizeMM) {
-				out = append(out, m)
-			}
+	}
+	return out
+}
+
+// slidingAbout are the motions that a search from one direction leads to: without
+// pitch, and from there with one.
+func slidingAbout(p *Patch, d r3.Vec) []motion {
+	f := newFrame(r3.Vec{}, d)
+	c, ok := turningCentre(p, f)
+	if !ok {
+		return nil
+	}
+	f.C = c
+	var out []motion
+	m := motion{f: f, located: true}
+	for _, pitched := range []bool{false, true} {
+		if m, ok = m.slide(p, pitched); !ok {
+			break
 		}
+		out = append(out, m)
 	}
 	return out
 }

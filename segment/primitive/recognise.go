@@ -5,7 +5,10 @@ import (
 	"math"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"pointup/mesh"
 )
 
 // Options of Recognise.
@@ -99,20 +102,19 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	glance := p.thin(glanceVertices)
 	directions := principalDirections(scout)
 	var list []candidate
-	try := func(proposals []proposal, axes []motion) {
-		for _, propose := range proposals {
-			for _, c := range propose(scout, axes) {
-				if !c.hopeless(glance, opt) && c.settle(scout, opt, scouting) {
-					list = append(list, c)
-				}
-			}
-		}
+	tryAbout := func(proposals []proposal, axes func(proposal) []motion) {
+		found := make([][]candidate, len(proposals))
+		beside(len(proposals), func(i int) {
+			found[i] = eligible(proposals[i](scout, axes(proposals[i])), scout, glance, opt)
+		})
+		list = slices.Concat(append([][]candidate{list}, found...)...)
 		rank(list)
 	}
-	bare := unlocated(directions)
-	for _, propose := range simple {
-		try([]proposal{propose}, promising(propose, glance, bare, opt))
+	try := func(proposals []proposal, axes []motion) {
+		tryAbout(proposals, func(proposal) []motion { return axes })
 	}
+	bare := unlocated(directions)
+	tryAbout(simple, func(propose proposal) []motion { return promising(propose, glance, bare, opt) })
 	try(axisless, nil)
 	if len(list) == 0 || !list[0].convincing(p, opt) {
 		if d, ok := slantDirection(scout); ok && !parallel(directions, d) {
@@ -183,6 +185,41 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 	e = freeform(p)
 	e.wound(p, opt)
 	return e, false
+}
+
+// eligible are those candidates that a glance gives hope for and that a fit to the scout
+// finds eligible, in their order.
+func eligible(list []candidate, scout, glance *Patch, opt Options) []candidate {
+	good := make([]bool, len(list))
+	beside(len(list), func(i int) {
+		c := &list[i]
+		good[i] = !c.hopeless(glance, opt) && c.settle(scout, opt, scouting)
+	})
+	var out []candidate
+	for i, c := range list {
+		if good[i] {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// beside does something for [0,n), all at a time; each writes to its own place.
+func beside(n int, do func(i int)) {
+	if n == 1 {
+		do(0)
+		return
+	}
+	var g errgroup.Group
+	for i := range n {
+		g.Go(mesh.Guarded(func() error {
+			do(i)
+			return nil
+		}))
+	}
+	if err := g.Wait(); err != nil {
+		panic(err) // a fault, brought to where it can be told
+	}
 }
 
 // sideShare of its surface is what a plate that lacks a side shows less of than
