@@ -203,11 +203,11 @@ func startBend(p *Patch, m motion) (*bend, bool) {
 	}
 	c.rs = out.median()
 	if in.total > 0.02*out.total && len(in.v) >= 6 {
-		if rb := in.median(); rb < c.rs && in.spread(rb) < 0.1*c.rs {
+		if rb := in.median(); rb < c.rs && in.within(rb, 0.1*c.rs) {
 			c.rb = rb
 		}
 	}
-	if out.spread(c.rs) > 0.25*c.rs {
+	if !out.within(c.rs, 0.25*c.rs) {
 		return nil, false
 	}
 	if c.ends, ok = startEnds(p, c.f, c.rc, 1.5*c.rs); !ok {

@@ -107,11 +107,11 @@ func (c *chain) startSection(p *Patch) bool {
 		}
 	}
 	c.rs = out.median()
-	if !(c.rs > 0) || out.spread(c.rs) > 0.25*c.rs {
+	if !(c.rs > 0) || !out.within(c.rs, 0.25*c.rs) {
 		return false
 	}
 	if in.total > 0.02*out.total && len(in.v) >= 6 {
-		if rb := in.median(); rb < c.rs && in.spread(rb) < 0.1*c.rs {
+		if rb := in.median(); rb < c.rs && in.within(rb, 0.1*c.rs) {
 			c.rb = rb
 		}
 	}

@@ -285,11 +285,11 @@ func (c *coil) startSection(p *Patch) bool {
 		}
 	}
 	c.rs = out.median()
-	if !(c.rs > 0) || c.rc <= c.rs || out.spread(c.rs) > 0.25*c.rs {
+	if !(c.rs > 0) || c.rc <= c.rs || !out.within(c.rs, 0.25*c.rs) {
 		return false
 	}
 	if in.total > 0.02*out.total && len(in.v) >= 6 {
-		if rb := in.median(); rb < c.rs && in.spread(rb) < 0.1*c.rs {
+		if rb := in.median(); rb < c.rs && in.within(rb, 0.1*c.rs) {
 			c.rb = rb
 		}
 	}

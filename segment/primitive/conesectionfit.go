@@ -52,7 +52,7 @@ func startConeSection(p *Patch, f frame) (*coneSection, bool) {
 		return nil, false
 	}
 	c.xo, c.xi = out.median(), in.median()
-	if t := c.thickMM(); !(t > 0) || out.spread(c.xo) > 0.3*t || in.spread(c.xi) > 0.3*t {
+	if t := c.thickMM(); !(t > 0) || !out.within(c.xo, 0.3*t) || !in.within(c.xi, 0.3*t) {
 		return nil, false
 	}
 	c.y = [2]float64{quantile(along, 0.002), quantile(along, 0.998)}

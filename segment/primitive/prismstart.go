@@ -144,7 +144,7 @@ func endOf(p *Patch, f frame, k int) (endPlane, bool) {
 		}
 	}
 	h := at.median()
-	if at.spread(h) > max(4*p.NoiseMM, 0.01*p.SizeMM) {
+	if !at.within(h, max(4*p.NoiseMM, 0.01*p.SizeMM)) {
 		return endPlane{}, false
 	}
 	nu, nv, nh := r3.Dot(n, f.E1), r3.Dot(n, f.E2), r3.Dot(n, f.D)

@@ -67,7 +67,7 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 	c := &round{f: f, ro: out.median()}
 	c.seen[outerWall] = true
 	if in.total > 0.02*out.total && len(in.v) >= 6 {
-		if ri := in.median(); ri < c.ro && in.spread(ri) < 0.1*c.ro {
+		if ri := in.median(); ri < c.ro && in.within(ri, 0.1*c.ro) {
 			c.ri, c.seen[innerWall] = ri, true
 		}
 	}

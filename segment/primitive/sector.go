@@ -224,7 +224,7 @@ func startSectorAbout(p *Patch, f frame) (*sector, bool) {
 	if len(out.v) < 6 || len(in.v) < 6 || !(c.ro > c.ri) || !(c.ri > 0) {
 		return nil, false
 	}
-	if t := c.ro - c.ri; out.spread(c.ro) > 0.3*t || in.spread(c.ri) > 0.3*t {
+	if t := c.ro - c.ri; !out.within(c.ro, 0.3*t) || !in.within(c.ri, 0.3*t) {
 		return nil, false
 	}
 	c.z = [2]float64{quantile(height, 0.002), quantile(height, 0.998)}

@@ -65,11 +65,11 @@ func startBall(p *Patch) (c sphere, ok bool) {
 		}
 	}
 	c.ro = out.median()
-	if len(out.v) < 8 || out.total < 0.35*p.TotalMM2 || !(c.ro > 0) || c.ro > 2*p.SizeMM || out.spread(c.ro) > 0.05*c.ro {
+	if len(out.v) < 8 || out.total < 0.35*p.TotalMM2 || !(c.ro > 0) || c.ro > 2*p.SizeMM || !out.within(c.ro, 0.05*c.ro) {
 		return c, false
 	}
 	if in.total > 0.02*out.total && len(in.v) >= 6 {
-		if ri := in.median(); ri < c.ro && in.spread(ri) < max(0.03*c.ro, 2*p.NoiseMM) {
+		if ri := in.median(); ri < c.ro && in.within(ri, max(0.03*c.ro, 2*p.NoiseMM)) {
 			c.ri = ri
 		}
 	}
@@ -149,7 +149,7 @@ func (c *sphere) findFlats(p *Patch) {
 			}
 		}
 		z := h.median()
-		if len(h.v) < 4 || math.Abs(z) > 0.99*c.ro || h.spread(z) > max(0.02*c.ro, 3*p.NoiseMM) {
+		if len(h.v) < 4 || math.Abs(z) > 0.99*c.ro || !h.within(z, max(0.02*c.ro, 3*p.NoiseMM)) {
 			return
 		}
 		if full := math.Pi * (c.ro*c.ro - z*z - c.ri*c.ri); h.total < 0.2*full || slender(p, level) {
@@ -259,7 +259,7 @@ func boreAbout(p *Patch, d r3.Vec) (b boreWall, ok bool) {
 		}
 	}
 	b.r = r.median()
-	return b, r.total > 0.6*total && r.spread(b.r) < max(0.08*b.r, 2*p.NoiseMM)
+	return b, r.total > 0.6*total && r.within(b.r, max(0.08*b.r, 2*p.NoiseMM))
 }
 
 // describe writes the ball. Its axis is square to its largest flat, upright

@@ -140,11 +140,15 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 			r.add(l, p.FacetMM2[i])
 		}
 	}
-	c.rs = r.median()
-	if rb := in.median(); in.total > 0.02*r.total && len(in.v) >= 6 && rb < c.rs && in.spread(rb) < 0.1*c.rs {
-		c.rb = rb
+	if c.rs = r.median(); !(c.rs > 0) || c.rc <= c.rs || !r.within(c.rs, 0.3*c.rs) {
+		return nil, false
 	}
-	return c, c.rs > 0 && c.rc > c.rs && r.spread(c.rs) < 0.3*c.rs
+	if in.total > 0.02*r.total && len(in.v) >= 6 {
+		if rb := in.median(); rb < c.rs && in.within(rb, 0.1*c.rs) {
+			c.rb = rb
+		}
+	}
+	return c, true
 }
 
 // sectionCentre is where the normals meet in the (radius, height) half-plane of

@@ -49,6 +49,18 @@ func weightOf(v []weightedValue) float64 {
 
 func (s *weighted) median() float64 { return s.quantile(0.5) }
 
+// within tells whether half of the weight lies within t of x: whether spread is at
+// most t.
+func (s *weighted) within(x, t float64) bool {
+	near := 0.0
+	for _, y := range s.v {
+		if math.Abs(y.x-x) <= t {
+			near += y.w
+		}
+	}
+	return near >= s.total/2
+}
+
 // spread is the weighted median distance from x.
 func (s *weighted) spread(x float64) float64 {
 	d := roomFor(len(s.v))
