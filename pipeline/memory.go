@@ -7,7 +7,7 @@ import "runtime/debug"
 // look through one takes no time, however large it is.
 const (
 	facetBytes   = 70
-	garbageBytes = 24 << 20
+	garbageBytes = 12 << 20
 )
 
 // lean makes the collector keep garbage small beside a scan of so many facets,
