@@ -255,6 +255,25 @@ func TestSections(t *testing.T) {
 	sizes(t, one[0], map[string]float64{"length_mm": 60})
 	assert.Equal(t, []uint32{0, 1}, one[0].Weld)
 
+	channel := []synthetic.Piece{{Name: "channel", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Profile{Section: synthetic.Channel(24, 12, 2, 2), LengthMM: 60}}}
+	left, high := 0., 0.
+	cutUp(t, channel, 1, func(q r3.Vec) int { left, high = min(left, q.X), max(high, q.Y); return 0 })
+	m, p, got = cutUp(t, channel, 3, func(q r3.Vec) int {
+		switch {
+		case q.X < left+1 || q.X < left+2.1 && math.Abs(q.Y) < high-2.3:
+			return 0
+		case q.X > left+2.3 && q.Y > high-2.2:
+			return 1
+		case q.X > left+2.3 && q.Y < 2.2-high:
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, []string{"plate", "plate", "plate"}, kinds(got))
+	one = sections(m, p, got, opt)
+	require.Equal(t, []string{"profile"}, kinds(one))
+	assert.Len(t, one[0].Element.Outline, 8)
+
 	plates := []synthetic.Piece{
 		{Name: "lying", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 20), ThicknessMM: 3}},
 		{Name: "standing", Pose: synthetic.Along(r3.Vec{Z: 11.5}, r3.Vec{Y: 1}), Shape: synthetic.Plate{Outline: synthetic.Rectangle(45, 20), ThicknessMM: 3}},

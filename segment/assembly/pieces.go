@@ -248,7 +248,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
 			if e.Kind == "freeform" || e.RMSMM > 1.5*max(b.RMSMM, p.NoiseMM) || min(liesOn(p, a.Patch, &joint[k]), liesOn(p, pieces[j].Patch, &joint[k])) < togetherShare ||
-				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > enoughSeen(a, e) && explainsMore(p, &joint[k], &pieces[j])) {
+				e.Coverage < max(a.Element.Coverage, b.Coverage)+0.02 && !(e.Coverage > enoughSeen(a, e) && explainsMore(p, &joint[k], &a, &pieces[j])) {
 				continue
 			}
 			pieces[j] = joint[k]
@@ -277,13 +277,21 @@ func enoughSeen(a Piece, whole primitive.Element) float64 {
 }
 
 // explainsMore tells that the whole explains more surface of its parts than these
-// did by themselves, and all that they did: what b was taken for left much of it.
-func explainsMore(p *primitive.Patch, whole, b *Piece) bool {
-	gain := liesOn(p, b.Patch, whole)
-	if b.Element.Kind != "freeform" {
-		gain -= liesOn(p, b.Patch, b)
+// did by themselves, and of b all that it did: what b was taken for left much of it,
+// or the other was nothing known.
+func explainsMore(p *primitive.Patch, whole, a, b *Piece) bool {
+	gain := func(x *Piece) float64 {
+		own := 0.0
+		if x.Element.Kind != "freeform" {
+			own = liesOn(p, x.Patch, x)
+		}
+		return liesOn(p, x.Patch, whole) - own
 	}
-	return gain > moreShare
+	of := gain(b)
+	if a.Element.Kind != "freeform" {
+		return of > moreShare
+	}
+	return of > -lostShare && of*b.Patch.TotalMM2+gain(a)*a.Patch.TotalMM2 > moreShare*(a.Patch.TotalMM2+b.Patch.TotalMM2)
 }
 
 // nearest lists at most n pieces near to piece i, that one first on whose ideal
@@ -342,6 +350,9 @@ const togetherShare = 0.7
 // moreShare is the share of a part's surface that it has to gain from being part of
 // a whole: what weld and corners leave of a sound piece is less.
 const moreShare = 0.1
+
+// lostShare is what the whole may explain less of it, by chance of the fit.
+const lostShare = 0.02
 
 // mergeWith are the pieces that a part is tried with; mergeTries bounds the time that
 // a shell which is no assembly can take.

@@ -18,6 +18,7 @@ import (
 const (
 	sameSize   = 0.15 // of the diameter
 	sameAxis   = 10   // deg
+	stubAxis   = 15   // deg: the end of a cone, some of whose side may be taken for it
 	bridgeMM   = 1.5  // of weld round what fills the gap
 	bridgeMost = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
 	wholeRough = 1.5  // times the scatter of the halves that one fit may have
@@ -87,10 +88,12 @@ func asOne(m *mesh.Mesh, p *primitive.Patch, a, b Piece, kind string, opt primit
 // gap between them; none where they do not lie in line.
 func parted(a, b Piece) (kind string, gap []r3.Vec) {
 	straight := func(x Piece) bool { return x.Element.Kind == "bar" || x.Element.Kind == "tube" }
-	if straight(b) {
+	if straight(b) || b.Element.Kind == "cone" {
 		a, b = b, a
 	}
 	switch {
+	case a.Element.Kind == "cone" && stub(b.Element) && oneAxis(a.Element, b.Element, stubAxis, sameSize*section(b.Element)):
+		return "cone", straightGap(a, b)
 	case straight(a) && stub(b.Element) && halves(a.Element, b.Element):
 		return a.Element.Kind, straightGap(a, b)
 	case straight(a) && curvedSide(a.Element, b.Element):
@@ -107,8 +110,8 @@ func parted(a, b Piece) (kind string, gap []r3.Vec) {
 	return "", nil
 }
 
-// stub tells a disc of which nobody saw how thick it is: the end of a rod, or of a
-// tube that is closed with weld, may show no more.
+// stub tells a disc of which nobody saw how thick it is: the end of a rod or cone, or
+// of a tube that is closed with weld, may show no more.
 func stub(e primitive.Element) bool {
 	return (e.Kind == "disc" || e.Kind == "ring") && slices.Contains(e.Hidden, "thickness_mm")
 }

@@ -97,6 +97,42 @@ func TestRejoinStub(t *testing.T) {
 	sizes(t, one[0], map[string]float64{"outside_diameter_mm": 10, "length_mm": 60})
 }
 
+// TestRejoinCone: the end of a cone on the other side of a plate is of the cone.
+func TestRejoinCone(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "cone", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Cone{LargeDiameterMM: 24, SmallDiameterMM: 12, HeightMM: 40}},
+		{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 50), ThicknessMM: 4}},
+	}
+	low, high, wide := 0., 0., 0.
+	cutUp(t, pieces[:1], 1, func(q r3.Vec) int {
+		if low, high = min(low, q.Z), max(high, q.Z); q.Z < low+0.1 {
+			wide = math.Hypot(q.X, q.Y)
+		}
+		return 0
+	})
+	end := high - 3 // the end that shows no more than itself
+	if wide > 10 {
+		end = low + 3
+	}
+	pieces[1].Pose = synthetic.Upright(0, 0, end)
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		switch on, past := math.Hypot(q.X, q.Y) < 13, (q.Z-end)*math.Copysign(1, end); {
+		case on && past > 2.6:
+			return 1
+		case on && past < -2.6:
+			return 0
+		case !on:
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, []string{"cone", "disc", "plate"}, kinds(got))
+	got[1].Element.Hidden = append(got[1].Element.Hidden, "thickness_mm")
+	one := rejoin(m, p, got, primitive.DefaultOptions())
+	require.Equal(t, []string{"cone", "plate"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"large_diameter_mm": 24, "small_diameter_mm": 12, "height_mm": 40})
+}
+
 // TestRejoinBent: a bent rod whose leg a post crosses comes as a bend and a bar; it is
 // one arc again, and stays two where there is no post.
 func TestRejoinBent(t *testing.T) {

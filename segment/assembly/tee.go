@@ -10,8 +10,8 @@ import (
 	"pointup/segment/primitive"
 )
 
-// The inside corners of a rolled section read as welds: its web and flange come as
-// two plates. Two plates that meet along their length, flush at an end, are one
+// The inside corners of a rolled section read as welds: its web and flanges come as
+// plates. Two plates that meet along their length, flush at an end, are one
 // section where one fit holds for both: two that a weld joins are hardly ever cut to
 // one length and set so.
 const (
@@ -41,7 +41,8 @@ func sections(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Op
 // is false where they are not.
 func wholeSection(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
-	if a.Element.Kind != "plate" || b.Element.Kind != "plate" || !near(a.Patch, b.Patch) || !flush(p, a, b) || !touch(a, b) {
+	along, across := runOf(a, b)
+	if !across || !near(a.Patch, b.Patch) || !flush(p, a, b, along) || !touch(a, b) {
 		return x, false
 	}
 	faces := merged(a.Faces, b.Faces)
@@ -54,15 +55,29 @@ func wholeSection(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, op
 	return x, min(liesOn(p, a.Patch, &x), liesOn(p, b.Patch, &x)) > teeOn
 }
 
-// flush tells that two plates stand across each other and, along the line that both
-// have in common, end together at one end, as far as facets tell, and
-// nearly so at the other.
-func flush(p *primitive.Patch, a, b Piece) bool {
-	u, v := normalTo(a), normalTo(b)
-	if math.Abs(r3.Dot(u, v)) > teeTurn {
-		return false
+// runOf is the direction in which two plates that stand across each other, or a section
+// and one more plate of it, run side by side; ok is false for others.
+func runOf(a, b Piece) (along r3.Vec, ok bool) {
+	if b.Element.Kind == "profile" {
+		a, b = b, a
 	}
-	along := r3.Unit(r3.Cross(u, v))
+	if b.Element.Kind != "plate" {
+		return along, false
+	}
+	switch v := normalTo(b); a.Element.Kind {
+	case "profile":
+		along = a.Element.Frame.Axis
+		return along, math.Abs(r3.Dot(along, v)) <= teeTurn
+	case "plate":
+		u := normalTo(a)
+		return r3.Unit(r3.Cross(u, v)), math.Abs(r3.Dot(u, v)) <= teeTurn
+	}
+	return along, false
+}
+
+// flush tells that two pieces end together at one end of the direction that both run
+// in, as far as facets tell, and nearly so at the other.
+func flush(p *primitive.Patch, a, b Piece, along r3.Vec) bool {
 	al, ah := spans(a.Patch, along)
 	bl, bh := spans(b.Patch, along)
 	low, high := math.Abs(al-bl), math.Abs(ah-bh)

@@ -256,9 +256,18 @@ func slabAlong(scout *Patch, d r3.Vec, start func(*Patch, r3.Vec) (*slab, bool))
 	if _, wound := woundStrip(p, c, outer, DefaultOptions()); wound {
 		return out
 	}
-	if pl, ok := newPlate(p, c, a, outer, inner); ok {
-		out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
-			more: pl.freedom(), describe: pl.describe})
+	add := func(outer wallLoop, inner []wallLoop) {
+		if pl, ok := newPlate(p, c, a, outer, inner); ok {
+			out = append(out, candidate{sol: pl, gateMM: c.gateMM, sizeMM: pl.sizeMM(), sheet: true,
+				more: pl.freedom(), describe: pl.describe})
+		}
+	}
+	add(outer, inner)
+	if p.OpenEdges > 0 {
+		walls := wallLoops(p, c, a.MarginMM)
+		if outer, inner, ok := polygonalWalls(p, c, walls); ok {
+			add(outer, inner)
+		}
 	}
 	return out
 }
