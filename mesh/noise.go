@@ -173,8 +173,27 @@ func settle(patches []patch, bend float64) (sigmaMM float64, used int) {
 // scratch is what one worker fits with.
 type scratch struct {
 	ring  []uint32
+	taken few
 	local []r3.Vec
 	fit   heightFit
+}
+
+// few is a set of a few hundred numbers at most, emptied by a new age.
+type few struct {
+	number, age [1024]uint32
+	now         uint32
+}
+
+// add puts x into the set and tells whether it is new.
+func (s *few) add(x uint32) bool {
+	at := x * 0x9e3779b1 >> 22
+	for ; s.age[at] == s.now; at = (at + 1) % uint32(len(s.age)) {
+		if s.number[at] == x {
+			return false
+		}
+	}
+	s.number[at], s.age[at] = x, s.now
+	return true
 }
 
 // fitPatch fits the rings round vertex v.
@@ -215,13 +234,15 @@ func (m *Mesh) fitPatch(v uint32, rings int, s *scratch) patch {
 // patch.
 func (m *Mesh) gather(v uint32, rings int, s *scratch) (inner int) {
 	s.ring = append(s.ring[:0], v)
+	s.taken.now++
+	s.taken.add(v)
 	from := 0
 	for range rings {
 		inner = len(s.ring)
 		for _, w := range s.ring[from:inner] {
 			for _, f := range m.FacesAt(w) {
 				for _, u := range m.Faces[f] {
-					if !slices.Contains(s.ring, u) {
+					if s.taken.add(u) {
 						s.ring = append(s.ring, u)
 					}
 				}

@@ -13,9 +13,9 @@ func (c *cells) whitened(cov []float64) lower {
 	for k := range sd {
 		sd[k] = c.sd(k)
 	}
-	a := make(lower, n)
+	a, room := make(lower, n), make([]float64, n*(n+1)/2)
 	for i := range a {
-		a[i] = make([]float64, i+1)
+		a[i], room = room[:i+1], room[i+1:]
 		for j := range a[i] {
 			a[i][j] = cov[i*n+j] / (sd[i] * sd[j])
 		}
