@@ -3,6 +3,7 @@ package solid
 import (
 	"archive/zip"
 	"bufio"
+	"compress/flate"
 	"encoding/xml"
 	"fmt"
 	"io"
@@ -21,6 +22,10 @@ const (
 		`<Relationship Target="/3D/3dmodel.model" Id="rel0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>`
 )
 
+// fast is the level at which a model is compressed: a tenth of the usual one's time, for
+// a quarter more of bytes.
+const fast = flate.BestSpeed
+
 // Write3MF writes the pieces for printing, every one a closed mesh of its own,
 // multiplied by scale; chordMM, at full size, is how far triangles leave curved
 // surfaces. The model stands with its lowest corner's coordinates at zero, as
@@ -28,6 +33,7 @@ const (
 // pieces give the same bytes.
 func Write3MF(w io.Writer, title string, pieces []Piece, scale, chordMM float64) error {
 	z := zip.NewWriter(w)
+	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, fast) })
 	part := func(name string) (io.Writer, error) {
 		return z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)})
 	}
