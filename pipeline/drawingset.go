@@ -2,12 +2,7 @@ package pipeline
 
 import (
 	"bytes"
-	"runtime"
-	"slices"
 
-	"golang.org/x/sync/errgroup"
-
-	"pointup/mesh"
 	"pointup/pipeline/draw"
 	"pointup/pipeline/drawings"
 	"pointup/pipeline/result"
@@ -53,41 +48,16 @@ type sketch struct {
 
 // sketches are those of all as-stock pieces, in their order; a piece that cannot be
 // drawn has none.
-func (w *work) sketches() ([]sketch, error) {
-	pieces := w.drawnPieces()
-	list := make([]sketch, len(pieces))
+func (w *work) sketches() []sketch {
+	var list []sketch
 	opt := w.drawingOptions(textMM)
-	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
-	for i, p := range pieces {
-		g.Go(mesh.Guarded(func() error {
-			// Too long for any scale, or no metal left: its picture is there.
-			if s, err := drawings.SketchOf(p, opt, sketchWideMM, sketchHighMM); err == nil {
-				list[i] = sketch{p.Part.ID, s.Signed(textMM)}
-			}
-			return nil
-		}))
+	for _, p := range w.drawnPieces() {
+		// Too long for any scale, or no metal left: its picture is there.
+		if s, err := drawings.SketchOf(p, opt, sketchWideMM, sketchHighMM); err == nil {
+			list = append(list, sketch{p.Part.ID, s.Signed(textMM)})
+		}
 	}
-	if err := g.Wait(); err != nil {
-		return nil, err
-	}
-	return slices.DeleteFunc(list, func(s sketch) bool { return s.id == "" }), nil
-}
-
-// writeDrawings writes sketches and sheets, where they are asked for, and returns the
-// sketches, which the page shows too.
-func (w *work) writeDrawings(folder *result.Folder, o Outputs) ([]sketch, error) {
-	if !o.Drawings && !o.Page {
-		return nil, nil
-	}
-	list, err := w.sketches()
-	if err != nil || !o.Drawings {
-		return list, err
-	}
-	if err := writeSketches(folder, list); err != nil {
-		return nil, err
-	}
-	return list, w.writeShopDrawings(folder)
+	return list
 }
 
 // writeSketches writes them to the folder drawings.

@@ -218,9 +218,20 @@ func (w *work) writeWorkshop(folder *result.Folder, doc *result.Document, o Outp
 		noSolid, err = w.writeModels(folder, o)
 		return err
 	}))
-	g.Go(mesh.Guarded(func() (err error) {
-		sketches, err = w.writeDrawings(folder, o)
-		return err
+	g.Go(mesh.Guarded(func() error {
+		if o.Drawings || o.Page {
+			sketches = w.sketches()
+		}
+		if o.Drawings {
+			return writeSketches(folder, sketches)
+		}
+		return nil
+	}))
+	g.Go(mesh.Guarded(func() error {
+		if o.Drawings {
+			return w.writeShopDrawings(folder)
+		}
+		return nil
 	}))
 	g.Go(mesh.Guarded(func() (err error) {
 		if o.Tables {

@@ -12,7 +12,21 @@ type depths struct {
 	cellMM     float64
 	wide, high int
 	near       []float32
-	who        []int16 // which body, -1 for none
+	who        []int16 // which body, where there are several
+}
+
+// nothing is in a cell that no body reaches.
+var nothing = float32(math.Inf(-1))
+
+// body is which one a cell shows, -1 for none.
+func (d *depths) body(cell int) int {
+	switch {
+	case d.near[cell] == nothing:
+		return -1
+	case d.who == nil:
+		return 0
+	}
+	return int(d.who[cell])
 }
 
 // depthsMost are the most cells of a view: cells grow where it would take more.
@@ -26,9 +40,12 @@ func depthsOf(bodies []body, v view, cellMM float64) *depths {
 	}
 	d := &depths{cellMM: cellMM, lo: [2]float64{b.lo[0] - 2*cellMM, b.lo[1] - 2*cellMM}}
 	d.wide, d.high = int(b.wide()/cellMM)+5, int(b.high()/cellMM)+5
-	d.near, d.who = make([]float32, d.wide*d.high), make([]int16, d.wide*d.high)
+	d.near = make([]float32, d.wide*d.high)
 	for i := range d.near {
-		d.near[i], d.who[i] = float32(math.Inf(-1)), -1
+		d.near[i] = nothing
+	}
+	if len(bodies) > 1 {
+		d.who = make([]int16, d.wide*d.high)
 	}
 	for n, b := range bodies {
 		at := make([]r3.Vec, len(b.points))
@@ -77,16 +94,19 @@ func (d *depths) fill(a, b, c r3.Vec, who int16) {
 			continue
 		}
 		at := a.Z + gy*(y-a.Y)
-		near, whose := d.near[row*d.wide+from:row*d.wide+to+1], d.who[row*d.wide+from:row*d.wide+to+1]
-		for k := range near {
+		first := row*d.wide + from
+		for k, near := range d.near[first : first+to-from+1] {
 			z := at + gx*(float64(from+k)+0.5-a.X)
 			if z < least {
 				z = least
 			} else if z > most {
 				z = most
 			}
-			if float32(z) > near[k] {
-				near[k], whose[k] = float32(z), who
+			if float32(z) > near {
+				d.near[first+k] = float32(z)
+				if d.who != nil {
+					d.who[first+k] = who
+				}
 			}
 		}
 	}

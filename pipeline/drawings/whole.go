@@ -294,8 +294,8 @@ func (p *paper) balloon(t target, x, y float64) {
 func visible(d *depths, n int) []target {
 	out := make([]target, n)
 	sum := make([][2]float64, n)
-	for i, w := range d.who {
-		if w >= 0 {
+	for i := range d.near {
+		if w := d.body(i); w >= 0 {
 			sum[w][0] += float64(i % d.wide)
 			sum[w][1] += float64(i / d.wide)
 			out[w].size++
@@ -305,7 +305,8 @@ func visible(d *depths, n int) []target {
 	for i := range least {
 		least[i] = math.Inf(1)
 	}
-	for i, w := range d.who {
+	for i := range d.near {
+		w := d.body(i)
 		if w < 0 {
 			continue
 		}
