@@ -7,7 +7,8 @@ import (
 )
 
 // A bent rod whose straight leg another piece crosses comes as a bend and a rod:
-// that rod's axis leads into the bend's own end.
+// that rod's axis leads into the bend's own end. So does one that no more than a bead parts
+// from its bend.
 const (
 	legNear   = 0.65 // of the section: the bend's surface this near to the rod's axis is of its end
 	legPoints = 20   // of such surface, at least

@@ -218,8 +218,19 @@ func fitPart(m *mesh.Mesh, p *primitive.Patch, part []int32, like primitive.Elem
 	}
 	slices.Sort(faces)
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
-	return Piece{Element: primitive.Refit(q, like, opt), Faces: faces, Patch: q}
+	x := Piece{Element: primitive.Refit(q, like, opt), Faces: faces, Patch: q}
+	if x.Element.Kind == "freeform" && like.Kind != "" {
+		opt.FormShare, opt.FormNoise = weldForm*opt.FormShare, weldForm*opt.FormNoise
+		if e := primitive.Recognise(q, opt); e.Kind != "freeform" {
+			x.Element = e
+		}
+	}
+	return x
 }
+
+// weldForm is how much larger the form error of a piece may be that is fitted to its own
+// facets and nothing known: welds draw it, and their spatter is on it.
+const weldForm = 1.5
 
 // merge joins parts that one primitive explains together: a piece that another
 // one crosses leaves two. Only parts that are nothing by themselves, or of which

@@ -52,7 +52,8 @@ func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Opti
 func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
 	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
-	if kind, gap := parted(a, b); kind != "" && (filled(gap, others) || sharesPlace(a, b)) {
+	bent := func(kind string) bool { return kind == "arc" && a.Element.Kind != b.Element.Kind }
+	if kind, gap := parted(a, b); kind != "" && (filled(gap, others) || sharesPlace(a, b) || bent(kind) && closedGap(p, gap, others)) {
 		if x, ok = asOne(m, p, a, b, kind, opt); ok {
 			return x, true
 		}

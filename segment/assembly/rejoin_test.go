@@ -161,6 +161,18 @@ func TestRejoinBent(t *testing.T) {
 	d, _ := one[0].Element.Dim("centreline_diameter_mm")
 	assert.InDelta(t, 40, d, 0.1)
 	assert.Len(t, one[0].Element.Segments, 3)
+
+	m, p, got = cutUp(t, pieces[:1], 2, func(q r3.Vec) int { // a bead round the rod
+		switch {
+		case q.Z < 44:
+			return 1
+		case q.Z > 44.8:
+			return 0
+		}
+		return -1
+	})
+	require.Equal(t, []string{"arc", "bar"}, kinds(got))
+	assert.Equal(t, []string{"arc"}, kinds(rejoin(m, p, got, opt)))
 }
 
 // TestRejoinCoil: a post hides a part of every turn of a coil, which comes as two

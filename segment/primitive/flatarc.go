@@ -87,19 +87,29 @@ func preferArc(list []candidate, p *Patch) {
 }
 
 // arcLike tells whether the candidate is a part of a ring, its ends seen and
-// near radial, that explains the piece as well as other does.
+// near radial, that explains the piece as well as other does. Where an end is hidden
+// the other has to be a plate of which neither length nor width is known.
 func (c *candidate) arcLike(other *candidate, p *Patch) bool {
 	s, ok := c.sol.(*sector)
-	if !ok || !s.ends.seen[0] || !s.ends.seen[1] {
+	if !ok {
 		return false
 	}
-	for _, e := range s.ends.e {
-		if hypot(e.tu, e.tv) > math.Tan(radialDeg*math.Pi/180) {
+	for k, e := range s.ends.e {
+		if s.ends.seen[k] && hypot(e.tu, e.tv) > math.Tan(radialDeg*math.Pi/180) {
 			return false
 		}
 	}
+	if !s.ends.seen[0] || !s.ends.seen[1] {
+		pl, ok := other.sol.(*plate)
+		return ok && pl.hidden[0] && pl.hidden[1] && c.explained >= other.explained-0.01 &&
+			c.rmsMM <= 1.1*other.rmsMM && c.covers(p, DefaultOptions()) && c.coverage > arcSeen
+	}
 	return c.explained >= other.explained-0.05 && c.rmsMM <= 1.5*max(other.rmsMM, p.NoiseMM)
 }
+
+// arcSeen is the share of its surface that a part of a ring shows at least, of whose ends
+// one is hidden.
+const arcSeen = 0.6
 
 // radialDeg is the tilt of an end from radial up to which a piece of a ring is
 // called an arc with mitred ends, not a plate: common practice, no source.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/mesh/synthetic"
 )
@@ -86,6 +87,29 @@ func TestArcOrPlate(t *testing.T) {
 			e := recognised(t, p, opt)
 			require.Equal(t, c.kind, e.Kind, "%v", e.Dims)
 		})
+	}
+}
+
+// TestArcOrPlateCut does so where weld hides one end.
+func TestArcOrPlateCut(t *testing.T) {
+	for name, c := range map[string]struct {
+		kind  string
+		shape synthetic.Shape
+	}{
+		"a cut annulus": {"arc", synthetic.FlatArc{OutsideDiameterMM: 62, InsideDiameterMM: 41, ThicknessMM: 2.7, SweepDeg: 130}},
+		"a rectangle":   {"plate", synthetic.Plate{Outline: synthetic.Rectangle(60, 12), ThicknessMM: 3}},
+		"two centres":   {"plate", synthetic.Plate{Outline: lens(), ThicknessMM: 3}},
+	} {
+		for _, cut := range []float64{4, 8} {
+			p := cutPatch(t, synthetic.Piece{Name: name, Shape: c.shape, Pose: synthetic.Upright(0, 0, 0)}, 0.5, func(q r3.Vec) bool {
+				if c.kind == "arc" { // it begins on x
+					return math.Abs(q.Y) < cut && q.X > 0
+				}
+				return q.X > 30-cut
+			})
+			e := Recognise(p, DefaultOptions())
+			require.Equal(t, c.kind, e.Kind, "%s without %v mm: %v", name, cut, e.Dims)
+		}
 	}
 }
 
