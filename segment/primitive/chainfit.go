@@ -27,10 +27,14 @@ func proposeChain(p *Patch, _ []motion) []candidate {
 	if winds && len(starts) > 0 && wound.score < starts[0].score {
 		return nil
 	}
+	doubt := 2. // welds draw the nodes beside them: what is plain by these may not be by the surface
+	if whole.OpenEdges > 0 {
+		doubt = 5
+	}
 	var out []candidate
 	for _, s := range starts {
 		c := s.c
-		if s.score > starts[0].score+2*plainEvidence {
+		if s.score > starts[0].score+doubt*plainEvidence {
 			break
 		}
 		if !c.compound() || !c.startSection(p) {

@@ -88,7 +88,8 @@ func preferArc(list []candidate, p *Patch) {
 
 // arcLike tells whether the candidate is a part of a ring, its ends seen and
 // near radial, that explains the piece as well as other does. Where an end is hidden
-// the other has to be a plate of which neither length nor width is known.
+// the other has to be a plate of which neither length nor width is known, or a section
+// that lies less close: its sides cannot but be the faces of a rolled plate.
 func (c *candidate) arcLike(other *candidate, p *Patch) bool {
 	s, ok := c.sol.(*sector)
 	if !ok {
@@ -101,8 +102,9 @@ func (c *candidate) arcLike(other *candidate, p *Patch) bool {
 	}
 	if !s.ends.seen[0] || !s.ends.seen[1] {
 		pl, ok := other.sol.(*plate)
-		return ok && pl.hidden[0] && pl.hidden[1] && c.explained >= other.explained-0.01 &&
-			c.rmsMM <= 1.1*other.rmsMM && c.covers(p, DefaultOptions()) && c.coverage > arcSeen
+		blank := ok && pl.hidden[0] && pl.hidden[1] && c.explained >= other.explained-0.01 && c.rmsMM <= 1.1*other.rmsMM
+		curved := ok && pl.isProfile() && c.explained >= other.explained-0.05 && c.rmsMM < other.rmsMM
+		return (blank || curved) && c.covers(p, DefaultOptions()) && c.coverage > arcSeen
 	}
 	return c.explained >= other.explained-0.05 && c.rmsMM <= 1.5*max(other.rmsMM, p.NoiseMM)
 }

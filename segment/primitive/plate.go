@@ -369,7 +369,7 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 	phi := c.edgeInflation(a)
 	if c.outline.Circle && t <= c.outline.RadiusMM {
 		c.describeRound(e, a, phi)
-	} else if t > c.box.WidthMM*1.0001 {
+	} else if c.isProfile() {
 		c.describeProfile(e, a, phi)
 	} else {
 		e.Kind = "plate"
@@ -385,6 +385,11 @@ func (c *plate) describe(e *Element, a association, p *Patch) {
 	if e.Kind != "profile" {
 		e.Form.FlatnessMM = c.flatnessMM(p, a)
 	}
+}
+
+// isProfile tells a plate that is thicker than wide: a length of some section.
+func (c *plate) isProfile() bool {
+	return c.thicknessMM() > c.box.WidthMM*1.0001 && !(c.outline.Circle && c.thicknessMM() <= c.outline.RadiusMM)
 }
 
 // addOrHide gives a dimension, or says that weld covers an end of it.
