@@ -26,6 +26,7 @@ const (
 	flatFill     = 1.15 // of the area within both outlines, that the one round both has at most
 	flatMost     = 1.5  // times the longer part's length: the gap
 	flatLooks    = 600  // facets of a part that are looked at
+	flatUnsure   = 0.5  // mm, of the uncertainty of a length whose ends were seen, at most
 )
 
 // isFlat tells a piece between two parallel faces, both of which are seen.
@@ -79,7 +80,15 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 // fillsNoMore tells that an outline has hardly more inside than those of two parts, of
 // both of which an edge is hidden.
 func fillsNoMore(whole, a, b primitive.Element) bool {
-	return len(a.Hidden) > 0 && len(b.Hidden) > 0 && insideMM2(whole) <= flatFill*(insideMM2(a)+insideMM2(b))
+	return edgeHidden(a) && edgeHidden(b) && insideMM2(whole) <= flatFill*(insideMM2(a)+insideMM2(b))
+}
+
+// edgeHidden tells that a size is hidden, or as good as that: the outline that gave it was
+// led where nobody saw any.
+func edgeHidden(e primitive.Element) bool {
+	return len(e.Hidden) > 0 || slices.ContainsFunc(e.Dims, func(d primitive.Dimension) bool {
+		return (d.Key == "length_mm" || d.Key == "width_mm") && d.U95 > flatUnsure
+	})
 }
 
 // insideMM2 is the area within an outline, its arcs taken for chords.
