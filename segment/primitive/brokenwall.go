@@ -163,14 +163,7 @@ func openedAtGap(chain [][2]float64) [][2]float64 {
 	return slices.Concat(chain[at:], chain[:at])
 }
 
-func polygonAreaMM2(chain [][2]float64) float64 {
-	area := 0.0
-	for i, a := range chain {
-		b := chain[(i+1)%len(chain)]
-		area += (a[0]*b[1] - a[1]*b[0]) / 2
-	}
-	return math.Abs(area)
-}
+func polygonAreaMM2(chain [][2]float64) float64 { return math.Abs(loopArea(chain)) }
 
 // Arcs of one hole agree in centre and radius within this share of the radius;
 // together they show this share of the turn at least.

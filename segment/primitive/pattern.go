@@ -196,6 +196,7 @@ func stepLine(steps []Step) [][2]float64 {
 	return out
 }
 
+// loopArea is the area within a closed chain, counter-clockwise positive.
 func loopArea(chain [][2]float64) float64 {
 	s := 0.0
 	for i, a := range chain {

@@ -79,7 +79,7 @@ func polygonalWalls(p *Patch, c *slab, walls []wallLoop) (outer wallLoop, inner 
 			return outer, nil, false
 		}
 		length += chainLength(w.Chain)
-		area := signedMM2(w.Chain)
+		area := loopArea(w.Chain)
 		w.Hole, w.AreaMM2 = area < 0, math.Abs(area)
 		w.WallMM2 = all.WallMM2 * float64(len(w.Point)) / float64(len(all.Point))
 		w.Chain = dense(w.Chain, p.EdgeMM)
@@ -260,15 +260,6 @@ func corner(a, b *polySide) [][2]float64 {
 		}
 	}
 	return [][2]float64{from, to}
-}
-
-func signedMM2(chain [][2]float64) float64 {
-	area := 0.0
-	for i, a := range chain {
-		b := chain[(i+1)%len(chain)]
-		area += (a[0]*b[1] - a[1]*b[0]) / 2
-	}
-	return area
 }
 
 // crossesItself tells that two steps of a closed chain, not next to each other, cross.

@@ -67,7 +67,7 @@ func TestPolySides(t *testing.T) {
 		at = next[at]
 	}
 	assert.Equal(t, 0, at)
-	assert.InDelta(t, 30*3+17*3, signedMM2(chain), 1e-6)
+	assert.InDelta(t, 30*3+17*3, loopArea(chain), 1e-6)
 	assert.False(t, crossesItself(chain))
 	assert.True(t, crossesItself([][2]float64{{0, 0}, {4, 4}, {4, 0}, {0, 4}}))
 }
