@@ -69,16 +69,16 @@ const (
 // its fit, which leaves a part of the surface to dents and dust, has taken no
 // notice of it.
 func stands(p *primitive.Patch, e primitive.Element) bool {
-	return standingMM2(p, e, p.NoiseMM) > standShare*p.TotalMM2
+	return standingMM2(p, p, &Piece{Element: e}) > standShare*p.TotalMM2
 }
 
-// standingMM2 is the area of what stands off an ideal piece.
-func standingMM2(p *primitive.Patch, e primitive.Element, noiseMM float64) float64 {
-	far := standGates * max(4*e.RMSMM, 4*noiseMM, 0.01)
+// standingMM2 is the area of a part q of shell p that stands off an ideal piece.
+func standingMM2(p, q *primitive.Patch, x *Piece) float64 {
+	far := standGates * onGate(p, x)
 	area := 0.0
-	for i, c := range p.FacetC {
-		if e.DistanceMM(r3.Add(c, p.OriginMM)) > far {
-			area += p.FacetMM2[i]
+	for i, c := range q.FacetC {
+		if x.Element.DistanceMM(r3.Add(c, q.OriginMM)) > far {
+			area += q.FacetMM2[i]
 		}
 	}
 	return area

@@ -72,7 +72,7 @@ func (g *grouping) fitWay(ctx context.Context, m *mesh.Mesh, w way, opt primitiv
 
 // bears tells that something with the area of a piece stands on a known one.
 func (g *grouping) bears(x Piece) bool {
-	return x.Element.Kind != "freeform" && standingMM2(x.Patch, x.Element, g.p.NoiseMM) > standShare*g.p.TotalMM2
+	return x.Element.Kind != "freeform" && standingMM2(g.p, x.Patch, &x) > standShare*g.p.TotalMM2
 }
 
 // explained is the share of a piece's surface that lies on what it is taken for.

@@ -156,14 +156,23 @@ func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
 func beside(n int, do func(i int)) {
 	var next atomic.Int32
 	var all sync.WaitGroup
+	var fault atomic.Pointer[any]
 	for range min(runtime.GOMAXPROCS(0), n) {
 		all.Go(func() {
+			defer func() {
+				if p := recover(); p != nil {
+					fault.Store(&p)
+				}
+			}()
 			for i := next.Add(1) - 1; int(i) < n; i = next.Add(1) - 1 {
 				do(int(i))
 			}
 		})
 	}
 	all.Wait()
+	if p := fault.Load(); p != nil {
+		panic(*p) // brought to where it can be told
+	}
 }
 
 // share turns logarithms of likelihood, the first with its own prior and the

@@ -17,10 +17,12 @@ const (
 	polyGap   = 4     // facet edges without a point part two sides in one line
 	polyMost  = 24    // sides
 	polyBare  = 0.3   // of the section's length, that nobody saw at most
+	polyReach = 3     // facet edges that a side may run past a corner: weld and rounding at its end
+	polyGate  = 0.1   // mm off a side, at least, where noise is less: rounding draws a wall
 	polyBlind = 1.5   // times its length, that a stretch costs which leads across and not along the sides
 )
 
-// side is a straight part of a section: all q with n·q = at, from low to high along
+// polySide is a straight part of a section: all q with n·q = at, from low to high along
 // the way that has the metal to its left.
 type polySide struct {
 	n         [2]float64
@@ -48,7 +50,7 @@ func polygonalWalls(p *Patch, c *slab, walls []wallLoop) (outer wallLoop, inner 
 	if _, faceMM2 := faceMiddle(p, c); all.WallMM2 < 2*faceMM2 {
 		return outer, nil, false // a plate
 	}
-	sides := polySides(&all, max(4*p.NoiseMM, 0.1), polyGap*p.EdgeMM)
+	sides := polySides(&all, max(4*p.NoiseMM, polyGate), polyGap*p.EdgeMM)
 	on := 0
 	for _, s := range sides {
 		on += len(s.point)
@@ -56,7 +58,7 @@ func polygonalWalls(p *Patch, c *slab, walls []wallLoop) (outer wallLoop, inner 
 	if len(sides) < 3 || len(sides) > polyMost || float64(on) < polyFlat*float64(len(all.Point)) {
 		return outer, nil, false
 	}
-	next, ok := successors(sides, 3*p.EdgeMM)
+	next, ok := successors(sides, polyReach*p.EdgeMM)
 	if !ok {
 		return outer, nil, false
 	}
@@ -69,7 +71,7 @@ func polygonalWalls(p *Patch, c *slab, walls []wallLoop) (outer wallLoop, inner 
 		var w wallLoop
 		for k := i; !seen[k]; k = next[k] {
 			seen[k] = true
-			bare += unseenMM(&sides[k], &sides[next[k]], 3*p.EdgeMM)
+			bare += unseenMM(&sides[k], &sides[next[k]], polyReach*p.EdgeMM)
 			w.Chain = append(w.Chain, corner(&sides[k], &sides[next[k]])...)
 			for _, j := range sides[k].point {
 				w.Point, w.Normal = append(w.Point, all.Point[j]), append(w.Normal, all.Normal[j])
