@@ -28,19 +28,27 @@ const (
 
 // rejoin puts halves together again.
 func rejoin(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	return pairwise(m, p, pieces, opt, whole, wholeFlat, wholeRolled)
+}
+
+// wholeOf fits pieces i and j as the one that they are parts of; ok is false where they
+// are not.
+type wholeOf func(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool)
+
+// pairwise puts one piece in the place of two until no way makes one of any two.
+func pairwise(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options, ways ...wholeOf) []Piece {
 	for i := 0; i < len(pieces); i++ {
 		for j := i + 1; j < len(pieces); j++ {
-			x, ok := whole(m, p, pieces, i, j, opt)
-			if !ok {
-				x, ok = wholeFlat(m, p, pieces, i, j, opt)
-			}
-			if !ok {
-				x, ok = wholeRolled(m, p, pieces, i, j, opt)
-			}
-			if ok {
+			for _, way := range ways {
+				x, ok := way(m, p, pieces, i, j, opt)
+				if !ok {
+					continue
+				}
+				x.Weld = merged(pieces[i].Weld, pieces[j].Weld)
 				pieces[i] = x
 				pieces = slices.Delete(pieces, j, j+1)
 				j = i
+				break
 			}
 		}
 	}

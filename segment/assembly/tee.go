@@ -24,24 +24,7 @@ const (
 // sections puts webs and flanges together, once all pieces are fitted to their own
 // facets, and what only then shows that it is of one flat piece or rolled plate.
 func sections(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
-	for i := 0; i < len(pieces); i++ {
-		for j := i + 1; j < len(pieces); j++ {
-			x, ok := wholeSection(m, p, pieces, i, j, opt)
-			if !ok {
-				x, ok = wholeFlat(m, p, pieces, i, j, opt)
-			}
-			if !ok {
-				x, ok = wholeRolled(m, p, pieces, i, j, opt)
-			}
-			if ok {
-				x.Weld = merged(pieces[i].Weld, pieces[j].Weld)
-				pieces[i] = x
-				pieces = slices.Delete(pieces, j, j+1)
-				j = i
-			}
-		}
-	}
-	return pieces
+	return pairwise(m, p, pieces, opt, wholeSection, wholeFlat, wholeRolled)
 }
 
 // wholeSection fits pieces i and j as the profile that they are web and flange of; ok
