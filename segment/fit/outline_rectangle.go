@@ -23,10 +23,11 @@ type outlineBox struct {
 // outlineHeight is the largest extent of the edges in direction u. Exact for arcs.
 func outlineHeight(edges []outlineEdge, u [2]float64) float64 {
 	h := math.Inf(-1)
-	for _, e := range edges {
-		h = math.Max(h, e.A[0]*u[0]+e.A[1]*u[1])
+	for i := range edges {
+		e := &edges[i]
+		h = max(h, e.A[0]*u[0]+e.A[1]*u[1])
 		if e.Arc && e.onArc([2]float64{e.C[0] + u[0], e.C[1] + u[1]}) {
-			h = math.Max(h, e.C[0]*u[0]+e.C[1]*u[1]+e.R)
+			h = max(h, e.C[0]*u[0]+e.C[1]*u[1]+e.R)
 		}
 	}
 	return h
@@ -89,8 +90,10 @@ func (b outlineBox) rectangle(edges []outlineEdge) Rectangle {
 }
 
 // outlineLeastBox returns the least box and how far from its angle no other
-// candidate lies.
+// candidate lies. Without arcs no angle between those of the hull's edges is
+// better than both.
 func outlineLeastBox(edges []outlineEdge) (outlineBox, float64) {
+	curved := slices.ContainsFunc(edges, func(e outlineEdge) bool { return e.Arc })
 	angles := outlineHullAngles(edges)
 	n := len(angles)
 	boxes := make([]outlineBox, n)
@@ -113,9 +116,11 @@ func outlineLeastBox(edges []outlineEdge) (outlineBox, float64) {
 		if i == n-1 {
 			hi += math.Pi / 2
 		}
-		g := outlineGolden(edges, lo, hi)
-		if b.area() <= g.area()*(1+1e-12) {
-			g = b
+		g := b
+		if curved {
+			if r := outlineGolden(edges, lo, hi); r.area()*(1+1e-12) < b.area() {
+				g = r
+			}
 		}
 		if g.area() < best.area()*(1-1e-12) {
 			best, half = g, math.Max(1e-4, math.Min(hi-g.Angle, g.Angle-lo))
