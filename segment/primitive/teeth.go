@@ -3,6 +3,8 @@ package primitive
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/dsp/fourier"
 )
 
 // teeth is what the outer contour of a wheel says: how many teeth, where, and
@@ -36,6 +38,9 @@ type WornTooth struct {
 	ByMM   float64 // what it lacks of height, or how far its middle is along the rim
 }
 
+// teethShare is the least depth of teeth in radii of the tip.
+const teethShare = 0.02
+
 // polar is a wall point about the wheel's centre.
 type polar struct {
 	r, phi float64
@@ -66,7 +71,7 @@ func findTeeth(w *wallLoop, noiseMM, edgeMM, marginMM float64) (teeth, bool) {
 	}
 	t.root, t.tip = quantile(radii, 0.03), quantile(radii, 0.97)
 	depth := t.tip - t.root
-	if depth < max(8*noiseMM, 0.02*t.tip) || t.polygonal(pts) {
+	if depth < max(8*noiseMM, teethShare*t.tip) || t.polygonal(pts) {
 		return t, false
 	}
 	t.findPhase(pts)
@@ -127,20 +132,11 @@ func countTeeth(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok boo
 	if r = filled(r); r == nil {
 		return 0, shift, false
 	}
-	var sine [contourSamples]float64
-	for i := range sine {
-		sine[i] = math.Sin(2 * math.Pi * float64(i) / contourSamples)
-	}
+	wave := fourier.NewFFT(contourSamples).Coefficients(nil, r)
 	power := make([]float64, contourSamples/4)
 	total := 0.0
 	for k := 1; k < len(power); k++ {
-		var a, b float64
-		for i, x := range r {
-			at := k * i % contourSamples
-			a += x * sine[(at+contourSamples/4)%contourSamples]
-			b += x * sine[at]
-		}
-		a, b = 2*a/contourSamples, 2*b/contourSamples
+		a, b := 2*real(wave[k])/contourSamples, -2*imag(wave[k])/contourSamples
 		if k == 1 {
 			shift = [2]float64{a, b}
 			continue
