@@ -99,6 +99,9 @@ const wallVertices = 15000
 // and those inside it. It goes twice: the rough contours of the first time tell
 // how far from an edge the scan is biased by it.
 //
+// ok is false where walls are missing, and where they are those of a plain round
+// piece, which is neither plate nor wheel.
+//
 // rim is the outer contour of a wheel: where the scan is open, parts of it round
 // the gaps between teeth look like parts of holes, and are not in outer.
 func slabWalls(scout *Patch, c *slab) (a association, outer, rim wallLoop, inner []wallLoop, ok bool) {
@@ -124,6 +127,9 @@ func slabWalls(scout *Patch, c *slab) (a association, outer, rim wallLoop, inner
 		}
 		if pass == 1 {
 			return a, outer, rim, inner, true
+		}
+		if roundWalls(p, &outer, inner) {
+			return a, outer, rim, nil, false
 		}
 		lines := []*contourLine{newContourLine(outer.Chain)}
 		for _, w := range inner {

@@ -93,6 +93,10 @@ func (c *plate) sizeMM() float64 {
 	return min(c.thicknessMM(), 3*c.box.WidthMM)
 }
 
+// ownShare is how far from the axis of a round piece, in its radius, the centre of a
+// hole lies that is no bore.
+const ownShare = 0.03
+
 // plainRound tells what the joint fits of round pieces do better: an outline
 // that is round, as far as real metal is, without holes of its own, or longer
 // than a disc.
@@ -115,7 +119,7 @@ func (c *plate) plainRound(p *Patch, rim [][2]float64) bool {
 	}
 	own := 0
 	for _, h := range c.inner {
-		if hypot(h.hole.CentreMM[0]-q[0], h.hole.CentreMM[1]-q[1]) > 0.03*r {
+		if hypot(h.hole.CentreMM[0]-q[0], h.hole.CentreMM[1]-q[1]) > ownShare*r {
 			own++
 		}
 	}
@@ -419,7 +423,7 @@ func (c *plate) describeRound(e *Element, a association, phi float64) {
 	e.Kind = "disc"
 	for i, h := range c.inner {
 		off := hypot(h.hole.CentreMM[0]-c.outline.CentreMM[0], h.hole.CentreMM[1]-c.outline.CentreMM[1])
-		if h.hole.Shape == "round" && off < 0.03*r {
+		if h.hole.Shape == "round" && off < ownShare*r {
 			e.Kind, e.Section = "ring", "flat"
 			c.inner = append(c.inner[:i:i], c.inner[i+1:]...)
 			e.add("outside_diameter_mm", 2*r, c.roundU95(phi))

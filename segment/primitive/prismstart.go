@@ -163,7 +163,7 @@ func (c *prism) follow(p *Patch, a association) (*plate, bool) {
 	}
 	s := &slab{f: c.f, z: [2]float64{c.end[0].z, c.end[1].z}, gateMM: c.gateMM(p)}
 	outer, inner, ok := sortWalls(joinWalls(q, s, wallLoops(q, s, a.MarginMM)))
-	if !ok {
+	if !ok || roundWalls(q, &outer, inner) {
 		return nil, false
 	}
 	section, ok := newPlate(q, s, a, outer, inner)
