@@ -4,7 +4,7 @@ import "math"
 
 // contourLine is a closed polyline that answers signed distances fast: its
 // segments are sorted into the cells of a square grid. Distances over reachMM
-// are not told apart.
+// are not told apart: most cells have no segment within that, and only a side.
 type contourLine struct {
 	p        [][2]float64
 	lo       [2]float64
@@ -12,6 +12,7 @@ type contourLine struct {
 	reachMM  float64
 	nx, ny   int
 	from, in []int32 // segments of cell k: in[from[k]:from[k+1]]
+	beyond   []int32 // one a cell: 1 where all of it is beyond reachMM outside, -1 inside, else 0
 }
 
 func newContourLine(p [][2]float64) *contourLine {
@@ -27,6 +28,7 @@ func newContourLine(p [][2]float64) *contourLine {
 	c.reachMM = 0.04 * side
 	c.nx, c.ny = int((hi[0]-c.lo[0])/c.cell)+1, int((hi[1]-c.lo[1])/c.cell)+1
 	c.fill()
+	c.findBeyond()
 	return c
 }
 
@@ -60,6 +62,43 @@ func (c *contourLine) fill() {
 	}
 }
 
+// findBeyond marks the cells that no segment stands near, each row from its high end,
+// so that the sides of cells behind are known.
+func (c *contourLine) findBeyond() {
+	c.beyond = make([]int32, c.nx*c.ny)
+	near := c.near(int(c.reachMM/c.cell) + 1)
+	for y := range c.ny {
+		for x := c.nx - 1; x >= 0; x-- {
+			k := y*c.nx + x
+			if near[k] {
+				continue
+			}
+			side := int32(1)
+			if c.inside(c.lo[0]+(float64(x)+0.5)*c.cell, c.lo[1]+(float64(y)+0.5)*c.cell) {
+				side = -1
+			}
+			c.beyond[k] = side
+		}
+	}
+}
+
+// near marks the cells with a segment in them or up to rings cells off.
+func (c *contourLine) near(rings int) []bool {
+	out := make([]bool, c.nx*c.ny)
+	for k := range out {
+		if c.from[k] == c.from[k+1] {
+			continue
+		}
+		x, y := k%c.nx, k/c.nx
+		for j := max(y-rings, 0); j <= min(y+rings, c.ny-1); j++ {
+			for i := max(x-rings, 0); i <= min(x+rings, c.nx-1); i++ {
+				out[j*c.nx+i] = true
+			}
+		}
+	}
+	return out
+}
+
 func (c *contourLine) column(x float64) int {
 	return min(max(int((x-c.lo[0])/c.cell), 0), c.nx-1)
 }
@@ -70,6 +109,11 @@ func (c *contourLine) row(y float64) int {
 
 // distance is the signed distance from the line, outside positive.
 func (c *contourLine) distance(u, v float64) float64 {
+	if c.covers(u, v) {
+		if side := c.beyond[c.row(v)*c.nx+c.column(u)]; side != 0 {
+			return float64(side) * c.reachMM
+		}
+	}
 	d := c.nearest(u, v)
 	if c.inside(u, v) {
 		return -d
@@ -123,15 +167,24 @@ func (c *contourLine) inCell(k int, u, v, best float64) float64 {
 	return best
 }
 
-// inside counts crossings of the ray along rising u, cell by cell of one row.
+// covers tells that the grid covers a point.
+func (c *contourLine) covers(u, v float64) bool {
+	return u >= c.lo[0] && v >= c.lo[1] && v <= c.lo[1]+float64(c.ny)*c.cell && u <= c.lo[0]+float64(c.nx)*c.cell
+}
+
+// inside counts crossings of the ray along rising u, cell by cell of one row, up to
+// one whose side is known.
 func (c *contourLine) inside(u, v float64) bool {
-	if u < c.lo[0] || v < c.lo[1] || v > c.lo[1]+float64(c.ny)*c.cell || u > c.lo[0]+float64(c.nx)*c.cell {
+	if !c.covers(u, v) {
 		return false
 	}
 	in := false
 	y := c.row(v)
 	for x := c.column(u); x < c.nx; x++ {
 		k := y*c.nx + x
+		if side := c.beyond[k]; side != 0 {
+			return in != (side < 0)
+		}
 		for _, i := range c.in[c.from[k]:c.from[k+1]] {
 			a, b := c.p[i], c.p[(int(i)+1)%len(c.p)]
 			if (a[1] > v) == (b[1] > v) {
