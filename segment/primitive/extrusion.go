@@ -107,7 +107,7 @@ const wallVertices = 15000
 func slabWalls(scout *Patch, c *slab) (a association, outer, rim wallLoop, inner []wallLoop, ok bool) {
 	p := scout.whole()
 	for pass, q := range []*Patch{scout, p.thin(wallVertices)} {
-		a, err := associate(q, c, c.gateMM, [2]aim{scouting, measuring}[pass], pass == 1)
+		a, err := associate(q, c, c.gateMM, [2]aim{scouting, placing}[pass], pass == 1)
 		if err != nil {
 			return a, outer, rim, nil, false
 		}

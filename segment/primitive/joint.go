@@ -66,6 +66,7 @@ type aim int
 const (
 	glancing  aim = iota // whether a patch could be this at all: few rounds, loose solutions
 	scouting             // what a patch is: loose solutions, no covariance
+	placing              // where its surfaces are, for what is sought on them: no covariance
 	measuring            // its sizes
 )
 
@@ -160,13 +161,13 @@ func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float6
 			a.Seen, a.spare = a.spare, a.Seen // those that the solution is of
 			break
 		}
-		exact = a.to == measuring && round >= robust && float64(changed) <= exactShare*float64(len(a.Seen))
+		exact = a.to >= placing && round >= robust && float64(changed) <= exactShare*float64(len(a.Seen))
 		if err := a.solve(p, sol, round < robust, exact); err != nil {
 			return err
 		}
 		a.regate(p, gates, gateMM)
 	}
-	if a.to != measuring || exact {
+	if a.to < placing || exact {
 		return nil
 	}
 	return a.solve(p, sol, false, true)

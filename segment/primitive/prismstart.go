@@ -89,7 +89,7 @@ func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
 	if _, err := associate(scout, c, c.gateMM(p), scouting, false); err != nil {
 		return candidate{}, false
 	}
-	a, err := associate(p.thin(wallVertices), c, c.gateMM(p), measuring, false)
+	a, err := associate(p.thin(wallVertices), c, c.gateMM(p), placing, false)
 	if err != nil {
 		return candidate{}, false
 	}
