@@ -30,7 +30,7 @@ type Problem struct {
 	Prepare  func(x []float64)
 	Residual func(x []float64, i int, grad []float64) float64
 	Weight   []float64 // one a residual, nil for all 1; the square root is not taken
-	Coarse   bool      // end at a step that gains under 1e-3 of the sum, or after 30, as a search for a start does
+	Coarse   bool      // end with a step that gains under 1e-3 of the sum, or after 30, as a search for a start does
 }
 
 // Solution is a minimum of the sum of w r².
@@ -93,17 +93,24 @@ func Solve(pr Problem, x0 []float64) (Solution, error) {
 	return Solution{X: s.x, Cov: cov, SSQ: s.ssq, DOF: float64(n - pr.P), Iterations: it, Stop: stop}, nil
 }
 
-// coarse returns where a short search ends, without a covariance.
+// coarse returns where a short search ends, without a covariance. Its last step is
+// taken on trust: the residuals there are not looked at.
 func (s *search) coarse() Solution {
 	for range 30 {
 		last := s.ssq
+		if gain, ok := s.propose(); ok && s.damping <= 1e-3 && gain <= coarseGain*last {
+			return Solution{X: s.xt, SSQ: last - gain}
+		}
 		stop, err := s.step()
-		if stop != "" || err != nil || s.ssq < last && last-s.ssq <= 1e-3*last {
+		if stop != "" || err != nil || s.ssq < last && last-s.ssq <= coarseGain*last {
 			break
 		}
 	}
 	return Solution{X: s.x, SSQ: s.ssq}
 }
+
+// coarseGain is the share of the sum under which a step's gain ends a short search.
+const coarseGain = 1e-3
 
 // search is the state of Solve: the best x so far with JᵀWJ (a), JᵀWr (g) and
 // the sum there, and the same at the trial.
@@ -128,8 +135,9 @@ func newSearch(pr Problem, x0 []float64, n int) *search {
 	return s
 }
 
-// step tries one step and says why the search ends, or "" to go on.
-func (s *search) step() (string, error) {
+// propose sets the trial to the next step's end and returns by how much that should
+// lower the sum; ok is false where there is none at this damping.
+func (s *search) propose() (gain float64, ok bool) {
 	p := s.p
 	copy(s.l, s.a)
 	for j := 0; j < p; j++ {
@@ -141,20 +149,28 @@ func (s *search) step() (string, error) {
 		s.l[j*p+j] += s.damping * d * d
 	}
 	if !cholesky(s.l, p) {
-		s.damping = math.Max(s.damping*10, 1e-12)
-		if !(s.damping < 1e12) {
-			return "", ErrSingular
-		}
-		return "", nil
+		return 0, false
 	}
 	for j := range s.d {
 		s.d[j] = -s.g[j]
 	}
 	cholSolve(s.l, p, s.d)
-	gain := 0.0
 	for j := range s.d {
 		s.xt[j] = s.x[j] + s.d[j]
 		gain -= s.g[j] * s.d[j]
+	}
+	return gain, true
+}
+
+// step tries one step and says why the search ends, or "" to go on.
+func (s *search) step() (string, error) {
+	gain, ok := s.propose()
+	if !ok {
+		s.damping = math.Max(s.damping*10, 1e-12)
+		if !(s.damping < 1e12) {
+			return "", ErrSingular
+		}
+		return "", nil
 	}
 	// A step that can change the sum by no more than rounding is the end.
 	small := gain <= 1e-26*(float64(s.n)+s.ssq) || gain <= 1e-15*s.ssq && s.damping <= 1e-3

@@ -151,17 +151,21 @@ func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (assoc
 
 // settle alternates between sighting and solving; the first robust rounds
 // minimise absolute distances, so that what does not belong cannot draw the
-// solid to it. While sightings still change a few steps are enough; the last
-// solution is exact unless the fit is to find out only.
+// solid to it, until hardly any sighting changes. While sightings still change a few
+// steps are enough; the last solution is exact unless the fit is to find out only.
 func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds, robust int) error {
 	exact := false
 	for round := 0; round < rounds; round++ {
-		changed := a.sight(p, sol, gates)
-		if round > robust && (changed == 0 || exact && float64(changed) <= changeShare*float64(len(a.Seen))) {
+		changed := float64(a.sight(p, sol, gates))
+		all := float64(len(a.Seen))
+		if round > robust && (changed == 0 || exact && changed <= changeShare*all) {
 			a.Seen, a.spare = a.spare, a.Seen // those that the solution is of
 			break
 		}
-		exact = a.to >= placing && round >= robust && float64(changed) <= exactShare*float64(len(a.Seen))
+		if round > 0 && changed <= exactShare*all {
+			robust = min(robust, round)
+		}
+		exact = a.to >= placing && round >= robust && changed <= exactShare*all
 		if err := a.solve(p, sol, round < robust, exact); err != nil {
 			return err
 		}
