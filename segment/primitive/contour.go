@@ -130,8 +130,9 @@ func (c *contourLine) nearest(u, v float64) float64 {
 		return off
 	}
 	best := (c.reachMM + off) * (c.reachMM + off)
+	in := max(0, min(c.within(u, 0, x), c.within(v, 1, y)))
 	for ring := 0; ring <= max(c.nx, c.ny); ring++ {
-		if l := float64(ring-1) * c.cell; ring > 0 && l*l > best {
+		if l := float64(ring-1)*c.cell + in; ring > 0 && l*l > best {
 			break
 		}
 		for j := y - ring; j <= y+ring; j++ {
@@ -147,6 +148,12 @@ func (c *contourLine) nearest(u, v float64) float64 {
 		}
 	}
 	return math.Sqrt(best)
+}
+
+// within is how far a coordinate lies from the nearer border of cell i.
+func (c *contourLine) within(x float64, axis, i int) float64 {
+	low := c.lo[axis] + float64(i)*c.cell
+	return min(x-low, low+c.cell-x)
 }
 
 // inCell lowers best to the square of the least distance from the cell's
