@@ -33,3 +33,18 @@ func TestHopeless(t *testing.T) {
 	e := Recognise(p, DefaultOptions())
 	assert.Equal(t, "tube", e.Kind)
 }
+
+// TestEligibleOnce: of candidates that a glance leads to one solid the first alone is
+// fitted further; a bar beside a tube is another.
+func TestEligibleOnce(t *testing.T) {
+	p := patchOf(t, soupOf(t, upright(synthetic.Tube{OutsideDiameterMM: 13, InsideDiameterMM: 7, LengthMM: 64}), scanOptions(0.5)))
+	glance := p.thin(glanceVertices)
+	require.NotNil(t, glance.full)
+	axes := unlocated([]r3.Vec{{Z: 1}, {X: 0.004, Z: 1}})
+	list := proposeRound(p, axes)
+	require.Len(t, list, 4)
+	kept := eligible(list, p.thin(scoutVertices), glance, DefaultOptions())
+	require.NotEmpty(t, kept)
+	assert.LessOrEqual(t, len(kept), 2)
+	assert.Equal(t, list[0].sol, kept[0].sol)
+}

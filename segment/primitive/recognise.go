@@ -3,6 +3,7 @@ package primitive
 import (
 	"cmp"
 	"math"
+	"reflect"
 	"slices"
 
 	"golang.org/x/sync/errgroup"
@@ -35,7 +36,8 @@ type candidate struct {
 	// that is more than the usual.
 	leastSeen float64
 
-	settled                    bool // fitted to a thinned patch
+	glanced                    solid // as a glance leaves it; nil where there was none
+	settled                    bool  // fitted to a thinned patch
 	convinces                  verdict
 	fit                        association
 	formMM                     float64 // robust form error
@@ -188,13 +190,17 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 }
 
 // eligible are those candidates that a glance gives hope for and that a fit to the scout
-// finds eligible, in their order.
+// finds eligible, in their order. Of those that a glance leads to the same only the first
+// is fitted.
 func eligible(list []candidate, scout, glance *Patch, opt Options) []candidate {
 	good := make([]bool, len(list))
-	beside(len(list), func(i int) {
-		c := &list[i]
-		good[i] = !c.hopeless(glance, opt) && c.settle(scout, opt, scouting)
-	})
+	beside(len(list), func(i int) { good[i] = !list[i].hopeless(glance, opt) })
+	for i := range list {
+		for k := 0; good[i] && k < i; k++ {
+			good[i] = !good[k] || !list[i].sameAs(&list[k], glance)
+		}
+	}
+	beside(len(list), func(i int) { good[i] = good[i] && list[i].settle(scout, opt, scouting) })
 	var out []candidate
 	for i, c := range list {
 		if good[i] {
@@ -380,7 +386,11 @@ func (c *candidate) hopeless(glance *Patch, opt Options) bool {
 		return false
 	}
 	q := *c
-	if q.sol = copied(c.sol); q.sol == nil || q.settle(glance, opt, glancing) {
+	if q.sol = copied(c.sol); q.sol == nil {
+		return false
+	}
+	if q.settle(glance, opt, glancing) {
+		c.glanced = q.sol
 		return false
 	}
 	most, least := limit(glance, q.sizeMM, opt), q.leastExplained()
@@ -389,6 +399,17 @@ func (c *candidate) hopeless(glance *Patch, opt Options) bool {
 	}
 	near := q.rmsMM <= most && q.explained >= least
 	return !near && !(q.formMM <= 4*most && q.rmsMM <= 4*most && q.explained >= least/2)
+}
+
+// sameAs tells that a glance has led two candidates to one solid: nowhere do they part by
+// half the noise.
+func (c *candidate) sameAs(o *candidate, glance *Patch) bool {
+	a, b := c.glanced, o.glanced
+	if a == nil || b == nil || reflect.TypeOf(a) != reflect.TypeOf(b) || a.params() != b.params() {
+		return false
+	}
+	most := max(0.5*glance.NoiseMM, 1e-5*glance.SizeMM)
+	return !slices.ContainsFunc(glance.P, func(q r3.Vec) bool { return math.Abs(a.distance(q)-b.distance(q)) > most })
 }
 
 // fitVertices are those of the final fit: with 0.02 mm of noise the diameters of a
