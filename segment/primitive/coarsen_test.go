@@ -91,3 +91,20 @@ func TestRecogniseShell(t *testing.T) {
 		assert.Len(t, e.DeviationMM, len(s.Points))
 	}
 }
+
+// TestRecogniseRough: of a rough patch only what is round is told.
+func TestRecogniseRough(t *testing.T) {
+	for _, c := range []struct {
+		shape synthetic.Shape
+		plain bool
+	}{
+		{synthetic.Tube{OutsideDiameterMM: 30, InsideDiameterMM: 26, LengthMM: 60}, true},
+		{synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 3}, false},
+		{synthetic.Disc{OutsideDiameterMM: 50, ThicknessMM: 4}, false},
+	} {
+		p := patchOf(t, soupOf(t, upright(c.shape), scanOptions(0.8)))
+		e, plain := recognise(p, DefaultOptions(), true)
+		assert.Equal(t, c.plain, plain, "%T", c.shape)
+		assert.Equal(t, c.plain, e.Kind != "", "%T", c.shape)
+	}
+}

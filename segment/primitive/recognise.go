@@ -90,13 +90,14 @@ var (
 // there too. Axes that cost a search are tried only where the principal
 // directions lead to no fit that noise alone explains.
 func Recognise(p *Patch, opt Options) Element {
-	e, _ := recognise(p, opt)
+	e, _ := recognise(p, opt, false)
 	return e
 }
 
 // recognise also tells whether the piece is plain: round, with nothing left that
-// closer vertices could tell.
-func recognise(p *Patch, opt Options) (e Element, plain bool) {
+// closer vertices could tell. Of a rough patch nothing else is wanted: what may be flat
+// is left as it is.
+func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 	if len(p.Facet) == 0 {
 		return freeform(p), false
 	}
@@ -124,6 +125,9 @@ func recognise(p *Patch, opt Options) (e Element, plain bool) {
 		}
 	}
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) || list[0].halfTurn(p) {
+		if rough && (len(list) > 0 && list[0].sizeable() || flat(scout, directions)) {
+			return Element{}, false
+		}
 		try([]proposal{proposeSlab, proposePrism}, bare)
 		try([]proposal{flatArcs(list)}, nil)
 		preferArc(list, p)
@@ -559,6 +563,14 @@ func principalDirections(p *Patch) []r3.Vec {
 		}
 	}
 	return out
+}
+
+// flat tells that the patch has two faces square to one of the directions.
+func flat(p *Patch, directions []r3.Vec) bool {
+	return slices.ContainsFunc(directions, func(d r3.Vec) bool {
+		_, ok := startSlab(p, d)
+		return ok
+	})
 }
 
 // unlocated makes motions of bare directions.

@@ -18,7 +18,7 @@ const (
 func RecogniseShell(m *mesh.Mesh, faces, points []uint32, noiseMM float64, opt Options) (Element, *Patch) {
 	for _, n := range []int{plainVertices, detailVertices} {
 		p := Coarsen(m, faces, points, noiseMM, n)
-		e, plain := recognise(p, opt)
+		e, plain := recognise(p, opt, p.Face == nil && n < detailVertices)
 		if p.Face != nil || plain || n == detailVertices && e.solid != nil {
 			return e, p
 		}
