@@ -56,13 +56,16 @@ func (f *outlineFitter) freeFillets() {
 	}
 }
 
+// adjustRounds are enough for weights to settle to a thousandth.
+const adjustRounds = 4
+
 // adjust fits all steps, those that share parameters together. The weights of
 // the points are settled in a few rounds. A set of steps that the points do not
 // determine stays as it is, without a covariance.
 func (f *outlineFitter) adjust(group []int) (*outlineModel, [][]outlinePoint) {
 	var m *outlineModel
 	pts := make([][]outlinePoint, len(f.Segs))
-	for range 4 {
+	for round := range adjustRounds {
 		m = newOutlineModel(f.Segs, group)
 		x := make([]float64, m.N)
 		for k, s := range f.Segs {
@@ -70,7 +73,7 @@ func (f *outlineFitter) adjust(group []int) (*outlineModel, [][]outlinePoint) {
 		}
 		for _, part := range m.parts() {
 			before := append([]float64(nil), x...)
-			if err := m.solve(part, pts, x); err != nil {
+			if err := m.solve(part, pts, x, round < adjustRounds-1); err != nil {
 				copy(x, before)
 			}
 		}

@@ -190,8 +190,9 @@ func (m *outlineModel) parts() [][]int {
 }
 
 // solve moves the parameters of the steps in part to the least sum of squares
-// with the weights given, and keeps the covariance.
-func (m *outlineModel) solve(part []int, pts [][]outlinePoint, x []float64) error {
+// with the weights given, and keeps the covariance; brief where the weights are not the
+// last.
+func (m *outlineModel) solve(part []int, pts [][]outlinePoint, x []float64, brief bool) error {
 	local := make([]int, m.N) // 1 more than the place in par, 0 for none
 	var par []int
 	for _, k := range part {
@@ -213,7 +214,7 @@ func (m *outlineModel) solve(part []int, pts [][]outlinePoint, x []float64) erro
 	full := append([]float64(nil), x...)
 	c := make([]outlineCurve, len(m.Segs))
 	dirs := make([][2]float64, len(m.Segs))
-	pr := Problem{N: len(flat), P: len(par), Weight: weight}
+	pr := Problem{N: len(flat), P: len(par), Weight: weight, Brief: brief}
 	pr.Prepare = func(at []float64) {
 		for i, p := range par {
 			full[p] = at[i]
