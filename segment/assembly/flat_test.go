@@ -274,6 +274,24 @@ func TestSections(t *testing.T) {
 	require.Equal(t, []string{"profile"}, kinds(one))
 	assert.Len(t, one[0].Element.Outline, 8)
 
+	m, p, got = cutUp(t, channel, 3, func(q r3.Vec) int { // a channel's legs and the outside of its web
+		switch {
+		case q.X < left+0.05 && math.Abs(q.Y) < high-1:
+			return 0
+		case q.X > left+0.6 && math.Abs(q.Y) > high-2.2:
+			if q.Y > 0 {
+				return 1
+			}
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, []string{"freeform", "plate", "plate"}, kinds(got))
+	assert.Len(t, sections(m, p, got[:2], opt), 2)
+	one = sections(m, p, got, opt)
+	require.Equal(t, []string{"profile"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"length_mm": 60})
+
 	plates := []synthetic.Piece{
 		{Name: "lying", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 20), ThicknessMM: 3}},
 		{Name: "standing", Pose: synthetic.Along(r3.Vec{Z: 11.5}, r3.Vec{Y: 1}), Shape: synthetic.Plate{Outline: synthetic.Rectangle(45, 20), ThicknessMM: 3}},

@@ -66,7 +66,11 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	}
 	for i := range again {
 		again[i].Weld = weld[i]
-		if first := pieces[i]; worse(again[i].Element, first.Element) {
+		first := pieces[i]
+		if again[i].Element.Kind == "freeform" && again[i].Patch.TotalMM2 < robbed*first.Patch.TotalMM2 {
+			continue // it was made of others' surfaces
+		}
+		if worse(again[i].Element, first.Element) {
 			if e, ok := primitive.RecogniseAs(again[i].Patch, opt, first.Element.Kind); ok && e.Kind == first.Element.Kind && !worse(e, first.Element) {
 				again[i].Element = e
 				continue
@@ -74,7 +78,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 			again[i].Element, again[i].Patch, again[i].Faces = first.Element, first.Patch, first.Faces
 		}
 	}
-	again = sections(m, p, leaveWeld(p, absorbFitted(m, p, again, opt)), opt)
+	again = stubs(m, p, sections(m, p, leaveWeld(p, absorbFitted(m, p, again, opt)), opt), opt)
 	closeRings(again, opt, func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) })
 	hideBores(again)
 	return again, nil
@@ -87,6 +91,7 @@ const (
 	astray        = 4   // times the scatter
 	astrayAsOther = 1.5 // of another kind
 	astrayShows   = 0.7 // of the coverage
+	robbed        = 0.5 // of the first one's surface, of which the rest lies on other pieces
 )
 
 // worse tells that a says less of the piece than b did, or went astray: its facets were

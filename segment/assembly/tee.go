@@ -11,20 +11,116 @@ import (
 )
 
 // The inside corners of a rolled section read as welds: its web and flanges come as
-// plates. Two plates that meet along their length, flush at an end, are one
-// section where one fit holds for both: two that a weld joins are hardly ever cut to
-// one length and set so.
+// plates, or as bare faces where the other one is hidden. Parts that meet along their
+// length, flush at an end, are one section where one fit holds for all: two plates that
+// a weld joins are hardly ever cut to one length and set so.
 const (
 	teeTurn  = 0.35 // cosine between the axes of web and flange, at most: 70 degrees
 	teeShort = 0.1  // of the length that weld may hide of an end
 	teeOn    = 0.85 // share of each part that lies on the whole
 	teeFlush = 1.5  // facet edges: at a rounded end each part may lack one more than the other
+	teeFace  = 0.7  // share of a freeform's area that looks one way, of a bare face
+	teeWay   = 0.94 // cosine to that way, at least: 20 degrees
 )
 
 // sections puts webs and flanges together, once all pieces are fitted to their own
 // facets, and what only then shows that it is of one flat piece or rolled plate.
 func sections(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
-	return pairwise(m, p, pieces, opt, wholeSection, wholeFlat, wholeRolled)
+	return pairwise(m, p, manySided(m, p, pieces, opt), opt, wholeSection, wholeFlat, wholeRolled)
+}
+
+// manySided puts together sections of which no two parts tell what they are: a channel's
+// legs and the one face of its web that is seen.
+func manySided(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	for i := 0; i < len(pieces); i++ {
+		for j := i + 1; j < len(pieces); j++ {
+			group := sidesBy(p, pieces, i, j)
+			if len(group) < 3 {
+				continue
+			}
+			parts := make([]Piece, len(group))
+			for k, at := range group {
+				parts[k] = pieces[at]
+			}
+			x, ok := oneSection(m, p, parts, opt)
+			if !ok {
+				continue
+			}
+			pieces[i] = x
+			for _, at := range slices.Backward(group[1:]) {
+				pieces = slices.Delete(pieces, at, at+1)
+			}
+			j = i
+		}
+	}
+	return pieces
+}
+
+// sidesBy lists, rising, the pieces from i on that may be sides of one section with i
+// and j: both, and all flat ones that run with them, end with the first and touch one of
+// them; none where these two do not.
+func sidesBy(p *primitive.Patch, pieces []Piece, i, j int) []int {
+	a, b := pieces[i], pieces[j]
+	u, flat := faceNormal(a)
+	v, too := faceNormal(b)
+	if !flat || !too || math.Abs(r3.Dot(u, v)) > teeTurn || !near(a.Patch, b.Patch) {
+		return nil
+	}
+	along := r3.Unit(r3.Cross(u, v))
+	if !flush(p, a, b, along) || !touch(a, b) && !touch(b, a) {
+		return nil
+	}
+	group := []int{i, j}
+	for k := i + 1; k < len(pieces); k++ {
+		x := pieces[k]
+		if w, ok := faceNormal(x); k == j || !ok || math.Abs(r3.Dot(w, along)) > teeTurn || !near(a.Patch, x.Patch) && !near(b.Patch, x.Patch) {
+			continue
+		}
+		if flush(p, a, x, along) && (touch(a, x) || touch(b, x) || touch(x, a) || touch(x, b)) {
+			group = append(group, k)
+		}
+	}
+	slices.Sort(group)
+	return group
+}
+
+// oneSection fits parts as one profile; ok is false where they are none.
+func oneSection(m *mesh.Mesh, p *primitive.Patch, parts []Piece, opt primitive.Options) (x Piece, ok bool) {
+	rough := p.NoiseMM
+	for _, a := range parts {
+		x.Faces, x.Weld = merged(x.Faces, a.Faces), merged(x.Weld, a.Weld)
+		rough = max(rough, a.Element.RMSMM)
+	}
+	x.Patch = primitive.NewPatch(m, x.Faces, p.NoiseMM)
+	x.Element = primitive.Recognise(x.Patch, opt)
+	if x.Element.Kind != "profile" || x.Element.RMSMM > bentRough*rough {
+		return x, false
+	}
+	return x, !slices.ContainsFunc(parts, func(a Piece) bool { return liesOn(p, a.Patch, &x) <= teeOn })
+}
+
+// faceNormal is the normal of a plate, or of a part that is nothing known but, nearly
+// all of it, one face; ok is false for others.
+func faceNormal(x Piece) (n r3.Vec, ok bool) {
+	switch x.Element.Kind {
+	case "plate":
+		return normalTo(x), true
+	case "freeform":
+	default:
+		return n, false
+	}
+	q := x.Patch
+	for i, m := range q.FacetS {
+		n = r3.Add(n, r3.Scale(q.FacetMM2[i], m))
+	}
+	n = r3.Unit(n)
+	on := 0.0
+	for i, m := range q.FacetS {
+		if r3.Dot(m, n) > teeWay {
+			on += q.FacetMM2[i]
+		}
+	}
+	return n, on > teeFace*q.TotalMM2
 }
 
 // wholeSection fits pieces i and j as the profile that they are web and flange of; ok
@@ -35,14 +131,7 @@ func wholeSection(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, op
 	if !across || !near(a.Patch, b.Patch) || !flush(p, a, b, along) || !touch(a, b) {
 		return x, false
 	}
-	faces := merged(a.Faces, b.Faces)
-	q := primitive.NewPatch(m, faces, p.NoiseMM)
-	e := primitive.Recognise(q, opt)
-	if e.Kind != "profile" || e.RMSMM > bentRough*max(a.Element.RMSMM, b.Element.RMSMM, p.NoiseMM) {
-		return x, false
-	}
-	x = Piece{Element: e, Faces: faces, Patch: q}
-	return x, min(liesOn(p, a.Patch, &x), liesOn(p, b.Patch, &x)) > teeOn
+	return oneSection(m, p, []Piece{a, b}, opt)
 }
 
 // runOf is the direction in which two plates that stand across each other, or a section

@@ -12,11 +12,12 @@ import (
 // A region that two pieces share ties them: the edge of a plate that runs on into
 // the side of another, a tube's end flush with the disc that it passes through.
 const (
-	unjoinPoor  = 0.5 // coverage under which a known piece may be two
-	unjoinKnown = 0.8 // and the share of its surface that it explains
-	unjoinGain  = 0.1 // of the surface that both explain more than one did, or half of what that left
-	unjoinOn    = 0.7 // of each one's surface that it explains
-	unjoinSure  = 0.8 // of a piece that is sure, explained and covered: a wall of a hollow section is less
+	unjoinPoor  = 0.5  // coverage under which a known piece may be two
+	unjoinKnown = 0.8  // and the share of its surface that it explains
+	unjoinGain  = 0.1  // of the surface that both explain more than one did, or half of what that left
+	unjoinOn    = 0.7  // of each one's surface that it explains
+	unjoinSure  = 0.8  // of a piece that is sure, explained and covered: a wall of a hollow section is less
+	unjoinAll   = 0.95 // share of the surface from which no other way is sought
 	unjoinTries = 4
 )
 
@@ -31,15 +32,17 @@ func (g *grouping) unjoin(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt
 			out = append(out, x)
 			continue
 		}
-		best := []Piece{x}
+		best, most := []Piece{x}, 0.0
 		for _, w := range g.apart(g.partOf(x)) {
 			list, err := g.fitWay(ctx, m, w, opt)
 			if err != nil {
 				return nil, err
 			}
-			if g.better(x, list) {
-				best = list
-				break
+			if mm2, share := g.explainedMM2(list); mm2 > most && g.better(x, list) {
+				best, most = list, mm2
+				if share > unjoinAll {
+					break
+				}
 			}
 		}
 		out = append(out, best...)
@@ -83,22 +86,31 @@ func (g *grouping) explained(x Piece) float64 {
 	return liesOn(g.p, x.Patch, &x)
 }
 
+// explainedMM2 is the surface of pieces that they explain, mm², and its share of all
+// that they have.
+func (g *grouping) explainedMM2(list []Piece) (mm2, share float64) {
+	all := 0.0
+	for _, x := range list {
+		mm2, all = mm2+g.explained(x)*x.Patch.TotalMM2, all+x.Patch.TotalMM2
+	}
+	return mm2, mm2 / all
+}
+
 // better tells that each of the pieces is known, and that they explain more of the
 // surface than the whole did. Of what was nothing known, one that shows most of itself
 // is enough.
 func (g *grouping) better(whole Piece, list []Piece) bool {
 	unknown, least := whole.Element.Kind == "freeform", 1.0
-	sum, area := 0.0, 0.0
 	for _, x := range list {
 		on := g.explained(x)
 		if unknown && on > unjoinSure && x.Element.Coverage > unjoinSure && !slices.Contains(x.Element.Hidden, "thickness_mm") {
 			return len(list) > 1
 		}
 		least = min(least, on)
-		sum, area = sum+on*x.Patch.TotalMM2, area+x.Patch.TotalMM2
 	}
 	on := g.explained(whole)
-	return len(list) > 1 && least >= unjoinOn && sum > (on+min(unjoinGain, (1-on)/2))*area
+	_, share := g.explainedMM2(list)
+	return len(list) > 1 && least >= unjoinOn && share > on+min(unjoinGain, (1-on)/2)
 }
 
 // way is one in which a part may fall apart: the facets of each large part that is
