@@ -1,16 +1,21 @@
 package primitive
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Rims with gaps. Under gapsFew the spectrum still sees the teeth; over gapsMost
 // the centre is too loose to fold about. foldBins leaves flanks two bins in 32.
 // foldLeast is the share of the radius's variance that equal teeth must explain,
-// as countTeeth asks of a whole rim.
+// as countTeeth asks of a whole rim, foldHope that before their centre is found.
 const (
-	gapsFew   = 0.03
-	gapsMost  = 0.6
-	foldBins  = 32
-	foldLeast = 0.6
+	gapsFew    = 0.03
+	gapsMost   = 0.6
+	foldBins   = 32
+	foldLeast  = 0.6
+	foldHope   = 0.4
+	foldPasses = 8
 )
 
 // unseen is the share of samples without a value.
@@ -27,50 +32,50 @@ func unseen(r []float64) float64 {
 // countFolded counts teeth on a rim with gaps, where a spectrum would see the
 // gaps: the radius is folded at each count's pitch, and what scatters about the
 // folded mean is not explained by it (phase dispersion minimisation, Stellingwerf,
-// Astrophys. J. 224 (1978) 953). Of counts that explain nearly as much the largest
-// is taken, since its divisors do as well. shift is the centre's error.
+// Astrophys. J. 224 (1978) 953). The centre is free in each fold: over gaps, teeth
+// and what else is on the rim draw it. Of counts that explain nearly as much the
+// largest is taken, since its divisors do as well. shift is the centre's error.
 func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bool) {
-	var r []float64
-	var mean float64
-	var last [2]float64
-	for pass := 0; pass < 6; pass++ { // the count needs its centre first
-		r = edgeContour(w, [2]float64{centre[0] + shift[0], centre[1] + shift[1]})
+	about := func() []float64 { return edgeContour(w, [2]float64{centre[0] + shift[0], centre[1] + shift[1]}) }
+	move := func(f fold) { shift[0], shift[1] = shift[0]+f.ab[0], shift[1]+f.ab[1] }
+	r := about()
+	for range 5 { // the count needs its centre first
 		if unseen(r) > gapsMost {
 			return 0, shift, false
 		}
-		mean, last = firstHarmonic(r)
-		if pass < 5 {
-			shift[0] += last[0]
-			shift[1] += last[1]
-		}
+		move(folded(r, 1, 1, nil))
+		r = about()
 	}
-	rest := make([]float64, len(r))
-	total := 0.0
-	for i, x := range r {
-		if x == 0 {
-			continue
-		}
-		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(len(r)))
-		rest[i] = x - mean - last[0]*cos - last[1]*sin
-		total += rest[i] * rest[i]
-	}
-	if total == 0 {
+	n, share := bestFold(r)
+	if share < foldHope {
 		return 0, shift, false
 	}
-	best, held := 0.0, make([]float64, mostTeeth+1)
+	var slope []float64
+	for range foldPasses {
+		f := folded(r, n, foldBins, slope)
+		move(f)
+		slope = f.slope()
+		r = about()
+	}
+	n, share = bestFold(r)
+	return n, shift, share >= foldLeast
+}
+
+// bestFold is the largest count of those that explain nearly as much of the radius's
+// variance as any, and the most that is explained.
+func bestFold(r []float64) (n int, share float64) {
+	total := folded(r, 1, 1, nil).left
+	if total <= 0 {
+		return 0, 0
+	}
+	held := make([]float64, mostTeeth+1)
 	for k := leastTeeth; k <= mostTeeth; k++ {
-		held[k] = folded(r, rest, k) / total
-		best = max(best, held[k])
+		held[k] = 1 - folded(r, k, foldBins, nil).left/total
+		share = max(share, held[k])
 	}
-	if best < foldLeast {
-		return 0, shift, false
+	for n = mostTeeth; held[n] < 0.93*share; n-- {
 	}
-	for k := mostTeeth; k >= leastTeeth; k-- {
-		if held[k] >= 0.93*best {
-			return k, shift, true
-		}
-	}
-	return 0, shift, false
+	return n, share
 }
 
 // edgeContour is the contour by all of the wall's edges, which no gap of a rim
@@ -83,51 +88,79 @@ func edgeContour(w *wallLoop, centre [2]float64) []float64 {
 	return r
 }
 
-// folded is the sum of squares that the mean over one of k pitches explains.
-func folded(r, rest []float64, k int) float64 {
-	var sum, count [foldBins]float64
-	for i, x := range r {
-		if x == 0 {
-			continue
-		}
-		f := float64(i*k%len(r)) / float64(len(r))
-		b := min(int(f*foldBins), foldBins-1)
-		sum[b] += rest[i]
-		count[b]++
-	}
-	held := 0.0
-	for b := range sum {
-		if count[b] > 0 {
-			held += sum[b] * sum[b] / count[b]
-		}
-	}
-	return held
+// fold is a rim's radius about a centre that is off by (a, b): the mean over one of k
+// pitches, in bins, + a cos φ + b sin φ, and where its slope is known, turned by the
+// centre's error.
+type fold struct {
+	k    int
+	ab   [2]float64
+	mean []float64
+	left float64 // sum of squares that it leaves of the samples, mm²
 }
 
-// firstHarmonic fits r = mean + a cos φ + b sin φ to the samples with a value.
-func firstHarmonic(r []float64) (mean float64, ab [2]float64) {
-	m, y := make([]float64, 9), [3]float64{}
+func (f *fold) bin(i, samples int) int {
+	n := len(f.mean)
+	return min(int(float64(i*f.k%samples)/float64(samples)*float64(n)), n-1)
+}
+
+// unitCircle is cos φ and sin φ at the contour's samples.
+var unitCircle = sync.OnceValue(func() *[contourSamples][2]float64 {
+	out := new([contourSamples][2]float64)
+	for i := range out {
+		out[i][1], out[i][0] = math.Sincos(2 * math.Pi * float64(i) / contourSamples)
+	}
+	return out
+})
+
+// folded fits one to the samples with a value. slope is that of the mean, nil for none.
+func folded(r []float64, k, bins int, slope []float64) fold {
+	f := fold{k: k, mean: make([]float64, bins)}
+	circle := unitCircle()
+	type sums struct{ n, r, cos, sin float64 }
+	bin := make([]sums, bins)
+	var rr, rc, rs, cc, cs, ss float64
 	for i, x := range r {
 		if x == 0 {
 			continue
 		}
-		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(len(r)))
-		g := [3]float64{1, cos, sin}
-		for j := range g {
-			y[j] += g[j] * x
-			for k := range g {
-				m[3*j+k] += g[j] * g[k]
-			}
+		cos, sin := circle[i][0], circle[i][1]
+		at := f.bin(i, len(r))
+		if slope != nil {
+			g := slope[at] / x
+			sin, cos = sin-g*cos, cos+g*sin
+		}
+		b := &bin[at]
+		b.n, b.r, b.cos, b.sin = b.n+1, b.r+x, b.cos+cos, b.sin+sin
+		rr, rc, rs = rr+x*x, rc+x*cos, rs+x*sin
+		cc, cs, ss = cc+cos*cos, cs+cos*sin, ss+sin*sin
+	}
+	for _, b := range bin { // what is left beside each bin's mean
+		if b.n == 0 {
+			continue
+		}
+		rr, rc, rs = rr-b.r*b.r/b.n, rc-b.r*b.cos/b.n, rs-b.r*b.sin/b.n
+		cc, cs, ss = cc-b.cos*b.cos/b.n, cs-b.cos*b.sin/b.n, ss-b.sin*b.sin/b.n
+	}
+	if det := cc*ss - cs*cs; det > 1e-9*cc*ss {
+		f.ab = [2]float64{(rc*ss - rs*cs) / det, (rs*cc - rc*cs) / det}
+	}
+	f.left = rr - f.ab[0]*rc - f.ab[1]*rs
+	for i, b := range bin {
+		if b.n > 0 {
+			f.mean[i] = (b.r - f.ab[0]*b.cos - f.ab[1]*b.sin) / b.n
 		}
 	}
-	c := invert(m, 3)
-	var x [3]float64
-	for j := range x {
-		for k := range y {
-			x[j] += c[3*j+k] * y[k]
-		}
+	return f
+}
+
+// slope is how the mean radius rises with the angle in each bin, mm/rad.
+func (f *fold) slope() []float64 {
+	n := len(f.mean)
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = (f.mean[(i+1)%n] - f.mean[(i+n-1)%n]) / 2 * float64(n*f.k) / (2 * math.Pi)
 	}
-	return x[0], [2]float64{x[1], x[2]}
+	return out
 }
 
 // shown tells which teeth the points show nearly all of: three quarters of the
