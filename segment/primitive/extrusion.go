@@ -202,11 +202,11 @@ func proposeStepped(scout *Patch, axes []motion) []candidate {
 }
 
 // proposeStanding looks for those of which one face is hidden: a plate that lies
-// on another, a profile that stands on one. Of their walls a half is seen, but for
-// a wheel, which its teeth tell, over some facets' height: else anything with a
-// flat side would be one.
+// on another, a profile that stands on one. Of their walls a half is seen, of a wheel's,
+// which its teeth tell, a third, over some facets' height: else anything with a flat side
+// would be one.
 func proposeStanding(scout *Patch, axes []motion) []candidate {
-	const rows, seen = 3, 0.5
+	const rows, seen, seenTeeth = 3, 0.5, 0.3
 	out := slabs(scout, axes, startStanding)
 	out = slices.DeleteFunc(out, func(c candidate) bool {
 		pl, ok := c.sol.(*plate)
@@ -214,6 +214,9 @@ func proposeStanding(scout *Patch, axes []motion) []candidate {
 	})
 	for i := range out {
 		out[i].leastSeen = seen
+		if _, ok := out[i].sol.(*toothedWheel); ok {
+			out[i].leastSeen = seenTeeth
+		}
 	}
 	return out
 }
