@@ -138,9 +138,13 @@ func (c *plate) unseenSides(w *wallLoop, reachMM float64) (length, width bool) {
 	return bare(0), bare(1)
 }
 
-// guessedLeast are the points that a step of an outline is seen by at least; fewer are
-// of the ends of a gap that it closes.
-const guessedLeast = 8
+// guessedLeast are the points that a step of an outline is seen by at least, guessedShare
+// those that it has of as many as the best seen has on the same length; fewer are of the
+// ends of a gap that it closes.
+const (
+	guessedLeast = 8
+	guessedShare = 0.1
+)
 
 // guessedSides tells which of length and width end at a side of the smallest rectangle
 // that only a guessed step of the outline touches: it closes a gap, and the piece may
@@ -152,6 +156,17 @@ func (c *plate) guessedSides() (length, width bool) {
 	if c.outline.Circle || len(c.outline.Fits) < n {
 		return false, false
 	}
+	from := func(i int) [2]float64 { return c.outline.Steps[(i+n-1)%n].To }
+	chord := func(i int) float64 {
+		a, b := from(i), c.outline.Steps[i].To
+		return hypot(b[0]-a[0], b[1]-a[1])
+	}
+	most := 0.0 // points a millimetre
+	for i, f := range c.outline.Fits {
+		if f.N >= guessedLeast {
+			most = max(most, float64(f.N)/chord(i))
+		}
+	}
 	var guessed [2]bool
 	for k, along := range [2][2]float64{{cos, sin}, {-sin, cos}} {
 		for _, end := range []float64{-half[k], half[k]} {
@@ -160,11 +175,11 @@ func (c *plate) guessedSides() (length, width bool) {
 			}
 			touched, seen := false, false
 			for i, s := range c.outline.Steps {
-				line := [][2]float64{c.outline.Steps[(i+n-1)%n].To, s.To}
+				line := [][2]float64{from(i), s.To}
 				if s.Arc {
 					line = append(line, chords(line[0], s.Via, s.To)...)
 				}
-				if c.outline.Fits[i].N < guessedLeast {
+				if m := c.outline.Fits[i].N; m < guessedLeast || float64(m) < guessedShare*most*chord(i) {
 					touched = touched || slices.ContainsFunc(line, on)
 				} else {
 					seen = seen || !s.Arc && on(line[0]) && on(s.To) || s.Arc && slices.ContainsFunc(line[2:], on)
