@@ -51,6 +51,9 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil {
 		return nil, err
 	}
+	if err = g.strip(ctx, m, pieces, opt); err != nil {
+		return nil, err
+	}
 	if pieces, err = g.unjoin(ctx, m, pieces, opt); err != nil || len(pieces) < 2 {
 		return nil, err
 	}

@@ -31,6 +31,10 @@ func proposeRound(p *Patch, axes []motion) []candidate {
 	return out
 }
 
+// boreShare is what a bore shows of itself, as a share of the outside: of a long one a
+// scanner sees little from either end.
+const boreShare = 0.005
+
 // startRound places a round piece about d: the axis where the normals of its
 // walls meet, radii and ends by weighted medians.
 func startRound(p *Patch, d r3.Vec) (*round, bool) {
@@ -66,7 +70,7 @@ func startRound(p *Patch, d r3.Vec) (*round, bool) {
 	}
 	c := &round{f: f, ro: out.median()}
 	c.seen[outerWall] = true
-	if in.total > 0.02*out.total && len(in.v) >= 6 {
+	if in.total > boreShare*out.total && len(in.v) >= 6 {
 		if ri := in.median(); ri < c.ro && in.within(ri, 0.1*c.ro) {
 			c.ri, c.seen[innerWall] = ri, true
 		}
