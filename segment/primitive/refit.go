@@ -28,7 +28,7 @@ const (
 	refitRMS       = 1.2
 	refitCoverage  = 0.1
 	refitExplained = 0.9
-	refitSeen      = 0.6 // of a plate: less may be a part of a ring or profile
+	refitSeen      = 0.6 // of a plate, or a turn: less may be a part of a ring or profile
 )
 
 func refit(p *Patch, like Element, opt Options) (Element, bool) {
@@ -71,11 +71,11 @@ func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok 
 	if len(like.Lands) > 0 {
 		return proposeStepped, bare, true
 	}
-	switch like.solid.(type) {
+	switch s := like.solid.(type) {
 	case *round:
-		return proposeRound, bare, true
+		return proposeRound, bare, s.free || like.Coverage > refitSeen
 	case *torus:
-		return proposeTorus, located, true
+		return proposeTorus, located, like.Coverage > refitSeen
 	case *toothedWheel:
 		return proposeSlab, bare, true
 	case *plate: // of which little was seen, or weld, it may be something else
