@@ -92,7 +92,7 @@ func (g *grouping) strip(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt 
 		return err
 	}
 	for k, x := range stripped {
-		if x.Element.Kind != "freeform" && g.explained(x) > unjoinKnown {
+		if e := x.Element; e.Kind != "freeform" && !e.Standing() && e.RMSMM < wholeRough*g.p.NoiseMM && g.explained(x) > unjoinKnown {
 			pieces[which[k]] = x
 		}
 	}

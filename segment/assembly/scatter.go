@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -21,8 +22,8 @@ const (
 	scatterTries = 500
 	scatterFew   = 40
 	// scatterGrows is the growth from small to wide that tells shared noise; white
-	// noise has 1.0 to 1.08.
-	scatterGrows = 1.25
+	// noise has 1.0 to 1.13.
+	scatterGrows = 1.15
 	// What wide neighbourhoods still follow of noise shared over a few edges, and
 	// how far this estimate may depart from the one of nearest neighbours.
 	scatterMissed = 1.5
@@ -43,23 +44,27 @@ func scatter(p *primitive.Patch, f *surface.Field) float64 {
 	return min(max(p.NoiseMM, scatterMissed*most), scatterTop*p.NoiseMM)
 }
 
-// spread is the lower third of the standard deviations of neighbourhoods of n
-// vertices from cubic heights; 0 where too few lie on one smooth face.
+// spread is the median of the standard deviations of neighbourhoods of n vertices from
+// cubic heights, over the flattest third of them, on which no curvature is left that a
+// cubic cannot follow; 0 where too few lie on one smooth face.
 func spread(f *surface.Field, n int) float64 {
 	rng := rand.New(rand.NewPCG(1, uint64(n)))
 	mark := make([]int32, len(f.P))
-	var all []float64
+	type row struct{ sd, bend float64 }
+	var all []row
 	for try := int32(1); try <= scatterTries; try++ {
 		ball := neighbourhood(f, int32(rng.IntN(len(f.P))), n, mark, try)
-		if sd, ok := cubicScatter(f, ball, n); ok {
-			all = append(all, sd)
+		if sd, bend, ok := cubicScatter(f, ball, n); ok {
+			all = append(all, row{sd, bend})
 		}
 	}
 	if len(all) < scatterFew {
 		return 0
 	}
-	slices.Sort(all)
-	return all[len(all)/3]
+	slices.SortFunc(all, func(a, b row) int { return cmp.Compare(a.bend, b.bend) })
+	all = all[:len(all)/3]
+	slices.SortFunc(all, func(a, b row) int { return cmp.Compare(a.sd, b.sd) })
+	return all[len(all)/2].sd
 }
 
 func neighbourhood(f *surface.Field, seed int32, n int, mark []int32, stamp int32) []int32 {
@@ -77,18 +82,19 @@ func neighbourhood(f *surface.Field, seed int32, n int, mark []int32, stamp int3
 }
 
 // cubicScatter is the standard deviation of the heights over the mean plane from
-// a cubic in two variables; ok is false across edges.
-func cubicScatter(f *surface.Field, ball []int32, n int) (sd float64, ok bool) {
+// a cubic in two variables, and bend that of the cubic from a plane, mm; ok is false
+// across edges.
+func cubicScatter(f *surface.Field, ball []int32, n int) (sd, bend float64, ok bool) {
 	const terms = 10
 	if len(ball) < n {
-		return 0, false
+		return 0, 0, false
 	}
 	var normal, c r3.Vec
 	for _, i := range ball {
 		normal, c = r3.Add(normal, f.N[i]), r3.Add(c, f.P[i])
 	}
 	if r3.Norm(normal) == 0 {
-		return 0, false
+		return 0, 0, false
 	}
 	normal, c = r3.Unit(normal), r3.Scale(1/float64(len(ball)), c)
 	turned := 0
@@ -98,7 +104,7 @@ func cubicScatter(f *surface.Field, ball []int32, n int) (sd float64, ok bool) {
 		}
 	}
 	if turned*50 > len(ball) {
-		return 0, false
+		return 0, 0, false
 	}
 	e1 := r3.Unit(r3.Cross(leastParallel(normal), normal))
 	e2 := r3.Cross(normal, e1)
@@ -112,9 +118,14 @@ func cubicScatter(f *surface.Field, ball []int32, n int) (sd float64, ok bool) {
 	}
 	var x, rest mat.VecDense
 	if x.SolveVec(a, b) != nil {
-		return 0, false
+		return 0, 0, false
 	}
 	rest.MulVec(a, &x)
 	rest.SubVec(b, &rest)
-	return math.Sqrt(mat.Dot(&rest, &rest) / float64(len(ball)-terms)), true
+	for k := range 3 {
+		x.SetVec(k, 0)
+	}
+	var curve mat.VecDense
+	curve.MulVec(a, &x)
+	return math.Sqrt(mat.Dot(&rest, &rest) / float64(len(ball)-terms)), math.Sqrt(mat.Dot(&curve, &curve) / float64(len(ball))), true
 }

@@ -21,6 +21,8 @@ const (
 	teeFlush = 1.5  // facet edges: at a rounded end each part may lack one more than the other
 	teeFace  = 0.7  // share of a freeform's area that looks one way, of a bare face
 	teeWay   = 0.94 // cosine to that way, at least: 20 degrees
+
+	mainWayPasses = 3
 )
 
 // sections puts webs and flanges together, once all pieces are fitted to their own
@@ -34,55 +36,72 @@ func sections(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Op
 func manySided(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
 	for i := 0; i < len(pieces); i++ {
 		for j := i + 1; j < len(pieces); j++ {
-			group := sidesBy(p, pieces, i, j)
-			if len(group) < 3 {
-				continue
+			for _, group := range sidesBy(p, pieces, i, j) {
+				parts := make([]Piece, len(group))
+				for k, at := range group {
+					parts[k] = pieces[at]
+				}
+				x, ok := oneSection(m, p, parts, opt)
+				if !ok {
+					continue
+				}
+				pieces[i] = x
+				for _, at := range slices.Backward(group[1:]) {
+					pieces = slices.Delete(pieces, at, at+1)
+				}
+				j = i
+				break
 			}
-			parts := make([]Piece, len(group))
-			for k, at := range group {
-				parts[k] = pieces[at]
-			}
-			x, ok := oneSection(m, p, parts, opt)
-			if !ok {
-				continue
-			}
-			pieces[i] = x
-			for _, at := range slices.Backward(group[1:]) {
-				pieces = slices.Delete(pieces, at, at+1)
-			}
-			j = i
 		}
 	}
 	return pieces
 }
 
-// sidesBy lists, rising, the pieces from i on that may be sides of one section with i
-// and j: both, and all flat ones that run with them, end with the first and touch one of
-// them; none where these two do not.
-func sidesBy(p *primitive.Patch, pieces []Piece, i, j int) []int {
-	a, b := pieces[i], pieces[j]
-	u, flat := faceNormal(a)
-	v, too := faceNormal(b)
-	if !flat || !too || math.Abs(r3.Dot(u, v)) > teeTurn || !near(a.Patch, b.Patch) {
+// sidesBy lists groups of three pieces and more, rising, from i on, that may be the sides
+// of one section: i and j, which stand across each other, and the flat ones that run with
+// them and touch one; first those that end where the longer of the two does, then with
+// those that lie within its length, as the parts of a web do that another piece cuts.
+func sidesBy(p *primitive.Patch, pieces []Piece, i, j int) (groups [][]int) {
+	u, flat := faceNormal(pieces[i])
+	v, too := faceNormal(pieces[j])
+	if !flat || !too || math.Abs(r3.Dot(u, v)) > teeTurn || !near(pieces[i].Patch, pieces[j].Patch) || !touching(pieces[i], pieces[j]) {
 		return nil
 	}
 	along := r3.Unit(r3.Cross(u, v))
-	if !flush(p, a, b, along) || !touch(a, b) && !touch(b, a) {
-		return nil
+	low, high := spans(pieces[i].Patch, along)
+	if l, h := spans(pieces[j].Patch, along); h-l > high-low {
+		low, high = l, h
 	}
-	group := []int{i, j}
-	for k := i + 1; k < len(pieces); k++ {
-		x := pieces[k]
-		if w, ok := faceNormal(x); k == j || !ok || math.Abs(r3.Dot(w, along)) > teeTurn || !near(a.Patch, x.Patch) && !near(b.Patch, x.Patch) {
-			continue
+	within := func(l, h float64) bool { return l > low-flushEnd(p) && h < high+flushEnd(p) }
+	ends := func(l, h float64) bool { return flushSpans(p, low, high, l, h) }
+	for _, fits := range []func(l, h float64) bool{ends, within} {
+		if group := sidesAlong(pieces, i, j, along, fits); len(group) > max(2, len(slices.Concat(groups...))) {
+			groups = append(groups, group)
 		}
-		if flush(p, a, x, along) && (touch(a, x) || touch(b, x) || touch(x, a) || touch(x, b)) {
+	}
+	return groups
+}
+
+// sidesAlong is one such group: the pieces whose beginning and end along a direction fit.
+func sidesAlong(pieces []Piece, i, j int, along r3.Vec, fits func(low, high float64) bool) []int {
+	var group []int
+	for k := i; k < len(pieces); k++ {
+		w, ok := faceNormal(pieces[k])
+		ok = ok && math.Abs(r3.Dot(w, along)) <= teeTurn && fits(spans(pieces[k].Patch, along))
+		switch {
+		case k == i || k == j:
+			if !ok {
+				return nil
+			}
+			group = append(group, k)
+		case ok && (touching(pieces[i], pieces[k]) || touching(pieces[j], pieces[k])):
 			group = append(group, k)
 		}
 	}
-	slices.Sort(group)
 	return group
 }
+
+func touching(a, b Piece) bool { return touch(a, b) || touch(b, a) }
 
 // oneSection fits parts as one profile; ok is false where they are none.
 func oneSection(m *mesh.Mesh, p *primitive.Patch, parts []Piece, opt primitive.Options) (x Piece, ok bool) {
@@ -100,27 +119,41 @@ func oneSection(m *mesh.Mesh, p *primitive.Patch, parts []Piece, opt primitive.O
 }
 
 // faceNormal is the normal of a plate, or of a part that is nothing known but, nearly
-// all of it, one face; ok is false for others.
+// all of it, one face or two that are parallel; ok is false for others.
 func faceNormal(x Piece) (n r3.Vec, ok bool) {
 	switch x.Element.Kind {
 	case "plate":
 		return normalTo(x), true
 	case "freeform":
-	default:
-		return n, false
+		n, on := mainWay(x.Patch)
+		return n, on > teeFace*x.Patch.TotalMM2
 	}
-	q := x.Patch
-	for i, m := range q.FacetS {
-		n = r3.Add(n, r3.Scale(q.FacetMM2[i], m))
-	}
-	n = r3.Unit(n)
-	on := 0.0
-	for i, m := range q.FacetS {
-		if r3.Dot(m, n) > teeWay {
-			on += q.FacetMM2[i]
+	return n, false
+}
+
+// mainWay is the direction along which, to either side, most of a patch looks, and the
+// area that does, mm².
+func mainWay(q *primitive.Patch) (n r3.Vec, onMM2 float64) {
+	most := 0.0
+	for _, d := range []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
+		var sum r3.Vec
+		for range mainWayPasses {
+			sum = r3.Vec{}
+			for i, m := range q.FacetS {
+				sum = r3.Add(sum, r3.Scale(math.Copysign(q.FacetMM2[i], r3.Dot(m, d)), m))
+			}
+			d = r3.Unit(sum)
+		}
+		if l := r3.Norm(sum); l > most {
+			most, n = l, d
 		}
 	}
-	return n, on > teeFace*q.TotalMM2
+	for i, m := range q.FacetS {
+		if math.Abs(r3.Dot(m, n)) > teeWay {
+			onMM2 += q.FacetMM2[i]
+		}
+	}
+	return n, onMM2
 }
 
 // wholeSection fits pieces i and j as the profile that they are web and flange of; ok
@@ -159,9 +192,17 @@ func runOf(a, b Piece) (along r3.Vec, ok bool) {
 func flush(p *primitive.Patch, a, b Piece, along r3.Vec) bool {
 	al, ah := spans(a.Patch, along)
 	bl, bh := spans(b.Patch, along)
-	low, high := math.Abs(al-bl), math.Abs(ah-bh)
-	return min(low, high) <= max(teeFlush*p.EdgeMM, 5*p.NoiseMM) && max(low, high) <= teeShort*max(ah-al, bh-bl)
+	return flushSpans(p, al, ah, bl, bh)
 }
+
+// flushSpans does so of where they begin and end.
+func flushSpans(p *primitive.Patch, al, ah, bl, bh float64) bool {
+	low, high := math.Abs(al-bl), math.Abs(ah-bh)
+	return min(low, high) <= flushEnd(p) && max(low, high) <= teeShort*max(ah-al, bh-bl)
+}
+
+// flushEnd is what two ends may be apart and look flush, mm.
+func flushEnd(p *primitive.Patch) float64 { return max(teeFlush*p.EdgeMM, 5*p.NoiseMM) }
 
 // normalTo is the normal of a plate's broad faces: its axis, but for a flat bar that
 // was found standing on end.
