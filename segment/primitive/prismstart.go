@@ -66,6 +66,10 @@ func alongWalls(p *Patch, d r3.Vec) (r3.Vec, bool) {
 	return d, true
 }
 
+// wedgeDeg is the slope that an end of a piece has which is shorter than its section is
+// wide: a broken side of a plate is drawn a little askew.
+const wedgeDeg = 5
+
 // prismAbout makes a prism along d. The piece is first sheared so that its ends
 // are square: its section is then followed and fitted as that of a slab. The
 // walls so found and the ends, fitted jointly, give the direction anew, and the
@@ -97,7 +101,11 @@ func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
 	if !ok {
 		return candidate{}, false
 	}
-	size := min(section.box.WidthMM, c.rise(c.centroid(section)))
+	rise := c.rise(c.centroid(section))
+	if rise < section.box.WidthMM && c.tilt(0) < wedgeDeg && c.tilt(1) < wedgeDeg {
+		return candidate{}, false // a plate
+	}
+	size := min(section.box.WidthMM, rise)
 	return candidate{sol: c, gateMM: c.gateMM(p), sizeMM: size, more: section.freedom() - 2*float64(len(c.flat)),
 		describe: func(e *Element, a association, p *Patch) { c.describe(section, e, a, p) }}, true
 }

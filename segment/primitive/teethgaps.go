@@ -8,12 +8,14 @@ import (
 // Rims with gaps. Under gapsFew the spectrum still sees the teeth; over gapsMost
 // the centre is too loose to fold about. foldBins leaves flanks two bins in 32.
 // foldLeast is the share of the radius's variance that equal teeth must explain,
-// as countTeeth asks of a whole rim, foldHope that before their centre is found.
+// as countTeeth asks of a whole rim, foldHope that before their centre is found, of
+// foldTeeth that are seen: a free centre makes fewer of anything.
 const (
 	gapsFew    = 0.03
 	gapsMost   = 0.6
 	foldBins   = 32
 	foldLeast  = 0.6
+	foldTeeth  = 5
 	foldHope   = 0.4
 	foldPasses = 8
 )
@@ -47,7 +49,7 @@ func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bo
 		r = about()
 	}
 	n, share := bestFold(r)
-	if share < foldHope {
+	if share < foldHope || share < foldLeast && float64(n)*(1-unseen(r)) < foldTeeth {
 		return 0, shift, false
 	}
 	var slope []float64
