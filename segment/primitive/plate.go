@@ -249,23 +249,25 @@ func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 	for i := range inner {
 		w := &inner[i]
 		o, ok := outlineOf(p, w, a)
-		h := fittedHole{outline: o, line: newContourLine(w.Chain)}
+		h := fittedHole{outline: o}
+		edge, area, length := w.Chain, w.AreaMM2, chainLength(w.Chain)
 		if ok {
 			h.hole = fit.ClassifyHole(o)
-			h.line = newContourLine(polyline(o))
-			c.netMM2 -= o.Area()
-			c.perimeterMM += o.Perimeter()
+			edge, area, length = polyline(o), o.Area(), o.Perimeter()
 		} else {
-			m := polygonCentroid(w.Chain)
-			h.hole = fit.Hole{Shape: "other", CentreMM: m}
-			c.netMM2 -= w.AreaMM2
-			c.perimeterMM += chainLength(w.Chain)
+			h.hole = fit.Hole{Shape: "other", CentreMM: polygonCentroid(w.Chain)}
 		}
 		if q, r, rms, _, fine := circleOf(wallPoints(*w)); fine && insideChain(q, w.Chain) && (h.hole.Shape == "round" || rms < max(2*p.NoiseMM, 0.02*r)) {
 			h.hole = fit.Hole{Shape: "round", CentreMM: q, DiameterMM: 2 * r}
 			radius, centre := circleU95(wallPoints(*w), q, r, rms)
 			h.radiusU, h.centreU = radius/1.96, centre/1.96
+			if !ok || !o.Circle { // a loop that folds back: an arc may turn the wrong way round
+				edge, area, length = circleChain(q, r), math.Pi*r*r, 2*math.Pi*r
+			}
 		}
+		h.line = newContourLine(edge)
+		c.netMM2 -= area
+		c.perimeterMM += length
 		if h.hole.Shape == "round" {
 			if r, ok := c.mouth(p, h.hole); ok {
 				h.hole.DiameterMM, h.radiusU = 2*r, p.NoiseMM
@@ -347,6 +349,12 @@ func polyline(o fit.Outline) [][2]float64 {
 		from = s.To
 	}
 	return out
+}
+
+// circleChain is a circle as polyline has one.
+func circleChain(c [2]float64, r float64) [][2]float64 {
+	at := func(x, y float64) [2]float64 { return [2]float64{c[0] + x*r, c[1] + y*r} }
+	return polyline(fit.Outline{Steps: []fit.Step{{To: at(1, 0), Via: at(0, -1), Arc: true}, {To: at(-1, 0), Via: at(0, 1), Arc: true}}})
 }
 
 // chords returns the inner points of the arc a → b through v, 3 degrees apart.
