@@ -94,6 +94,7 @@ const (
 	astray        = 4   // times the scatter
 	astrayAsOther = 1.5 // of another kind
 	astrayShows   = 0.7 // of the coverage
+	clearer       = 0.9 // of the scatter of a plate that shows more of itself, by which a side was made of weld
 	robbed        = 0.5 // of the first one's surface, of which the rest lies on other pieces
 )
 
@@ -108,7 +109,8 @@ func worse(a, b primitive.Element) bool {
 	case a.Kind != b.Kind: // teeth scatter more than a rim, or than an outline that runs round each
 		return a.Kind != "toothed_wheel" && (b.Kind == "toothed_wheel" || a.RMSMM > astrayAsOther*b.RMSMM)
 	}
-	return len(a.Hidden) > len(b.Hidden) || a.RMSMM > astray*b.RMSMM || a.Coverage < astrayShows*b.Coverage || squareEnds(a) < squareEnds(b)
+	lost := len(a.Hidden) > len(b.Hidden) && !(a.Kind == "plate" && a.RMSMM < clearer*b.RMSMM && a.Coverage > b.Coverage)
+	return lost || a.RMSMM > astray*b.RMSMM || a.Coverage < astrayShows*b.Coverage || squareEnds(a) < squareEnds(b)
 }
 
 func squareEnds(e primitive.Element) int {

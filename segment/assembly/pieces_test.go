@@ -25,19 +25,20 @@ func TestWorse(t *testing.T) {
 		a, b primitive.Element
 		want bool
 	}{
-		"as good":       {wheel(0.03), wheel(0.03), false},
-		"dents too":     {wheel(0.07), wheel(0.03), false},
-		"astray":        {wheel(0.25), wheel(0.035), true},
-		"less shown":    {wheel(0.03, "bore_diameter_mm"), wheel(0.03), true},
-		"nothing known": {primitive.Element{Kind: "freeform"}, wheel(0.03), true},
-		"known now":     {wheel(0.25), primitive.Element{Kind: "freeform"}, false},
-		"teeth now":     {wheel(0.25), primitive.Element{Kind: "ring", RMSMM: 0.03}, false},
-		"no teeth":      {primitive.Element{Kind: "plate", RMSMM: 0.03}, wheel(0.2), true},
-		"another kind":  {primitive.Element{Kind: "sphere", RMSMM: 0.11}, primitive.Element{Kind: "disc", RMSMM: 0.05}, true},
-		"a better kind": {primitive.Element{Kind: "tube", RMSMM: 0.03}, primitive.Element{Kind: "bar", RMSMM: 0.03}, false},
-		"little shown":  {shown("tube", 0.3), shown("tube", 0.7), true},
-		"end askew":     {shown("bar", 0.7, "square", "mitre"), shown("bar", 0.7, "square", "square"), true},
-		"end squared":   {shown("bar", 0.7, "square", "square"), shown("bar", 0.7, "square", "mitre"), false},
+		"as good":        {wheel(0.03), wheel(0.03), false},
+		"dents too":      {wheel(0.07), wheel(0.03), false},
+		"astray":         {wheel(0.25), wheel(0.035), true},
+		"less shown":     {wheel(0.03, "bore_diameter_mm"), wheel(0.03), true},
+		"nothing known":  {primitive.Element{Kind: "freeform"}, wheel(0.03), true},
+		"known now":      {wheel(0.25), primitive.Element{Kind: "freeform"}, false},
+		"teeth now":      {wheel(0.25), primitive.Element{Kind: "ring", RMSMM: 0.03}, false},
+		"no teeth":       {primitive.Element{Kind: "plate", RMSMM: 0.03}, wheel(0.2), true},
+		"another kind":   {primitive.Element{Kind: "sphere", RMSMM: 0.11}, primitive.Element{Kind: "disc", RMSMM: 0.05}, true},
+		"a better kind":  {primitive.Element{Kind: "tube", RMSMM: 0.03}, primitive.Element{Kind: "bar", RMSMM: 0.03}, false},
+		"little shown":   {shown("tube", 0.3), shown("tube", 0.7), true},
+		"a side of weld": {primitive.Element{Kind: "plate", RMSMM: 0.05, Coverage: 0.8, Hidden: []string{"length_mm"}}, primitive.Element{Kind: "plate", RMSMM: 0.07, Coverage: 0.7}, false},
+		"end askew":      {shown("bar", 0.7, "square", "mitre"), shown("bar", 0.7, "square", "square"), true},
+		"end squared":    {shown("bar", 0.7, "square", "square"), shown("bar", 0.7, "square", "mitre"), false},
 	} {
 		assert.Equal(t, c.want, worse(c.a, c.b), name)
 	}
