@@ -2,21 +2,24 @@ package primitive
 
 import (
 	"math"
+	"slices"
 	"sync"
 )
 
-// Rims with gaps. Under gapsFew the spectrum still sees the teeth; over gapsMost
-// the centre is too loose to fold about. foldBins leaves flanks two bins in 32.
-// foldLeast is the share of the radius's variance that equal teeth must explain,
+// Rims with gaps. Under gapsFew the spectrum still sees the teeth; over gapsMost the
+// centre is too loose to fold about, over gapsMany foldTeeth of them must be seen.
+// foldBins leaves flanks two bins in 32. foldLeast is the share of the radius's variance that equal teeth must explain,
 // as countTeeth asks of a whole rim, foldHope that before their centre is found, of
-// foldTeeth that are seen: a free centre makes fewer of anything.
+// foldTeeth: a free centre makes fewer of anything.
 const (
 	gapsFew    = 0.03
-	gapsMost   = 0.6
+	gapsMany   = 0.6
+	gapsMost   = 0.67
 	foldBins   = 32
 	foldLeast  = 0.6
-	foldTeeth  = 5
+	foldTeeth  = 4
 	foldHope   = 0.4
+	foldLike   = 0.6 // of the most that any count explains, from which one is tried
 	foldPasses = 8
 )
 
@@ -34,50 +37,79 @@ func unseen(r []float64) float64 {
 // countFolded counts teeth on a rim with gaps, where a spectrum would see the
 // gaps: the radius is folded at each count's pitch, and what scatters about the
 // folded mean is not explained by it (phase dispersion minimisation, Stellingwerf,
-// Astrophys. J. 224 (1978) 953). The centre is free in each fold: over gaps, teeth
-// and what else is on the rim draw it. Of counts that explain nearly as much the
-// largest is taken, since its divisors do as well. shift is the centre's error.
+// Astrophys. J. 224 (1978) 953). Over gaps, teeth and what else is on the rim draw the
+// centre: each count that promises something finds its own. That explaining most is
+// taken, or the largest multiple of it that explains nearly as much: its divisors do as
+// well. shift is the centre's error.
 func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bool) {
-	about := func() []float64 { return edgeContour(w, [2]float64{centre[0] + shift[0], centre[1] + shift[1]}) }
-	move := func(f fold) { shift[0], shift[1] = shift[0]+f.ab[0], shift[1]+f.ab[1] }
-	r := about()
-	for range 5 { // the count needs its centre first
-		if unseen(r) > gapsMost {
+	first := folding{w: w, centre: centre}
+	for range 5 { // the counts need a centre first
+		if unseen(first.radius()) > gapsMost {
 			return 0, shift, false
 		}
-		move(folded(r, 1, 1, nil))
-		r = about()
+		first.move(folded(first.radius(), 1, 1, nil))
 	}
-	n, share := bestFold(r)
-	if share < foldHope || share < foldLeast && float64(n)*(1-unseen(r)) < foldTeeth {
+	held := first.shares()
+	most := slices.Max(held)
+	if most < foldHope {
 		return 0, shift, false
 	}
-	var slope []float64
-	for range foldPasses {
-		f := folded(r, n, foldBins, slope)
-		move(f)
-		slope = f.slope()
-		r = about()
+	best, share := folding{}, make([]float64, len(held))
+	for k, h := range held {
+		if h < foldLike*most {
+			continue
+		}
+		f := first
+		f.align(k)
+		share[k] = f.share(k)
+		if multiple := n > 0 && k%n == 0 && share[k] >= 0.93*share[n]; n == 0 || multiple || share[k] > share[n] {
+			best, n = f, k
+		}
 	}
-	n, share = bestFold(r)
-	return n, shift, share >= foldLeast
+	seen := 1 - unseen(best.radius())
+	shift = [2]float64{best.centre[0] - centre[0], best.centre[1] - centre[1]}
+	return n, shift, share[n] >= foldLeast && (most >= foldLeast && 1-seen <= gapsMany || float64(n)*seen >= foldTeeth)
 }
 
-// bestFold is the largest count of those that explain nearly as much of the radius's
-// variance as any, and the most that is explained.
-func bestFold(r []float64) (n int, share float64) {
+// folding is a rim about a centre.
+type folding struct {
+	w      *wallLoop
+	centre [2]float64
+}
+
+func (x *folding) radius() []float64 { return edgeContour(x.w, x.centre) }
+
+func (x *folding) move(f fold) { x.centre = [2]float64{x.centre[0] + f.ab[0], x.centre[1] + f.ab[1]} }
+
+// align moves to the centre about which n teeth are most alike.
+func (x *folding) align(n int) {
+	var slope []float64
+	for range foldPasses {
+		f := folded(x.radius(), n, foldBins, slope)
+		x.move(f)
+		slope = f.slope()
+	}
+}
+
+// shares are those of the radius's variance that each count explains.
+func (x *folding) shares() []float64 {
+	r := x.radius()
+	total := folded(r, 1, 1, nil).left
+	held := make([]float64, mostTeeth+1)
+	for k := leastTeeth; k <= mostTeeth && total > 0; k++ {
+		held[k] = 1 - folded(r, k, foldBins, nil).left/total
+	}
+	return held
+}
+
+// share is that of count n.
+func (x *folding) share(n int) float64 {
+	r := x.radius()
 	total := folded(r, 1, 1, nil).left
 	if total <= 0 {
-		return 0, 0
+		return 0
 	}
-	held := make([]float64, mostTeeth+1)
-	for k := leastTeeth; k <= mostTeeth; k++ {
-		held[k] = 1 - folded(r, k, foldBins, nil).left/total
-		share = max(share, held[k])
-	}
-	for n = mostTeeth; held[n] < 0.93*share; n-- {
-	}
-	return n, share
+	return 1 - folded(r, n, foldBins, nil).left/total
 }
 
 // edgeContour is the contour by all of the wall's edges, which no gap of a rim

@@ -41,3 +41,29 @@ func TestCountFolded(t *testing.T) {
 	assert.InDelta(t, 1, shift[0], 0.1)
 	assert.InDelta(t, -2, shift[1], 0.1)
 }
+
+// TestCountFoldedFew: four teeth and a half of eleven are seen. Ten explain as much about
+// a centre nearer by.
+func TestCountFoldedFew(t *testing.T) {
+	var w wallLoop
+	rim := func(phi float64) [2]float64 {
+		r, x := 9.05, math.Abs(math.Remainder(phi, 2*math.Pi/11))/(2*math.Pi/11)
+		switch {
+		case x < 0.13:
+			r = 13.65
+		case x < 0.35:
+			r = 13.65 - (x-0.13)/0.22*4.6
+		}
+		return [2]float64{r * math.Cos(phi), r * math.Sin(phi)}
+	}
+	const step = 0.01
+	for phi := 0.3; phi < 2.9; phi += step {
+		a, b := rim(phi), rim(phi+step)
+		w.Edge = append(w.Edge, [4]float64{a[0], a[1], b[0], b[1]})
+	}
+	n, shift, ok := countFolded(&w, [2]float64{0, 5})
+	require.True(t, ok)
+	assert.Equal(t, 11, n)
+	assert.InDelta(t, 0, shift[0], 0.2)
+	assert.InDelta(t, -5, shift[1], 0.4)
+}
