@@ -56,7 +56,7 @@ func (w *work) fitShell(ctx context.Context, i int) (fitted, error) {
 	s := w.parts.Shells[i]
 	whole, pieces, err := assembly.Shell(ctx, w.scaled.Mesh, s.Faces, s.Points, w.report.NoiseMM, w.fitOptions())
 	f := fitted{whole: whole, pieces: pieces}
-	if err == nil && len(pieces) == 0 && (len(s.Faces) >= assembly.IslandFacets || whole.Element.Kind != "freeform" && whole.Patch.OpenEdges == 0) { // no island: its patch need not be kept
+	if err == nil && len(pieces) == 0 && !assembly.MayBeIsland(whole) { // its patch need not be kept
 		f = fitted{settled: true, piece: w.settle(&f, i)[0]}
 	}
 	return f, err

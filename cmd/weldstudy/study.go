@@ -117,7 +117,7 @@ func apart(ctx context.Context, scan synthetic.Welded) ([]assembly.Piece, []int3
 		switch {
 		case len(pieces) > 0:
 			out = append(out, pieces...)
-		case len(shell.Faces) < assembly.IslandFacets:
+		case assembly.MayBeIsland(whole):
 			small = append(small, whole)
 		default:
 			out = append(out, whole)

@@ -10,9 +10,19 @@ import (
 	"pointup/segment/primitive"
 )
 
-// IslandFacets is the size from which a shell is looked at by itself only: what
-// a scanner sees through an opening is smaller.
-const IslandFacets = fusedFacets
+// islandMost is the size from which even what is nothing known is looked at by itself
+// only: what a scanner sees through an opening is smaller.
+const islandMost = 20000
+
+// MayBeIsland tells a shell that may be a part of a piece on another one: a small one
+// that is open or nothing known, or a larger one that is both.
+func MayBeIsland(x Piece) bool {
+	open, known := x.Patch.OpenEdges > 0, x.Element.Kind != "freeform"
+	if len(x.Faces) < fusedFacets {
+		return open || !known
+	}
+	return open && !known && len(x.Faces) < islandMost
+}
 
 // Islands gives shells of a scan that are parts of pieces on other shells to
 // these: what a scanner sees of a piece through an opening, and no way to it. An
@@ -38,7 +48,7 @@ func Islands(m *mesh.Mesh, pieces, islands []Piece, noiseMM float64, opt primiti
 			taken[i] = true
 			continue
 		}
-		if k := nearestTo(x.Patch, pieces); k >= 0 && x.Element.Kind == "freeform" && x.Patch.TotalMM2 < share*total {
+		if k := nearestTo(x.Patch, pieces); k >= 0 && len(x.Faces) < fusedFacets && x.Element.Kind == "freeform" && x.Patch.TotalMM2 < share*total {
 			pieces[k].Weld, taken[i] = merged(pieces[k].Weld, x.Faces), true
 		}
 	}

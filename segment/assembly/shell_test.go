@@ -130,3 +130,27 @@ func TestIslands(t *testing.T) {
 	assert.Equal(t, scrap, pieces[0].Weld)
 	sizes(t, pieces[0], map[string]float64{"outside_diameter_mm": 20, "length_mm": 60})
 }
+
+// TestMayBeIsland: an open part of a face that is nothing known may be of another
+// shell's piece, however many facets it has, but for a scan of its own; what is known
+// and large is none.
+func TestMayBeIsland(t *testing.T) {
+	for name, c := range map[string]struct {
+		kind   string
+		open   int
+		facets int
+		want   bool
+	}{
+		"spot":            {"freeform", 10, 200, true},
+		"bore":            {"tube", 10, 200, true},
+		"spatter":         {"freeform", 0, 200, true},
+		"small ball":      {"sphere", 0, 200, false},
+		"back of a plate": {"freeform", 200, 2600, true},
+		"lump":            {"freeform", 0, 2600, false},
+		"open tube":       {"tube", 200, 2600, false},
+		"another scan":    {"freeform", 200, 200000, false},
+	} {
+		x := Piece{Element: primitive.Element{Kind: c.kind}, Faces: make([]uint32, c.facets), Patch: &primitive.Patch{OpenEdges: c.open}}
+		assert.Equal(t, c.want, MayBeIsland(x), name)
+	}
+}
