@@ -19,6 +19,7 @@ const (
 	teeShort = 0.1  // of the length that weld may hide of an end
 	teeOn    = 0.85 // share of each part that lies on the whole
 	teeFlush = 1.5  // facet edges: at a rounded end each part may lack one more than the other
+	teeEnd   = 3.0  // times the scatter of the parts, of one of which a single end tells: that is small and its edges round
 	teeFace  = 0.7  // share of a freeform's area that looks one way, of a bare face
 	teeWay   = 0.94 // cosine to that way, at least: 20 degrees
 
@@ -112,7 +113,11 @@ func oneSection(m *mesh.Mesh, p *primitive.Patch, parts []Piece, opt primitive.O
 	}
 	x.Patch = primitive.NewPatch(m, x.Faces, p.NoiseMM)
 	x.Element = primitive.Recognise(x.Patch, opt)
-	if x.Element.Kind != "profile" || x.Element.RMSMM > bentRough*rough {
+	most := bentRough
+	if x.Element.Standing() {
+		most = teeEnd
+	}
+	if x.Element.Kind != "profile" || x.Element.RMSMM > most*rough {
 		return x, false
 	}
 	return x, !slices.ContainsFunc(parts, func(a Piece) bool { return liesOn(p, a.Patch, &x) <= teeOn })
