@@ -42,11 +42,15 @@ func (f *Frame) criticalFactor(s squeeze) (float64, error) {
 		}
 	}
 	values, err := f.highest(g, 1, 4, 1e-6)
-	if err != nil || len(values) == 0 || !(values[0] > 0) {
+	if err != nil || len(values) == 0 || !(values[0] > pressedLeast) {
 		return math.Inf(1), err
 	}
 	return 1 / values[0], nil
 }
+
+// pressedLeast is the share of what buckles it that a frame is pressed by at least: less
+// is rounding of the solution, which a frame that only hangs has too.
+const pressedLeast = 1e-9
 
 // geometric is the stiffness that a compression takes from a beam.
 func geometric(pressN, l float64) element {

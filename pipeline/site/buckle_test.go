@@ -57,6 +57,9 @@ func TestColumnsBuckle(t *testing.T) {
 		got, err := f.criticalFactor(pressed(f, 1000))
 		require.NoError(t, err)
 		near(t, math.Pi*math.Pi*s.ElasticMPa*s.IyMM4/(k*k*l*l)/1000, got, 2e-4, "held above")
+		got, err = f.criticalFactor(pressed(f, 1e-12))
+		require.NoError(t, err)
+		require.True(t, math.IsInf(got, 1), "pressed by the rounding of a solution")
 	}
 }
 
