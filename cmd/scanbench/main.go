@@ -17,6 +17,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/pprof"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -117,7 +118,7 @@ func curve(out io.Writer, sizes []int, repeat int, only string) error {
 	fmt.Fprintf(out, "eight pieces, outputs %s, %d processors, %s; the least of %d\n\n", only, runtime.GOMAXPROCS(0), runtime.Version(), repeat)
 	fmt.Fprintf(out, "| facets | file | bare decode | run | processor time | facets/s | peak memory | run / bare | peak / file |\n")
 	fmt.Fprintf(out, "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
-	for _, n := range sizes {
+	for _, n := range slices.Sorted(slices.Values(sizes)) { // a process begins with the peak of what started it, which grows with the scans it makes
 		r, err := measure(n, repeat, only)
 		if err != nil {
 			return err
