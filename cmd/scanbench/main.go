@@ -118,7 +118,9 @@ func curve(out io.Writer, sizes []int, repeat int, only string) error {
 	fmt.Fprintf(out, "eight pieces, outputs %s, %d processors, %s; the least of %d\n\n", only, runtime.GOMAXPROCS(0), runtime.Version(), repeat)
 	fmt.Fprintf(out, "| facets | file | bare decode | run | processor time | facets/s | peak memory | run / bare | peak / file |\n")
 	fmt.Fprintf(out, "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n")
-	for _, n := range slices.Sorted(slices.Values(sizes)) { // a process begins with the peak of what started it, which grows with the scans it makes
+	// Small ones first: a process begins with the peak of the one that started it, which
+	// grows with the scans it makes.
+	for _, n := range slices.Sorted(slices.Values(sizes)) {
 		r, err := measure(n, repeat, only)
 		if err != nil {
 			return err

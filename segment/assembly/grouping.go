@@ -1,12 +1,10 @@
 package assembly
 
 import (
-	"context"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"pointup/mesh"
 	"pointup/segment/primitive"
 	"pointup/segment/surface"
 )
@@ -72,43 +70,6 @@ func (g *grouping) regionFacets(r int32) []int32 {
 		}
 	}
 	return out
-}
-
-// strip fits what is nothing known once more without the weld that its regions have
-// spread over: a short rod between others is half weld.
-func (g *grouping) strip(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt primitive.Options) error {
-	var which []int
-	var bare [][]int32
-	for i, x := range pieces {
-		if x.Element.Kind != "freeform" {
-			continue
-		}
-		if f := g.metal(x); len(f) >= partFacets && 2*len(f) > len(x.Faces) {
-			which, bare = append(which, i), append(bare, f)
-		}
-	}
-	stripped, err := fitAll(ctx, m, g.p, bare, nil, opt)
-	if err != nil {
-		return err
-	}
-	for k, x := range stripped {
-		if e := x.Element; e.Kind != "freeform" && !e.Standing() && e.RMSMM < wholeRough*g.p.NoiseMM && g.explained(x) > unjoinKnown {
-			pieces[which[k]] = x
-		}
-	}
-	return nil
-}
-
-// metal lists a piece's facets on which surfaces were found.
-func (g *grouping) metal(x Piece) []int32 {
-	var out []int32
-	for _, f := range x.Faces {
-		i, _ := slices.BinarySearch(g.p.Face, f)
-		if t := g.p.Facet[i]; g.at[t[0]] >= 0 && g.at[t[1]] >= 0 && g.at[t[2]] >= 0 {
-			out = append(out, int32(i))
-		}
-	}
-	return mainland(g.p, out)
 }
 
 // large lists the parts with as many points as a piece has, in rising order.

@@ -21,8 +21,8 @@ const (
 	scatterMost  = 400
 	scatterTries = 500
 	scatterFew   = 40
-	// scatterGrows is the growth from small to wide that tells shared noise; white
-	// noise has 1.0 to 1.13.
+	// scatterGrows is the growth from small to wide that tells shared noise: on 13
+	// random welded scans white noise had 1.00 to 1.13, shared noise 1.18 to 1.67.
 	scatterGrows = 1.15
 	// What wide neighbourhoods still follow of noise shared over a few edges, and
 	// how far this estimate may depart from the one of nearest neighbours.

@@ -27,10 +27,10 @@ const (
 // stubs gives rods of which an end is not seen what they show behind the pieces that
 // hide it.
 func stubs(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
-	weld := map[uint32]int{} // whose it is
-	for k, x := range pieces {
+	weld := map[uint32]bool{}
+	for _, x := range pieces {
 		for _, f := range x.Weld {
-			weld[f] = k
+			weld[f] = true
 		}
 	}
 	for i := range pieces {
@@ -40,11 +40,10 @@ func stubs(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 				break
 			}
 			for _, f := range more {
-				y := &pieces[weld[f]]
-				if at, ok := slices.BinarySearch(y.Weld, f); ok {
-					y.Weld = slices.Delete(y.Weld, at, at+1)
-				}
 				delete(weld, f)
+			}
+			for k := range pieces {
+				pieces[k].Weld = slices.DeleteFunc(pieces[k].Weld, func(f uint32) bool { return !weld[f] })
 			}
 			x.Weld = pieces[i].Weld
 			pieces[i] = x
@@ -55,7 +54,7 @@ func stubs(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 
 // longer is rod i with the facets of weld behind what hides one of its ends; none where
 // it is no rod, or has none there.
-func longer(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i int, weld map[uint32]int, opt primitive.Options) (x Piece, more []uint32) {
+func longer(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i int, weld map[uint32]bool, opt primitive.Options) (x Piece, more []uint32) {
 	rod := pieces[i]
 	if rod.Element.Kind != "bar" && rod.Element.Kind != "tube" {
 		return x, nil
@@ -80,7 +79,7 @@ func longer(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i int, weld map[ui
 // stubFaces are the facets of weld that are the side and the end of rod i behind what
 // hides its end in direction out; none where it does not show all round its axis there,
 // or no other piece is between.
-func stubFaces(p *primitive.Patch, pieces []Piece, i int, out r3.Vec, weld map[uint32]int) []uint32 {
+func stubFaces(p *primitive.Patch, pieces []Piece, i int, out r3.Vec, weld map[uint32]bool) []uint32 {
 	x := &pieces[i]
 	c, along := x.Element.Frame.OriginMM, x.Element.Frame.Axis
 	low, high := reach(x.Patch, x.Element)
@@ -92,14 +91,14 @@ func stubFaces(p *primitive.Patch, pieces []Piece, i int, out r3.Vec, weld map[u
 	type facet struct {
 		at  int // of the shell
 		h   float64
-		cap bool
+		lid bool // looks along the rod, as its end does
 	}
 	var near []facet
 	seen := make([]int, int(far/step)+1) // the sectors of each length
 	u := x.Element.Frame.Ref
 	v := r3.Cross(along, u)
 	for k, f := range p.Face {
-		if _, left := weld[f]; !left {
+		if !weld[f] {
 			continue
 		}
 		w := r3.Sub(r3.Add(p.FacetC[k], p.OriginMM), c)
@@ -131,17 +130,17 @@ func stubFaces(p *primitive.Patch, pieces []Piece, i int, out r3.Vec, weld map[u
 		return nil
 	}
 	var list []uint32
-	capMM2 := 0.0
+	lidMM2 := 0.0
 	for _, f := range near {
 		switch {
-		case f.cap && math.Abs(f.h-end) < stubCap*d/2:
-			capMM2 += p.FacetMM2[f.at]
+		case f.lid && math.Abs(f.h-end) < stubCap*d/2:
+			lidMM2 += p.FacetMM2[f.at]
 			list = append(list, p.Face[f.at])
-		case !f.cap && f.h >= begin-step && f.h < end+step:
+		case !f.lid && f.h >= begin-step && f.h < end+step:
 			list = append(list, p.Face[f.at])
 		}
 	}
-	if to-from < stubLong && capMM2 < stubShows*math.Pi*d*d/4 {
+	if to-from < stubLong && lidMM2 < stubShows*math.Pi*d*d/4 {
 		return nil
 	}
 	return list

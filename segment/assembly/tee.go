@@ -23,7 +23,7 @@ const (
 	teeFace  = 0.7  // share of a freeform's area that looks one way, of a bare face
 	teeWay   = 0.94 // cosine to that way, at least: 20 degrees
 
-	mainWayPasses = 3
+	mainWayPasses = 3 // from each axis: two find the way, one more settles it
 )
 
 // sections puts webs and flanges together, once all pieces are fitted to their own
@@ -35,9 +35,10 @@ func sections(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Op
 // manySided puts together sections of which no two parts tell what they are: a channel's
 // legs and the one face of its web that is seen.
 func manySided(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+	sides := sheetsOf(pieces)
 	for i := 0; i < len(pieces); i++ {
 		for j := i + 1; j < len(pieces); j++ {
-			for _, group := range sidesBy(p, pieces, i, j) {
+			for _, group := range sidesBy(p, sides, i, j) {
 				parts := make([]Piece, len(group))
 				for k, at := range group {
 					parts[k] = pieces[at]
@@ -50,7 +51,7 @@ func manySided(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.O
 				for _, at := range slices.Backward(group[1:]) {
 					pieces = slices.Delete(pieces, at, at+1)
 				}
-				j = i
+				sides, j = sheetsOf(pieces), i
 				break
 			}
 		}
@@ -58,44 +59,60 @@ func manySided(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.O
 	return pieces
 }
 
+// sheet is a piece and the normal of its faces, where it is flat.
+type sheet struct {
+	Piece
+	n    r3.Vec
+	flat bool
+}
+
+func sheetsOf(pieces []Piece) []sheet {
+	out := make([]sheet, len(pieces))
+	for i, x := range pieces {
+		n, ok := faceNormal(x)
+		out[i] = sheet{x, n, ok}
+	}
+	return out
+}
+
 // sidesBy lists groups of three pieces and more, rising, from i on, that may be the sides
 // of one section: i and j, which stand across each other, and the flat ones that run with
 // them and touch one; first those that end where the longer of the two does, then with
 // those that lie within its length, as the parts of a web do that another piece cuts.
-func sidesBy(p *primitive.Patch, pieces []Piece, i, j int) (groups [][]int) {
-	u, flat := faceNormal(pieces[i])
-	v, too := faceNormal(pieces[j])
-	if !flat || !too || math.Abs(r3.Dot(u, v)) > teeTurn || !near(pieces[i].Patch, pieces[j].Patch) || !touching(pieces[i], pieces[j]) {
+func sidesBy(p *primitive.Patch, sides []sheet, i, j int) (groups [][]int) {
+	a, b := sides[i], sides[j]
+	if !a.flat || !b.flat || math.Abs(r3.Dot(a.n, b.n)) > teeTurn || !near(a.Patch, b.Patch) || !touching(a.Piece, b.Piece) {
 		return nil
 	}
-	along := r3.Unit(r3.Cross(u, v))
-	low, high := spans(pieces[i].Patch, along)
-	if l, h := spans(pieces[j].Patch, along); h-l > high-low {
+	along := r3.Unit(r3.Cross(a.n, b.n))
+	low, high := spans(a.Patch, along)
+	if l, h := spans(b.Patch, along); h-l > high-low {
 		low, high = l, h
 	}
 	within := func(l, h float64) bool { return l > low-flushEnd(p) && h < high+flushEnd(p) }
 	ends := func(l, h float64) bool { return flushSpans(p, low, high, l, h) }
+	most := 2
 	for _, fits := range []func(l, h float64) bool{ends, within} {
-		if group := sidesAlong(pieces, i, j, along, fits); len(group) > max(2, len(slices.Concat(groups...))) {
-			groups = append(groups, group)
+		if group := sidesAlong(sides, i, j, along, fits); len(group) > most {
+			groups, most = append(groups, group), len(group)
 		}
 	}
 	return groups
 }
 
 // sidesAlong is one such group: the pieces whose beginning and end along a direction fit.
-func sidesAlong(pieces []Piece, i, j int, along r3.Vec, fits func(low, high float64) bool) []int {
+func sidesAlong(sides []sheet, i, j int, along r3.Vec, fits func(low, high float64) bool) []int {
 	var group []int
-	for k := i; k < len(pieces); k++ {
-		w, ok := faceNormal(pieces[k])
-		ok = ok && math.Abs(r3.Dot(w, along)) <= teeTurn && fits(spans(pieces[k].Patch, along))
+	for k := i; k < len(sides); k++ {
+		x := sides[k]
+		ok := x.flat && math.Abs(r3.Dot(x.n, along)) <= teeTurn && fits(spans(x.Patch, along))
 		switch {
 		case k == i || k == j:
 			if !ok {
 				return nil
 			}
 			group = append(group, k)
-		case ok && (touching(pieces[i], pieces[k]) || touching(pieces[j], pieces[k])):
+		case ok && (touching(sides[i].Piece, x.Piece) || touching(sides[j].Piece, x.Piece)):
 			group = append(group, k)
 		}
 	}

@@ -31,8 +31,9 @@ func proposeRound(p *Patch, axes []motion) []candidate {
 	return out
 }
 
-// boreShare is what a bore shows of itself, as a share of the outside: of a long one a
-// scanner sees little from either end.
+// boreShare is what a bore shows of itself at least, as a share of the outside: of a long
+// one a scanner sees little from either end. Dents that face the axis do so at no common
+// radius.
 const boreShare = 0.005
 
 // startRound places a round piece about d: the axis where the normals of its

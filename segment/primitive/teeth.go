@@ -119,6 +119,7 @@ const (
 	contourSamples = 4096
 	mostTeeth      = 200
 	leastTeeth     = 5
+	teethAlike     = 0.93 // of the most that any count explains: a multiple of the count does as well
 )
 
 // countTeeth takes the spectrum of the radius over the turn. The count is the
@@ -158,7 +159,7 @@ func countTeeth(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok boo
 		return 0, shift, false
 	}
 	for k := mostTeeth; k >= leastTeeth; k-- {
-		if hold[k] >= 0.93*best {
+		if hold[k] >= teethAlike*best {
 			return k, shift, true
 		}
 	}

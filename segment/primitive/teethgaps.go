@@ -8,9 +8,10 @@ import (
 
 // Rims with gaps. Under gapsFew the spectrum still sees the teeth; over gapsMost the
 // centre is too loose to fold about, over gapsMany foldTeeth of them must be seen.
-// foldBins leaves flanks two bins in 32. foldLeast is the share of the radius's variance that equal teeth must explain,
-// as countTeeth asks of a whole rim, foldHope that before their centre is found, of
-// foldTeeth: a free centre makes fewer of anything.
+// foldBins leaves flanks two bins in 32. foldLeast is the share of the radius's variance
+// that equal teeth must explain, as countTeeth asks of a whole rim, foldHope that before
+// their centre is found, of foldTeeth: a free centre makes fewer of anything. In
+// foldPasses a centre half a millimetre off comes to rest.
 const (
 	gapsFew    = 0.03
 	gapsMany   = 0.6
@@ -44,12 +45,13 @@ func unseen(r []float64) float64 {
 func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bool) {
 	first := folding{w: w, centre: centre}
 	for range 5 { // the counts need a centre first
-		if unseen(first.radius()) > gapsMost {
+		r := first.radius()
+		if unseen(r) > gapsMost {
 			return 0, shift, false
 		}
-		first.move(folded(first.radius(), 1, 1, nil))
+		first.move(folded(r, 1, 1, nil))
 	}
-	held := first.shares()
+	held := first.shares(leastTeeth, mostTeeth)
 	most := slices.Max(held)
 	if most < foldHope {
 		return 0, shift, false
@@ -61,8 +63,8 @@ func countFolded(w *wallLoop, centre [2]float64) (n int, shift [2]float64, ok bo
 		}
 		f := first
 		f.align(k)
-		share[k] = f.share(k)
-		if multiple := n > 0 && k%n == 0 && share[k] >= 0.93*share[n]; n == 0 || multiple || share[k] > share[n] {
+		share[k] = f.shares(k, k)[k]
+		if multiple := n > 0 && k%n == 0 && share[k] >= teethAlike*share[n]; n == 0 || multiple || share[k] > share[n] {
 			best, n = f, k
 		}
 	}
@@ -91,25 +93,16 @@ func (x *folding) align(n int) {
 	}
 }
 
-// shares are those of the radius's variance that each count explains.
-func (x *folding) shares() []float64 {
+// shares are those of the radius's variance that counts from least to most explain, each
+// at its own place.
+func (x *folding) shares(least, most int) []float64 {
 	r := x.radius()
 	total := folded(r, 1, 1, nil).left
-	held := make([]float64, mostTeeth+1)
-	for k := leastTeeth; k <= mostTeeth && total > 0; k++ {
+	held := make([]float64, most+1)
+	for k := least; k <= most && total > 0; k++ {
 		held[k] = 1 - folded(r, k, foldBins, nil).left/total
 	}
 	return held
-}
-
-// share is that of count n.
-func (x *folding) share(n int) float64 {
-	r := x.radius()
-	total := folded(r, 1, 1, nil).left
-	if total <= 0 {
-		return 0
-	}
-	return 1 - folded(r, n, foldBins, nil).left/total
 }
 
 // edgeContour is the contour by all of the wall's edges, which no gap of a rim
