@@ -121,7 +121,7 @@ func (m mask) touches(a, b, c r3.Vec) bool {
 	x0, x1 := max(0, int(min(a.X, b.X, c.X))/blockSide), min(m.wide-1, int(max(a.X, b.X, c.X))/blockSide)
 	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))/blockSide), min(m.high-1, int(max(a.Y, b.Y, c.Y))/blockSide)
 	for y := y0; y <= y1; y++ {
-		if next(m.row(y), x0, ^uint64(0)) <= x1 {
+		if next(m.row(y)[:x1>>6+1], x0, ^uint64(0)) <= x1 {
 			return true
 		}
 	}

@@ -121,7 +121,7 @@ func (p picture) fronts(of mask) []sight {
 			right := ((c.Y-a.Y)*(b.Z-a.Z) - (b.Y-a.Y)*(c.Z-a.Z)) / area
 			up := ((b.X-a.X)*(c.Z-a.Z) - (c.X-a.X)*(b.Z-a.Z)) / area
 			p.rows(a, b, c, func(y, x0, x1 int) {
-				row := of.row(y)
+				row := of.row(y)[:x1>>6+1]
 				for x := next(row, x0, ^uint64(0)); x <= x1; x = next(row, x+1, ^uint64(0)) {
 					i := before[y*of.words+x>>6] + bits.OnesCount64(row[x>>6]&(1<<(x&63)-1))
 					if z := float32(a.Z + (float64(x)-a.X)*right + (float64(y)-a.Y)*up); z > near[i] {
