@@ -3,6 +3,7 @@ package rig
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -51,17 +52,27 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 	return Measured{VolumeMM3: six / 6, CentreMM: r3.Add(at, centre), SpreadMM2: spread}, nil
 }
 
-// closed tells whether every edge is met once each way.
+// closed tells whether every edge is met as often one way as the other.
 func closed(triangles [][3]uint32) error {
-	edges := map[[2]uint32]int{}
+	sides := make([]uint64, 0, 3*len(triangles)) // lower and upper end, the last bit set where the side runs down
 	for _, t := range triangles {
-		for k := range 3 {
-			edges[[2]uint32{t[k], t[(k+1)%3]}]++
+		for k, a := range t {
+			switch b := t[(k+1)%3]; {
+			case a < b:
+				sides = append(sides, uint64(a)<<32|uint64(b)<<1)
+			case a > b:
+				sides = append(sides, uint64(b)<<32|uint64(a)<<1|1)
+			}
 		}
 	}
+	slices.Sort(sides)
 	open := 0
-	for e, n := range edges {
-		if edges[[2]uint32{e[1], e[0]}] != n {
+	for i := 0; i < len(sides); {
+		up, of := 0, sides[i]>>1
+		for ; i < len(sides) && sides[i]>>1 == of; i++ {
+			up += 1 - 2*int(sides[i]&1)
+		}
+		if up != 0 {
 			open++
 		}
 	}
