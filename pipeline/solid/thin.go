@@ -44,8 +44,12 @@ func Thin(m Mesh, triangles int) Mesh {
 	t.queue.order()
 	for left := len(t.tri); left > triangles && len(t.queue) > 0; {
 		c := t.queue.pop()
-		if c.age == t.age[c.from]+t.age[c.to] && t.allowed(c.from, c.to) {
+		if t.stands(c) && t.allowed(c.from, c.to) {
 			left -= t.collapse(c.from, c.to)
+			if len(t.queue) > 6*left { // of a mesh as it is come 3 a triangle: most are out of date
+				t.queue = slices.DeleteFunc(t.queue, func(c collapse) bool { return !t.stands(c) })
+				t.queue.order()
+			}
 		}
 	}
 	return t.mesh()
@@ -217,6 +221,9 @@ func (t *thinning) allowed(from, to uint32) bool {
 	}
 	return true
 }
+
+// stands tells that neither end has changed since the edge was listed.
+func (t *thinning) stands(c collapse) bool { return c.age == t.age[c.from]+t.age[c.to] }
 
 // collapse draws from into to and returns how many triangles went.
 func (t *thinning) collapse(from, to uint32) int {
