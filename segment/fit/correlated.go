@@ -54,9 +54,6 @@ func Inflation(points []r3.Vec, residual []float64, spacingMM float64) float64 {
 		return 1
 	}
 	c := correlogram{at: at, r: r, low: low, size: size, reach: lagBins * spacingMM, thin: 1, rng: rand.New(rand.NewPCG(3, 4))}
-	if c.white() {
-		return 1
-	}
 	first := c.sum(0)
 	if first == 1 {
 		return 1
@@ -76,13 +73,6 @@ type correlogram struct {
 	thin         float64 // points of all that one of ids stands for
 	inner, reach float64
 	rng          *rand.Rand
-}
-
-// white tells that the first bin ends the sum, by looking at that alone: its
-// neighbours are a sixteenth of those of its level.
-func (c *correlogram) white() bool {
-	level, _ := lags(c.at, c.r, c.all(), 0, c.reach, c.reach/lagBins, c.low)
-	return level[0].count >= lagCount && level[0].ends(0)
 }
 
 // ends tells that a bin's correlation is too low to go on. lost is that of sum.
@@ -126,17 +116,28 @@ func (c *correlogram) sum(lost float64) float64 {
 
 // grow adds the next level of bins, twice as far, among a quarter of the points
 // where those of this level had neighbours enough; false where it would reach
-// over half the size.
+// over half the size. Of the first level it finds half the bins before all of them: there
+// most sums end, and they take a quarter of the level's pairs.
 func (c *correlogram) grow() bool {
 	if c.inner >= c.size/2 {
 		return false
 	}
-	level, centres := lags(c.at, c.r, c.all(), c.inner, c.reach, c.reach, c.low)
+	known := lagBins
+	if c.inner == 0 {
+		if c.bins == nil {
+			known = lagBins / 2
+		}
+		c.bins = c.bins[:0]
+	}
+	level, centres := lags(c.at, c.r, c.all(), c.inner, c.reach, c.reach*float64(known)/lagBins, c.low)
 	neighbours := 0.0
-	for _, b := range level {
+	for _, b := range level[:known] {
 		neighbours += b.count / centres
 		b.share = b.count / centres * c.thin
 		c.bins = append(c.bins, b)
+	}
+	if known < lagBins {
+		return true
 	}
 	c.inner, c.reach = c.reach, 2*c.reach
 	if neighbours >= 8*lagBins && len(c.ids) > 1000 {
@@ -185,6 +186,10 @@ type lag struct{ count, product, share float64 }
 // far apart. A grid of cells of that size finds them.
 func lags(at []r3.Vec, r []float64, ids []int, inner, reach, far float64, low r3.Vec) ([lagBins]lag, float64) {
 	grid := newGrid(at, ids, far, low)
+	dealt := make([]r3.Vec, len(ids)) // those near one another together, to be looked through fast
+	for n, j := range grid.point {
+		dealt[n] = at[j]
+	}
 	var bins [lagBins]lag
 	centres, looked := 0, 0
 	m := len(ids)
@@ -193,15 +198,15 @@ func lags(at []r3.Vec, r []float64, ids []int, inner, reach, far float64, low r3
 	for k := 0; centres < min(m, lagCentres) && looked < lagBudget; k = (k + step) % m {
 		i := ids[k]
 		centres++
-		grid.around(at[i], func(near []int32) {
-			looked += len(near) + 1
-			for _, j := range near {
-				d2 := r3.Norm2(r3.Sub(at[j], at[i]))
+		grid.around(at[i], func(from, to int) {
+			looked += to - from + 1
+			for n, q := range dealt[from:to] {
+				d2 := r3.Norm2(r3.Sub(q, at[i]))
 				if d2 >= high2 || d2 < low2 {
 					continue
 				}
-				d := math.Sqrt(d2)
-				if d >= far || d < inner || int(j) == i {
+				j, d := int(grid.point[from+n]), math.Sqrt(d2)
+				if d >= far || d < inner || j == i {
 					continue
 				}
 				b := &bins[min(int((d-inner)/(reach-inner)*lagBins), lagBins-1)]

@@ -194,16 +194,22 @@ func BenchmarkInflation(b *testing.B) {
 	}
 }
 
-// The first bin by itself says the same as with its level: where it ends the sum the
-// answer is 1 exactly, and only there.
-func TestWhiteIsWhereTheSumEndsAtOnce(t *testing.T) {
+// Bins of the first level that are found by themselves, as far as the sum asks for them,
+// are those of the whole level.
+func TestFirstBinsAreThoseOfTheirLevel(t *testing.T) {
 	points := sheet(80)
 	for seed := range uint64(12) {
-		for _, width := range []float64{0.3, 0.5, 0.7, 1, 2} {
-			at, r := centredResiduals(points, smooth(80, width, rand.New(rand.NewPCG(seed, 9))))
-			c := correlogram{at: at, r: r, size: 112, reach: 1.5 * lagBins, thin: 1, rng: rand.New(rand.NewPCG(3, 4))}
-			white := c.white()
-			require.Equal(t, white, c.sum(0) == 1, "seed %d, width %v", seed, width)
+		at, r := centredResiduals(points, smooth(80, 0.7, rand.New(rand.NewPCG(seed, 9))))
+		c := correlogram{at: at, r: r, size: 112, reach: 1.5 * lagBins, thin: 1, rng: rand.New(rand.NewPCG(3, 4))}
+		level, centres := lags(at, r, c.all(), 0, c.reach, c.reach, c.low)
+		for _, known := range []int{lagBins / 2, lagBins} {
+			require.True(t, c.grow())
+			require.Len(t, c.bins, known)
+			for k, b := range c.bins {
+				require.Equal(t, level[k].count, b.count)
+				require.Equal(t, level[k].count/centres, b.share)
+				require.InDelta(t, level[k].product, b.product, 1e-9*b.count)
+			}
 		}
 	}
 }

@@ -113,9 +113,9 @@ func (g *grid) cell(p r3.Vec) [3]int64 {
 
 func (g *grid) keyOf(c [3]int64) int64 { return (c[0]*g.wide[1]+c[1])*g.wide[2] + c[2] }
 
-// around hands see the points of the cell of p and of the 26 about it, cell by
-// cell, those of a column together.
-func (g *grid) around(p r3.Vec, see func(near []int32)) {
+// around tells see where in point those of the cell of p and of the 26 about it are,
+// from one place to before another, cell by cell, those of a column together.
+func (g *grid) around(p r3.Vec, see func(from, to int)) {
 	c := g.cell(p)
 	lo, hi := max(c[2]-1, 0), min(c[2]+1, g.wide[2]-1)
 	for x := max(c[0]-1, 0); x <= min(c[0]+1, g.wide[0]-1); x++ {
@@ -127,7 +127,7 @@ func (g *grid) around(p r3.Vec, see func(near []int32)) {
 				m++
 			}
 			if m > n {
-				see(g.point[g.start[n]:g.start[m]])
+				see(int(g.start[n]), int(g.start[m]))
 			}
 		}
 	}

@@ -34,7 +34,8 @@ func TestGridFindsAllNear(t *testing.T) {
 			for k := 0; k < len(ids); k += 37 {
 				p, last := points[ids[k]], map[[3]int64]int{}
 				found := map[int32]bool{}
-				g.around(p, func(near []int32) {
+				g.around(p, func(from, to int) {
+					near := g.point[from:to]
 					for _, i := range near {
 						cell := g.cell(points[i])
 						if n, known := last[cell]; known {
