@@ -131,8 +131,8 @@ type fieldOf struct {
 // fields are those of every kind and length in turn, found as many at a time as there
 // are processors.
 func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
-	lengths := c.lengths()
-	skin := make([][]float64, len(lengths))
+	lengths, push := c.lengths(), c.pushes()
+	skin := make([]lower, len(lengths))
 	beside(len(lengths), func(i int) { skin[i] = c.skin(lengths[i]) })
 	out := make([]fieldOf, len(fieldKinds)*len(lengths))
 	beside(len(out), func(n int) {
@@ -140,13 +140,12 @@ func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
 		if kind == fieldApart && len(c.white) == 1 {
 			return // the same as skin
 		}
-		cov := c.kernel(lengths[i], kind, skin[i])
-		a := c.whitened(cov)
-		whole := a.trace()
+		a := c.whitened(c.kernel(lengths[i], kind, skin[i]))
+		spread, whole := a.spreadTo(push), a.trace()
 		if a.project(base); a.trace() < fieldShown*whole {
 			return
 		}
-		out[n] = fieldOf{sandwich(inv, c.spreadTo(cov), c.p), a.tridiagonal(z)}
+		out[n] = fieldOf{sandwich(inv, spread, c.p), a.tridiagonal(z)}
 	})
 	return out
 }
@@ -225,26 +224,27 @@ func (c *cells) lengths() []float64 {
 
 // kernel is the covariance of the cells' means under a field of unit variance
 // and length l, made of that of a skin.
-func (c *cells) kernel(l float64, kind fieldKind, skin []float64) []float64 {
+func (c *cells) kernel(l float64, kind fieldKind, skin lower) lower {
 	if kind == fieldSkin {
 		return skin
 	}
-	n := len(c.n)
-	out := make([]float64, n*n)
+	out := newLower(len(c.n))
 	if kind == fieldRough {
 		half, quarter := c.skin(l/2), c.skin(l/4)
-		for i, v := range skin {
-			out[i] = (v + half[i] + quarter[i]) / 3
+		for i := range out {
+			for j, v := range skin[i] {
+				out[i][j] = (v + half[i][j] + quarter[i][j]) / 3
+			}
 		}
 		return out
 	}
-	for i := range n {
-		for j := range n {
+	for i := range out {
+		for j, v := range skin[i] {
 			switch {
 			case kind == fieldShift:
-				out[i*n+j] = skin[i*n+j] * r3.Dot(c.normal[i], c.normal[j])
+				out[i][j] = v * r3.Dot(c.normal[i], c.normal[j])
 			case c.surface[i] == c.surface[j]:
-				out[i*n+j] = skin[i*n+j]
+				out[i][j] = v
 			}
 		}
 	}
@@ -253,38 +253,24 @@ func (c *cells) kernel(l float64, kind fieldKind, skin []float64) []float64 {
 
 // skin is the kernel of a field that goes outward everywhere: it is blurred by the
 // spread of points within each cell.
-func (c *cells) skin(l float64) []float64 {
-	n := len(c.n)
-	out := make([]float64, n*n)
-	for i := range n {
-		for j := range i + 1 {
+func (c *cells) skin(l float64) lower {
+	out := newLower(len(c.n))
+	for i := range out {
+		for j := range out[i] {
 			w := l*l + c.spread[i] + c.spread[j]
-			v := l * l / w * math.Exp(-r3.Norm2(r3.Sub(c.at[i], c.at[j]))/(2*w))
-			out[i*n+j], out[j*n+i] = v, v
+			out[i][j] = l * l / w * math.Exp(-r3.Norm2(r3.Sub(c.at[i], c.at[j]))/(2*w))
 		}
 	}
 	return out
 }
 
-// spreadTo is GᵀKG, G the slopes' sums over cells.
-func (c *cells) spreadTo(cov []float64) []float64 {
-	n := len(c.n)
-	out, row := make([]float64, c.p*c.p), make([]float64, c.p)
-	for i := range n {
-		clear(row)
-		for j, v := range cov[i*n : (i+1)*n] {
-			if v != 0 {
-				for k, g := range c.slope[j] {
-					row[k] += v * g
-				}
-			}
-		}
-		for a, g := range c.slope[i] {
-			if g != 0 {
-				for b, v := range row {
-					out[a*c.p+b] += g * v
-				}
-			}
+// pushes are what a cell's mean, whitened, adds to the gradient by each parameter.
+func (c *cells) pushes() [][]float64 {
+	out := make([][]float64, c.p)
+	for j := range out {
+		out[j] = make([]float64, len(c.n))
+		for k := range c.n {
+			out[j][k] = c.slope[k][j] * c.sd(k)
 		}
 	}
 	return out

@@ -7,20 +7,36 @@ import "math"
 type tridiagonal struct{ diagonal, beside, z []float64 }
 
 // whitened is cov over the cells' noise.
-func (c *cells) whitened(cov []float64) lower {
+func (c *cells) whitened(cov lower) lower {
 	n := len(c.n)
 	sd := make([]float64, n)
 	for k := range sd {
 		sd[k] = c.sd(k)
 	}
-	a, room := make(lower, n), make([]float64, n*(n+1)/2)
+	a := newLower(n)
 	for i := range a {
-		a[i], room = room[:i+1], room[i+1:]
-		for j := range a[i] {
-			a[i][j] = cov[i*n+j] / (sd[i] * sd[j])
+		for j, v := range cov[i] {
+			a[i][j] = v / (sd[i] * sd[j])
 		}
 	}
 	return a
+}
+
+// spreadTo is PᵀaP of the columns of P, row-major.
+func (a lower) spreadTo(push [][]float64) []float64 {
+	p, y := len(push), make([]float64, len(a))
+	out := make([]float64, p*p)
+	for i, x := range push {
+		a.times(0, x, y)
+		for j, u := range push[:i+1] {
+			sum := 0.0
+			for k, v := range u {
+				sum += v * y[k]
+			}
+			out[i*p+j], out[j*p+i] = sum, sum
+		}
+	}
+	return out
 }
 
 // tridiagonal reduces a, which it does not keep (Householder; Golub and Van Loan,
@@ -43,6 +59,14 @@ func (a lower) tridiagonal(z []float64) tridiagonal {
 
 // lower holds a symmetric matrix by its lower half: row i has i+1 numbers.
 type lower [][]float64
+
+func newLower(n int) lower {
+	a, room := make(lower, n), make([]float64, n*(n+1)/2)
+	for i := range a {
+		a[i], room = room[:i+1], room[i+1:]
+	}
+	return a
+}
 
 // times fills y with the product by x of the part from row and column first on: two
 // rows at a time, which fetches x and y half as often.

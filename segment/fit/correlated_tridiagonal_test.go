@@ -47,3 +47,11 @@ func TestLowerHalves(t *testing.T) {
 		}
 	}
 }
+
+// A covariance of unit noise spreads to the parameters as PᵀaP, summed one by one.
+func TestSpread(t *testing.T) {
+	a := lower{{2}, {0.5, 3}, {-1, 0.25, 4}}
+	push := [][]float64{{1, 2, 3}, {-1, 0, 2}}
+	// a·(1,2,3) = (0, 7.25, 11.5), a·(-1,0,2) = (-4, 0, 9)
+	require.InDeltaSlice(t, []float64{49, 23, 23, 22}, a.spreadTo(push), 1e-12)
+}
