@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Check welds a soup to a mesh, winds each shell outwards, sets dust aside and
@@ -181,7 +183,7 @@ func (c *checking) setUnit(points [][3]float32) error {
 	for _, p := range points {
 		s.stretch([3]float64{float64(p[0]), float64(p[1]), float64(p[2])})
 	}
-	u, finding := guessUnit(math.Sqrt(squared([3]float64{s.max[0] - s.min[0], s.max[1] - s.min[1], s.max[2] - s.min[2]})))
+	u, finding := guessUnit(math.Sqrt(r3.Norm2(r3.Vec{X: s.max[0] - s.min[0], Y: s.max[1] - s.min[1], Z: s.max[2] - s.min[2]})))
 	c.report.Unit, c.report.UnitGuessed = u.name, true
 	c.report.Findings = append(c.report.Findings, finding)
 	return nil

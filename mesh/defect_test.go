@@ -252,8 +252,7 @@ func TestWeldWithinTolerance(t *testing.T) {
 	again, _ := checked(t, shuffled(loose, 9))
 	requireSame(t, m, again)
 	for i, v := range m.FilePoint {
-		d := difference(loose.Points[i], m.Points[v])
-		require.Less(t, math.Sqrt(squared(d)), 2e-3)
+		require.Less(t, r3.Norm(difference(&loose.Points[i], &m.Points[v])), 2e-3)
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // openEdge is an edge that one facet uses, in that facet's direction.
@@ -81,7 +83,7 @@ func (s *edgeScan) scan(ctx context.Context, m *Mesh, b band) error {
 			hi := edgeEnd(uses, lo)
 			w := uses[lo].vertex()
 			s.count++
-			s.lengths.add(math.Sqrt(squared(difference(m.Points[w], m.Points[v]))))
+			s.lengths.add(math.Sqrt(r3.Norm2(difference(&m.Points[w], &m.Points[v]))))
 			if s.dust == nil {
 				s.see(v, w, uses[lo:hi])
 			} else {

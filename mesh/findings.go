@@ -199,10 +199,10 @@ type slivers struct {
 
 func (m *Mesh) sliversAmong(faces [][3]uint32, longUnits float64) (s slivers) {
 	for _, t := range faces {
-		p, q, r := m.Points[t[0]], m.Points[t[1]], m.Points[t[2]]
+		p, q, r := &m.Points[t[0]], &m.Points[t[1]], &m.Points[t[2]]
 		u, v := difference(q, p), difference(r, p)
-		edge2 := max(squared(u), squared(v), squared(difference(r, q)))
-		if edge2 < longUnits*longUnits || edge2*edge2 < sliverRatio*sliverRatio*squared(crossed(u, v)) {
+		edge2 := max(r3.Norm2(u), r3.Norm2(v), r3.Norm2(difference(r, q)))
+		if edge2 < longUnits*longUnits || edge2*edge2 < sliverRatio*sliverRatio*r3.Norm2(r3.Cross(u, v)) {
 			continue
 		}
 		if s.n++; edge2 > s.worst2 {

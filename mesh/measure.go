@@ -60,18 +60,20 @@ func newSums() sums {
 
 func (s *sums) add(m *Mesh, f uint32, origin [3]float32) {
 	t := &m.Faces[f]
-	p, q, r := m.Points[t[0]], m.Points[t[1]], m.Points[t[2]]
-	a, b, c := difference(p, origin), difference(q, origin), difference(r, origin)
-	n := crossed(difference(q, p), difference(r, p))
-	w := math.Sqrt(squared(n))
+	p, q, r := &m.Points[t[0]], &m.Points[t[1]], &m.Points[t[2]]
+	a, b, c := difference(p, &origin), difference(q, &origin), difference(r, &origin)
+	n := r3.Cross(difference(q, p), difference(r, p))
+	w := math.Sqrt(r3.Norm2(n))
 	if s.facets == 0 {
 		s.first = f
 	}
 	s.facets++
 	s.area2 += w
-	s.volume6 += a[0]*n[0] + a[1]*n[1] + a[2]*n[2]
+	s.volume6 += r3.Dot(a, n)
+	s.moment[0] += w * (a.X + b.X + c.X)
+	s.moment[1] += w * (a.Y + b.Y + c.Y)
+	s.moment[2] += w * (a.Z + b.Z + c.Z)
 	for k := range 3 {
-		s.moment[k] += w * (a[k] + b[k] + c[k])
 		s.widen(k, p[k])
 		s.widen(k, q[k])
 		s.widen(k, r[k])
@@ -134,9 +136,9 @@ func (m *Mesh) VertexAreas(faces, points []uint32) []float64 {
 	share := Large[float64](int(points[len(points)-1]-low) + 1)
 	third := m.UnitMM * m.UnitMM / 6
 	for _, f := range faces {
-		t := m.Faces[f]
-		p := m.Points[t[0]]
-		a := third * math.Sqrt(squared(crossed(difference(m.Points[t[1]], p), difference(m.Points[t[2]], p))))
+		t := &m.Faces[f]
+		p := &m.Points[t[0]]
+		a := third * math.Sqrt(r3.Norm2(r3.Cross(difference(&m.Points[t[1]], p), difference(&m.Points[t[2]], p))))
 		share[t[0]-low] += a
 		share[t[1]-low] += a
 		share[t[2]-low] += a

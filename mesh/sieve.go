@@ -1,5 +1,7 @@
 package mesh
 
+import "gonum.org/v1/gonum/spatial/r3"
+
 // dropped counts the facets of the file that are not in the mesh, and says
 // where one of each sort is: the vertices of the first in canonical order.
 type dropped struct {
@@ -63,7 +65,7 @@ func (d *dropped) sieve(faces [][3]uint32, source []uint32, points [][3]float32)
 			if end > lo+1 {
 				i = d.choose(faces, lo, end)
 			}
-			if t := faces[i]; flat(points[t[0]], points[t[1]], points[t[2]]) {
+			if t := faces[i]; flat(&points[t[0]], &points[t[1]], &points[t[2]]) {
 				if d.flat == 0 {
 					d.flatAt = t
 				}
@@ -110,9 +112,9 @@ func (d *dropped) choose(faces [][3]uint32, lo, end int) int {
 // float64, so only the products round, by some 1e-16 of the edge squared.
 const flatRatio = 1e-14
 
-func flat(a, b, c [3]float32) bool {
+func flat(a, b, c *[3]float32) bool {
 	u, v, w := difference(b, a), difference(c, a), difference(c, b)
-	n := crossed(u, v)
-	long := max(squared(u), squared(v), squared(w))
-	return squared(n) <= flatRatio*flatRatio*long*long
+	n := r3.Cross(u, v)
+	long := max(r3.Norm2(u), r3.Norm2(v), r3.Norm2(w))
+	return r3.Norm2(n) <= flatRatio*flatRatio*long*long
 }

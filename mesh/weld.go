@@ -3,6 +3,8 @@ package mesh
 import (
 	"context"
 	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // weldShare is the tolerance of the second weld in parts of the median edge. It
@@ -156,7 +158,7 @@ func (c *cells) joinNear(m *Mesh, i int, tol float64, to []uint32) {
 func (c *cells) touch(m *Mesh, a, b int32, tol float64) bool {
 	for i, n := a, 0; i >= 0 && n < nearMost; i, n = c.next[i], n+1 {
 		for j, k := b, 0; j >= 0 && k < nearMost; j, k = c.next[j], k+1 {
-			if squared(difference(m.Points[c.vertex[i]], m.Points[c.vertex[j]])) <= tol*tol {
+			if r3.Norm2(difference(&m.Points[c.vertex[i]], &m.Points[c.vertex[j]])) <= tol*tol {
 				return true
 			}
 		}
