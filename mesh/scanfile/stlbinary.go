@@ -84,16 +84,22 @@ func weldRecords(w *welder, b []byte, corners [][3]uint32) int {
 // values order as the values do, infinities and NaN last.
 func decodeRecord(r *[stlRecord]byte, p *[3][3]float32) bool {
 	most := uint32(0)
-	for k := range 9 {
-		v := binary.LittleEndian.Uint32(r[12+4*k:])
-		size := v &^ (1 << 31)
-		most = max(most, size)
-		if size == 0 {
-			v = 0
-		}
-		p[k/3][k%3] = math.Float32frombits(v)
+	for k := range p {
+		q := (*[12]byte)(r[12+12*k:])
+		x, y, z := binary.LittleEndian.Uint32(q[:]), binary.LittleEndian.Uint32(q[4:]), binary.LittleEndian.Uint32(q[8:])
+		most = max(most, x&^signBit, y&^signBit, z&^signBit)
+		p[k] = [3]float32{withoutMinus0(x), withoutMinus0(y), withoutMinus0(z)}
 	}
 	return most <= coordinateMaxBits
+}
+
+const signBit = 1 << 31
+
+func withoutMinus0(bits uint32) float32 {
+	if bits == signBit {
+		bits = 0
+	}
+	return math.Float32frombits(bits)
 }
 
 // coordinateMaxBits is the bit pattern of float32(coordinateMax).

@@ -19,7 +19,7 @@ type welder struct {
 // recentLength is how many points are found without a look at the table, which
 // is far larger than the processor's caches: scanners and mesh programs write
 // facets strip by strip, so that most points were used a strip ago at most.
-const recentLength = 1 << 12
+const recentLength = 1 << 14
 
 // newWelder makes room for the points of a closed surface of so many facets,
 // half as many and a reserve; it grows when there are more.
