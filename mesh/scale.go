@@ -104,6 +104,25 @@ func (s *Scaled) SiteMM(p r3.Vec) r3.Vec {
 	return r3.Vec{X: at(s.SiteFromScan[0]), Y: at(s.SiteFromScan[1]), Z: at(s.SiteFromScan[2])}
 }
 
+// SiteBox returns the box in SITE of vertices, one at least. SITE's axes are axes of the
+// scan, so that the box turns with it, to the last digit.
+func (s *Scaled) SiteBox(vertices []uint32) (lo, hi r3.Vec) {
+	box := newSums()
+	for _, v := range vertices {
+		p := &s.Points[v]
+		for k := range p {
+			box.widen(k, p[k])
+		}
+	}
+	at := func(p [3]float64) r3.Vec {
+		return s.SiteMM(r3.Vec{X: p[0] * s.UnitMM, Y: p[1] * s.UnitMM, Z: p[2] * s.UnitMM})
+	}
+	a, b := at(box.min), at(box.max)
+	lo = r3.Vec{X: min(a.X, b.X), Y: min(a.Y, b.Y), Z: min(a.Z, b.Z)}
+	hi = r3.Vec{X: max(a.X, b.X), Y: max(a.Y, b.Y), Z: max(a.Z, b.Z)}
+	return lo, hi
+}
+
 // siteBox returns the box of all that is not dust in the turned frame, at the
 // scan's size. The rows are axes of the scan, so the box turns with it.
 func siteBox(m *Mesh, rows [3]r3.Vec) (lo, hi r3.Vec) {

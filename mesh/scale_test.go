@@ -25,16 +25,20 @@ func TestScaleToSite(t *testing.T) {
 			require.Equal(t, r3.Scale(12*12, axis(2)), r3.Scale(12, r3.Scale(12, axis(2))))
 			require.InDelta(t, 0, r3.Norm(r3.Sub(r3.Cross(axis(0), axis(1)), r3.Scale(12, axis(2)))), 1e-9, "right-handed")
 			lo, hi := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}
+			var kept []uint32
 			for f, face := range m.Faces {
 				if m.Dust(uint32(f)) {
 					continue
 				}
+				kept = append(kept, face[:]...)
 				for _, v := range face {
 					p := scaled.SiteMM(m.At(v))
 					lo = r3.Vec{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y), Z: math.Min(lo.Z, p.Z)}
 					hi = r3.Vec{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y), Z: math.Max(hi.Z, p.Z)}
 				}
 			}
+			low, high := scaled.SiteBox(kept)
+			require.Equal(t, [2]r3.Vec{lo, hi}, [2]r3.Vec{low, high})
 			require.InDelta(t, 0, lo.Z, 1e-9)
 			require.InDelta(t, 12*h, hi.Z, 1e-9)
 			require.InDelta(t, 0, lo.X+hi.X, 1e-9)

@@ -32,6 +32,9 @@ const modelChord = 0.05
 // writeModels writes what was asked for of the models, and tells of elements that
 // have none.
 func (w *work) writeModels(folder *result.Folder, o Outputs) ([]result.Finding, error) {
+	if !o.STEP && !o.GLTF && !o.ThreeMF && !o.DXF {
+		return nil, nil
+	}
 	findings, err := w.writeSet(folder, o, asScanned, w.scannedParts())
 	if err != nil || w.metal == nil {
 		return findings, err
@@ -52,7 +55,7 @@ func (w *work) scannedParts() []stock.Part {
 // writeSet writes the models of one set of parts, those of an element under its
 // id, and tells of parts without a solid. The first set alone holds the scan.
 func (w *work) writeSet(folder *result.Folder, o Outputs, set string, parts []stock.Part) ([]result.Finding, error) {
-	if !o.STEP && !o.GLTF && !o.ThreeMF && !o.DXF || len(parts) == 0 {
+	if len(parts) == 0 {
 		return nil, nil
 	}
 	pieces, findings := w.solids(parts, set == asScanned)

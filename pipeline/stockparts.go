@@ -33,13 +33,8 @@ func (w *work) partAtSite(e *element) stock.Part {
 	for _, l := range e.Lands {
 		p.Lands = append(p.Lands, stock.Land{FromMM: k * l.FromMM, ToMM: k * l.ToMM, FrontMM: k * l.FrontMM, BackMM: k * l.BackMM})
 	}
-	for i, v := range e.vertex {
-		q := w.scaled.SiteMM(w.scaled.At(v))
-		if i == 0 {
-			p.BoxMM = [2]r3.Vec{q, q}
-		}
-		p.BoxMM[0] = r3.Vec{X: min(p.BoxMM[0].X, q.X), Y: min(p.BoxMM[0].Y, q.Y), Z: min(p.BoxMM[0].Z, q.Z)}
-		p.BoxMM[1] = r3.Vec{X: max(p.BoxMM[1].X, q.X), Y: max(p.BoxMM[1].Y, q.Y), Z: max(p.BoxMM[1].Z, q.Z)}
+	if len(e.vertex) > 0 {
+		p.BoxMM[0], p.BoxMM[1] = w.scaled.SiteBox(e.vertex)
 	}
 	if e.row >= 0 {
 		p.Pin, p.Made = w.job.Pieces.Rows[e.row].Stock, w.job.Pieces.Rows[e.row].Made
