@@ -32,7 +32,8 @@ func (m *Mesh) index() {
 // vertices of later bands.
 func (m *Mesh) countCorners(b band) (later []corner) {
 	for f := b.lo; f < b.hi; f++ {
-		for _, v := range m.Faces[f] {
+		t := &m.Faces[f]
+		for _, v := range t {
 			if v < b.to {
 				m.atStart[v]++
 			} else {
@@ -58,7 +59,8 @@ func (m *Mesh) fillCorners(b band, earlier [][]corner) {
 		}
 	}
 	for f := b.lo; f < b.hi; f++ {
-		for _, v := range m.Faces[f] {
+		t := &m.Faces[f]
+		for _, v := range t {
 			if v < b.to {
 				put(v, uint32(f))
 			}

@@ -23,6 +23,7 @@ func Coarsen(m *mesh.Mesh, faces, points []uint32, noiseMM float64, vertices int
 		return NewPatch(m, faces, noiseMM)
 	}
 	d := discs{m: m, points: points, base: points[0], component: m.ComponentOf[faces[0]]}
+	d.alone = d.touchesNone(len(faces))
 	d.of = mesh.Large[int32](int(points[len(points)-1]-points[0]) + 1)
 	d.grow(len(points) / vertices)
 	d.absorb(len(points) / vertices / 4)
@@ -41,6 +42,7 @@ func Coarsen(m *mesh.Mesh, faces, points []uint32, noiseMM float64, vertices int
 type discs struct {
 	m         *mesh.Mesh
 	component uint32
+	alone     bool // no other shell touches this one
 	points    []uint32
 	base      uint32
 	of        []int32 // by vertex less base: its disc, from 1; 0 for none yet
@@ -53,6 +55,15 @@ type disc struct {
 	stands   uint32 // the vertex that stands for it
 	hash     uint64
 	to       int32 // the disc that took it up, from 1; itself where none did
+}
+
+// touchesNone tells that all facets at the vertices are the shell's own, so many.
+func (d *discs) touchesNone(facets int) bool {
+	corners := 0
+	for _, v := range d.points {
+		corners += len(d.m.FacesAt(v))
+	}
+	return corners == 3*facets
 }
 
 // grow covers the vertices with discs of at most so many: each starts at the
@@ -81,10 +92,11 @@ func (d *discs) grow(most int) {
 // spread takes the vertices next to v that are in no disc.
 func (d *discs) spread(v uint32, n int32, most int) {
 	for _, f := range d.m.FacesAt(v) {
-		if d.m.ComponentOf[f] != d.component {
-			continue // another shell touches here
+		if !d.alone && d.m.ComponentOf[f] != d.component {
+			continue
 		}
-		for _, w := range d.m.Faces[f] {
+		t := &d.m.Faces[f]
+		for _, w := range t {
 			if d.of[w-d.base] == 0 && len(d.next) < most {
 				d.of[w-d.base] = n
 				d.next = append(d.next, w)
@@ -103,10 +115,11 @@ func (d *discs) absorb(least int) {
 			continue
 		}
 		for _, f := range d.m.FacesAt(v) {
-			if d.m.ComponentOf[f] != d.component {
+			if !d.alone && d.m.ComponentOf[f] != d.component {
 				continue
 			}
-			for _, w := range d.m.Faces[f] {
+			t := &d.m.Faces[f]
+			for _, w := range t {
 				if o := d.of[w-d.base]; c.to == n && d.disc[o-1].vertices >= least {
 					c.to = o
 				}
@@ -119,41 +132,26 @@ func (d *discs) absorb(least int) {
 // and the vertices of these. Where facets with the same discs face both ways,
 // they cancel out, as folds do.
 func (d *discs) join(p *Patch, faces []uint32) {
-	type corner struct {
-		at     [3]int32
-		facing int8
-	}
-	var list []corner
+	list := make([]span, 0, 8*len(d.disc))
 	for _, f := range faces {
-		var t [3]int32
-		for k, v := range d.m.Faces[f] {
-			t[k] = d.of[v-d.base]
-		}
-		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] { // most are within a disc
+		v := &d.m.Faces[f]
+		x, y, z := d.of[v[0]-d.base], d.of[v[1]-d.base], d.of[v[2]-d.base]
+		if x == y || y == z || z == x { // most are within a disc
 			continue
 		}
-		for k, n := range t {
-			t[k] = d.disc[n-1].to
-		}
+		t := [3]int32{d.disc[x-1].to, d.disc[y-1].to, d.disc[z-1].to}
 		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
 			continue
 		}
-		c := corner{at: t, facing: 1}
+		c := span{at: t, facing: 1}
 		slices.Sort(c.at[:])
 		if c.at != t && c.at != [3]int32{t[1], t[2], t[0]} && c.at != [3]int32{t[2], t[0], t[1]} {
 			c.facing = -1
 		}
 		list = append(list, c)
 	}
-	slices.SortFunc(list, func(a, b corner) int {
-		for k := range a.at {
-			if a.at[k] != b.at[k] {
-				return cmp.Compare(a.at[k], b.at[k])
-			}
-		}
-		return 0
-	})
-	var triangles [][3]uint32
+	list = d.sorted(list)
+	triangles := make([][3]uint32, 0, 2*len(d.disc))
 	for i := 0; i < len(list); {
 		sum, j := 0, i
 		for ; j < len(list) && list[j].at == list[i].at; j++ {
@@ -169,6 +167,35 @@ func (d *discs) join(p *Patch, faces []uint32) {
 		i = j
 	}
 	p.numberOf(triangles)
+}
+
+// span is three discs that a facet lies on, rising, and 1 where it runs from the first to
+// the second, else -1.
+type span struct {
+	at     [3]int32
+	facing int8
+}
+
+// sorted puts spans in order of their discs: dealt by the first, a handful each.
+func (d *discs) sorted(list []span) []span {
+	next := make([]int32, len(d.disc)+2) // disc n has its spans from next[n] on, at last up to there
+	for _, s := range list {
+		next[s.at[0]+1]++
+	}
+	for n := 1; n < len(next); n++ {
+		next[n] += next[n-1]
+	}
+	out := make([]span, len(list))
+	for _, s := range list {
+		out[next[s.at[0]]] = s
+		next[s.at[0]]++
+	}
+	for n := 1; n <= len(d.disc); n++ {
+		slices.SortFunc(out[next[n-1]:next[n]], func(a, b span) int {
+			return cmp.Or(cmp.Compare(a.at[1], b.at[1]), cmp.Compare(a.at[2], b.at[2]))
+		})
+	}
+	return out
 }
 
 // scramble is a hash of a number (Steele, Lea and Flood, OOPSLA 2014, mix64).
