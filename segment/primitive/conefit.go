@@ -38,7 +38,7 @@ func slantDirection(p *Patch) (d r3.Vec, ok bool) {
 	const rounds, alike = 12, 0.05
 	weight := slices.Clone(p.FacetMM2)
 	lean := roomFor(len(p.FacetS))
-	for range rounds {
+	for round := range rounds {
 		var mean r3.Vec
 		total := 0.0
 		for i, n := range p.FacetS {
@@ -53,7 +53,10 @@ func slantDirection(p *Patch) (d r3.Vec, ok bool) {
 		for i, n := range p.FacetS {
 			addOuter(&m, r3.Sub(n, mean), weight[i])
 		}
-		d = eigen(m)[0]
+		last := d
+		if d = eigen(m)[0]; round > 0 && norm(r3.Cross(d, last)) < startShare {
+			break
+		}
 		lean = weighted{v: lean.v[:0]}
 		for i, n := range p.FacetS {
 			lean.add(r3.Dot(n, d), p.FacetMM2[i])
@@ -97,14 +100,15 @@ func startCone(p *Patch, m motion) (*cone, bool) {
 func commonLean(p *Patch, f frame) (lean float64, ok bool) {
 	const bins, most = 32, 80 * math.Pi / 180
 	var area [bins]float64
-	angle := func(i int) (float64, bool) {
-		o := r3.Dot(p.FacetS[i], f.outward(p.FacetC[i]))
-		a := math.Atan2(r3.Dot(p.FacetS[i], f.D), o)
-		return a, o > 0 && math.Abs(a) < most
-	}
-	for i := range p.FacetC {
-		if a, ok := angle(i); ok {
+	all := roomFor(len(p.FacetC))
+	for i, q := range p.FacetC {
+		o := r3.Dot(p.FacetS[i], f.outward(q))
+		if o <= 0 {
+			continue
+		}
+		if a := math.Atan(r3.Dot(p.FacetS[i], f.D) / o); math.Abs(a) < most {
 			area[int((a+most)/(2*most)*bins)] += p.FacetMM2[i]
+			all.add(a, p.FacetMM2[i])
 		}
 	}
 	best := 0
@@ -114,10 +118,10 @@ func commonLean(p *Patch, f frame) (lean float64, ok bool) {
 		}
 	}
 	mid := (float64(best)+0.5)/bins*2*most - most
-	w := roomFor(len(p.FacetC))
-	for i := range p.FacetC {
-		if a, ok := angle(i); ok && math.Abs(a-mid) < 0.2 {
-			w.add(a, p.FacetMM2[i])
+	w := roomFor(len(all.v))
+	for _, y := range all.v {
+		if math.Abs(y.x-mid) < 0.2 {
+			w.add(y.x, y.w)
 		}
 	}
 	lean = w.median()
