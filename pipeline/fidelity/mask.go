@@ -113,14 +113,17 @@ func (m mask) coarse() mask {
 	return out
 }
 
-const blockSide = 16
+const (
+	blockBits = 4
+	blockSide = 1 << blockBits
+)
 
-// touches tells whether the box of a triangle, in fine pixels, reaches a block of a
-// coarse mask that is set.
-func (m mask) touches(a, b, c r3.Vec) bool {
-	x0, x1 := max(0, int(min(a.X, b.X, c.X))/blockSide), min(m.wide-1, int(max(a.X, b.X, c.X))/blockSide)
-	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))/blockSide), min(m.high-1, int(max(a.Y, b.Y, c.Y))/blockSide)
-	for y := y0; y <= y1; y++ {
+// touches tells whether the box of a triangle, in fine pixels, reaches a pixel that is
+// set, whose side is 2 to the bits of them.
+func (m mask) touches(a, b, c r3.Vec, bits int) bool {
+	x0, x1 := max(0, int(min(a.X, b.X, c.X))>>bits), min(m.wide-1, int(max(a.X, b.X, c.X))>>bits)
+	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))>>bits), min(m.high-1, int(max(a.Y, b.Y, c.Y))>>bits)
+	for y := y0; y <= y1 && x0 <= x1; y++ {
 		if next(m.row(y)[:x1>>6+1], x0, ^uint64(0)) <= x1 {
 			return true
 		}

@@ -114,7 +114,7 @@ func (p picture) fronts(of mask) []sight {
 	for k, points := range p.at {
 		for _, t := range p.of[k].Triangles {
 			a, b, c := points[t[0]], points[t[1]], points[t[2]]
-			if !shown(p.of[k].Part, a, b, c) || !coarse.touches(a, b, c) {
+			if !shown(p.of[k].Part, a, b, c) || !coarse.touches(a, b, c, blockBits) || !of.touches(a, b, c, 0) {
 				continue
 			}
 			area := doubleArea(a, b, c)
