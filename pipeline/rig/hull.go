@@ -174,9 +174,12 @@ func (h *hull) grow(i int) {
 	p := h.points[i]
 	h.edges = h.edges[:0]
 	kept := 0
-	for _, f := range h.faces {
+	for n := range h.faces {
+		f := &h.faces[n]
 		if r3.Dot(f.normal, p)-f.off <= h.eps {
-			h.faces[kept] = f
+			if kept < n { // of most points nothing is taken away
+				h.faces[kept] = *f
+			}
 			kept++
 			continue
 		}
