@@ -46,7 +46,7 @@ func (c *coil) prepare(x []float64) {
 
 // nearest is the angle at which the centreline is nearest to p: the turn by
 // height, then Newton's method.
-func nearest(f frame, rc, lead float64, p r3.Vec) float64 {
+func nearest(f *frame, rc, lead float64, p r3.Vec) float64 {
 	u, v, h := f.local(p)
 	theta := math.Atan2(v, u)
 	phi := theta + 2*math.Pi*math.Round((h/lead-theta)/(2*math.Pi))
@@ -75,8 +75,8 @@ func (c *coil) residual(p r3.Vec, s int, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	t := &c.trial
-	phi := nearest(t.f, t.rc, t.lead, p)
-	at, _, out := centreline(t.f, t.rc, t.lead, phi)
+	phi := nearest(&t.f, t.rc, t.lead, p)
+	at, _, out := centreline(&t.f, t.rc, t.lead, phi)
 	w := r3.Sub(p, at)
 	l := norm(w)
 	sign, r, i := 1.0, t.rs, 6
@@ -120,7 +120,7 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 	if s >= bendStart {
 		return c.ends.normal(s - bendStart)
 	}
-	at, _, out := centreline(c.f, c.rc, c.lead, nearest(c.f, c.rc, c.lead, p))
+	at, _, out := centreline(&c.f, c.rc, c.lead, nearest(&c.f, c.rc, c.lead, p))
 	w := r3.Sub(p, at)
 	l := norm(w)
 	if l == 0 {
@@ -135,8 +135,8 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 // foot returns the distance from the centreline and, along it, to the nearer
 // end, positive between the ends.
 func (c *coil) foot(p r3.Vec) (l, within float64) {
-	phi := nearest(c.f, c.rc, c.lead, p)
-	at, t, _ := centreline(c.f, c.rc, c.lead, phi)
+	phi := nearest(&c.f, c.rc, c.lead, p)
+	at, t, _ := centreline(&c.f, c.rc, c.lead, phi)
 	l = norm(r3.Sub(p, at))
 	within = min(phi-c.ends.phi[0], c.ends.phi[1]-phi) * norm(t)
 	if math.Abs(within) < c.rc/2 {
@@ -267,8 +267,8 @@ func (c *coil) startSection(p *Patch) bool {
 	var turned []float64
 	phis := make([]float64, len(p.FacetC))
 	for i, q := range p.FacetC {
-		phis[i] = nearest(c.f, c.rc, c.lead, q)
-		at, t, _ := centreline(c.f, c.rc, c.lead, phis[i])
+		phis[i] = nearest(&c.f, c.rc, c.lead, q)
+		at, t, _ := centreline(&c.f, c.rc, c.lead, phis[i])
 		w := r3.Sub(q, at)
 		n := p.FacetN[i]
 		along := r3.Dot(n, unit(t))

@@ -82,7 +82,7 @@ func (a *arcEnds) signed(p r3.Vec, k int) float64 {
 
 // centreline returns the point of a centreline of radius rc about f at angle
 // phi, its derivative by phi, and the direction away from the axis.
-func centreline(f frame, rc, lead, phi float64) (at, tangent, out r3.Vec) {
+func centreline(f *frame, rc, lead, phi float64) (at, tangent, out r3.Vec) {
 	sin, cos := math.Sincos(phi)
 	return f.at(rc*cos, rc*sin, lead*phi), f.dir(-rc*sin, rc*cos, lead), f.dir(cos, sin, 0)
 }
@@ -90,7 +90,7 @@ func centreline(f frame, rc, lead, phi float64) (at, tangent, out r3.Vec) {
 // stand places the frame of end k at angle phi on a centreline of radius rc
 // about f.
 func (a *arcEnds) stand(k int, f frame, rc float64) {
-	at, along, out := centreline(f, rc, a.lead, a.phi[k])
+	at, along, out := centreline(&f, rc, a.lead, a.phi[k])
 	along = unit(along)
 	if k == 0 {
 		along = r3.Scale(-1, along)
@@ -122,7 +122,7 @@ func (a *arcEnds) angles(f frame, rc float64) [2]float64 {
 		}
 		e := a.trial[k]
 		for it := 0; it < 20; it++ {
-			q, t, _ := centreline(f, rc, a.lead, phi[k])
+			q, t, _ := centreline(&f, rc, a.lead, phi[k])
 			u, v, h := a.f[k].local(q)
 			slope := r3.Dot(t, a.f[k].D) - e.tu*r3.Dot(t, a.f[k].E1) - e.tv*r3.Dot(t, a.f[k].E2)
 			if slope == 0 {

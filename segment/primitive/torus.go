@@ -172,7 +172,8 @@ func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
 	scale := 1e-3 * p.SizeMM
 	for it := range 15 {
 		var q [5]float64
-		for _, l := range lines {
+		for i := range lines {
+			l := &lines[i]
 			w := l.w
 			if it > 0 {
 				w /= scale + math.Abs((l.rho-rc)*l.nh-(l.z-h)*l.nr)

@@ -20,8 +20,8 @@ func (e *Element) UnseenBetween(patches ...*Patch) (points []r3.Vec, sawn bool) 
 	for k, x := range patches {
 		for i, q := range x.P {
 			q = r3.Sub(r3.Add(q, x.OriginMM), e.solidOriginMM)
-			phi := nearest(c.f, c.rc, c.lead, q)
-			_, along, _ := centreline(c.f, c.rc, c.lead, phi)
+			phi := nearest(&c.f, c.rc, c.lead, q)
+			_, along, _ := centreline(&c.f, c.rc, c.lead, phi)
 			j := min(max(int(float64(n)*(phi-from)/(to-from)), 0), n-1)
 			seen[j] = 1 + k
 			if math.Abs(r3.Dot(x.N[i], unit(along))) > sawnCos {
@@ -37,7 +37,7 @@ func (e *Element) UnseenBetween(patches ...*Patch) (points []r3.Vec, sawn bool) 
 		if last >= 0 && seen[last] != k {
 			sawn = sawn || ends[last] >= sawnVertices || ends[i] >= sawnVertices
 			for j := last + 1; j < i; j++ {
-				at, _, _ := centreline(c.f, c.rc, c.lead, from+(to-from)*(float64(j)+0.5)/float64(n))
+				at, _, _ := centreline(&c.f, c.rc, c.lead, from+(to-from)*(float64(j)+0.5)/float64(n))
 				points = append(points, r3.Add(at, e.solidOriginMM))
 			}
 		}
