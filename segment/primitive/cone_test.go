@@ -41,6 +41,28 @@ func TestCone(t *testing.T) {
 	}
 }
 
+// TestConeOneSide: half of a long cone's side and of its small end, the large one
+// hidden, is a cone; of a collar as wide and low as a fillet that is too little.
+func TestConeOneSide(t *testing.T) {
+	for _, c := range []struct {
+		heightMM float64
+		want     string
+	}{{30, "cone"}, {3, "freeform"}} {
+		piece := synthetic.Piece{Name: "cone", Shape: synthetic.Cone{LargeDiameterMM: 22, SmallDiameterMM: 13, HeightMM: c.heightMM}, Pose: synthetic.Upright(0, 0, 0)}
+		p := cutPatch(t, piece, 0.4, func(q r3.Vec) bool {
+			return q.Z < -c.heightMM/2+0.3 || math.Atan2(q.Y, q.X) > 0
+		})
+		e := Recognise(p, DefaultOptions())
+		require.Equal(t, c.want, e.Kind, "%g mm high", c.heightMM)
+		if c.want == "cone" {
+			require.Less(t, e.Coverage, openCone)
+			got, ok := e.Dim("small_diameter_mm")
+			require.True(t, ok)
+			require.InDelta(t, 13, got, 0.1)
+		}
+	}
+}
+
 // TestPartCone: most of a cone's side and a sliver of its large end, as weld leaves
 // it, still tell the axis: the principal directions of what is seen do not.
 func TestPartCone(t *testing.T) {

@@ -8,8 +8,21 @@ import (
 )
 
 // openCone is the share of a cone that an open scan must show: a weld's fillet
-// round a tube is a cone too, but without its ends it shows little of one.
-const openCone = 0.5
+// round a tube is a cone too, but without its ends it shows little of one. One with
+// an end, and longer than it is wide there, is no fillet: endCone is enough.
+const (
+	openCone = 0.5
+	endCone  = 0.3
+)
+
+func (c *cone) leastSeen() float64 {
+	for k := range c.end {
+		if c.seen[lowEnd+k] && c.lengthMM() > c.radius(c.end[k].z) {
+			return endCone
+		}
+	}
+	return openCone
+}
 
 func proposeCone(p *Patch, axes []motion) []candidate {
 	var out []candidate
@@ -21,12 +34,12 @@ func proposeCone(p *Patch, axes []motion) []candidate {
 		big := c.radius(c.end[0].z)
 		gate := max(0.08*big, 6*p.NoiseMM)
 		if c.seen[innerWall] {
-			out = append(out, candidate{sol: c, gateMM: max(min(gate, 0.4*c.wall), 6*p.NoiseMM), sizeMM: 2 * big, leastSeen: openCone, describe: c.describe})
+			out = append(out, candidate{sol: c, gateMM: max(min(gate, 0.4*c.wall), 6*p.NoiseMM), sizeMM: 2 * big, leastSeen: c.leastSeen(), describe: c.describe})
 			b := *c // the inside may be a trick of a few facets
 			c = &b
 			c.wall, c.seen[innerWall] = 0, false
 		}
-		out = append(out, candidate{sol: c, gateMM: gate, sizeMM: 2 * big, leastSeen: openCone, describe: c.describe})
+		out = append(out, candidate{sol: c, gateMM: gate, sizeMM: 2 * big, leastSeen: c.leastSeen(), describe: c.describe})
 	}
 	return out
 }
