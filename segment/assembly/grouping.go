@@ -88,10 +88,11 @@ func (g *grouping) large() []int32 {
 	return out
 }
 
-// without is the grouping of part k alone, region r left out, not grouped yet.
-func (g *grouping) without(k, r int32) *grouping {
-	out := &grouping{p: g.p, f: g.f, found: g.found, votes: map[[2]int32]vote{}}
-	to := make([]int32, len(g.list))
+// without is the grouping of part k alone, region r left out, not grouped yet, and the
+// number of each region in it, -1 for none.
+func (g *grouping) without(k, r int32) (out *grouping, to []int32) {
+	out = &grouping{p: g.p, f: g.f, found: g.found, votes: map[[2]int32]vote{}}
+	to = make([]int32, len(g.list))
 	for i, x := range g.list {
 		to[i] = -1
 		if g.part[i] == k && int32(i) != r {
@@ -120,5 +121,5 @@ func (g *grouping) without(k, r int32) *grouping {
 			out.votes[[2]int32{min(a, b), max(a, b)}] = v
 		}
 	}
-	return out
+	return out, to
 }

@@ -3,6 +3,8 @@ package assembly
 import (
 	"cmp"
 	"context"
+	"maps"
+	"math"
 	"slices"
 
 	"pointup/mesh"
@@ -19,6 +21,7 @@ const (
 	unjoinSure  = 0.8  // of a piece that is sure, explained and covered: a wall of a hollow section is less
 	unjoinAll   = 0.95 // share of the surface from which no other way is sought
 	unjoinTries = 4
+	unjoinTies  = 12
 )
 
 // unjoin takes parts in two that are nothing known, or hardly, where a region less
@@ -122,33 +125,83 @@ type way struct {
 }
 
 // apart lists the ways in which part k falls in two or more large parts where one of
-// its regions is left out; those first whose parts meet at inside corners most.
+// its regions is left out, or two that meet are not tied: a cone goes on outwards from
+// the tube that it closes. Those come first whose parts meet at inside corners most.
 func (g *grouping) apart(k int32) []way {
 	var ways []way
 	for r, x := range g.list {
-		if g.part[r] != k || x.points < minorFlat {
-			continue
-		}
-		sub := g.without(k, int32(r))
-		if sub.part = join(sub.list, sub.same, sub.votes); len(sub.large()) < 2 {
-			continue
-		}
-		sub.group()
-		large := sub.large()
-		if len(large) < 2 {
-			continue
-		}
-		w := way{region: g.regionFacets(int32(r))}
-		for pair, v := range sub.votes {
-			a, b := sub.part[pair[0]], sub.part[pair[1]]
-			if a != b && slices.Contains(large, a) && slices.Contains(large, b) {
-				w.in += v.in - v.out
+		if g.part[r] == k && x.points >= minorFlat {
+			sub, _ := g.without(k, int32(r))
+			if w, ok := sub.way(); ok {
+				w.region = g.regionFacets(int32(r))
+				ways = append(ways, w)
 			}
 		}
-		if w.facets = sub.facets(); len(w.facets) > 1 {
+	}
+	for _, pair := range g.ties(k) {
+		sub, to := g.without(k, -1)
+		a, b := to[pair[0]], to[pair[1]]
+		sub.votes[[2]int32{min(a, b), max(a, b)}] = vote{in: len(g.f.P)} // against all others
+		if w, ok := sub.way(); ok {
+			w.in = -g.votes[pair].out
 			ways = append(ways, w)
 		}
 	}
 	slices.SortStableFunc(ways, func(a, b way) int { return cmp.Compare(b.in, a.in) })
 	return ways[:min(len(ways), unjoinTries)]
+}
+
+// ties lists the pairs of large regions of part k that meet at outside corners, by
+// themselves or over a small one, those first whose border is least for their size.
+func (g *grouping) ties(k int32) [][2]int32 {
+	large := func(r int32) bool { return g.list[r].points >= minorPoints }
+	next := map[int32][]int32{} // small region: what it meets
+	border := map[[2]int32]int{}
+	for pair, v := range g.votes {
+		switch a, b := pair[0], pair[1]; {
+		case g.part[a] != k || g.part[b] != k || !v.clear() || !large(a) && !large(b):
+		case large(a) && large(b):
+			border[pair] += v.out
+		case large(a):
+			next[b] = append(next[b], a)
+		default:
+			next[a] = append(next[a], b)
+		}
+	}
+	votes := func(a, b int32) int { return g.votes[[2]int32{min(a, b), max(a, b)}].out }
+	for small, list := range next {
+		for i, a := range list {
+			for _, b := range list[:i] {
+				border[[2]int32{min(a, b), max(a, b)}] += min(votes(small, a), votes(small, b))
+			}
+		}
+	}
+	share := func(pair [2]int32) float64 {
+		return float64(border[pair]) / math.Sqrt(float64(min(g.list[pair[0]].points, g.list[pair[1]].points)))
+	}
+	out := slices.SortedFunc(maps.Keys(border), func(a, b [2]int32) int {
+		return cmp.Or(cmp.Compare(share(a), share(b)), slices.Compare(a[:], b[:]))
+	})
+	return out[:min(len(out), unjoinTies)]
+}
+
+// way joins the regions of a grouping and tells whether they make up two large parts or
+// more.
+func (g *grouping) way() (w way, ok bool) {
+	if g.part = join(g.list, g.same, g.votes); len(g.large()) < 2 {
+		return w, false
+	}
+	g.group()
+	large := g.large()
+	if len(large) < 2 {
+		return w, false
+	}
+	for pair, v := range g.votes {
+		a, b := g.part[pair[0]], g.part[pair[1]]
+		if a != b && slices.Contains(large, a) && slices.Contains(large, b) {
+			w.in += v.in - v.out
+		}
+	}
+	w.facets = g.facets()
+	return w, len(w.facets) > 1
 }

@@ -58,6 +58,19 @@ func testUnjoin(t *testing.T, side float64) {
 	assert.Equal(t, []string{"plate", "profile"}, kinds(got))
 }
 
+// TestConeOnTube: a cone that closes a tube goes on from it outwards all round: no
+// region ties them, they are two all the same.
+func TestConeOnTube(t *testing.T) {
+	opt := synthetic.DefaultWeldOptions()
+	opt.EdgeMM = 0.7
+	got := apart(t, []synthetic.Piece{
+		{Name: "base", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 40), ThicknessMM: 4}},
+		{Name: "tube", Pose: synthetic.Upright(0, 0, 19), Shape: synthetic.Tube{OutsideDiameterMM: 17, InsideDiameterMM: 13, LengthMM: 35}},
+		{Name: "cone", Pose: synthetic.Upright(0, 0, 48), Shape: synthetic.Cone{LargeDiameterMM: 16.8, SmallDiameterMM: 10, HeightMM: 24}},
+	}, opt)
+	assert.ElementsMatch(t, []string{"plate", "bar", "cone"}, kinds(got), "the tube's bore is closed")
+}
+
 // TestFlushEnd: weld where an angle ends flush with the edge of its base adds nothing
 // to the base's width.
 func TestFlushEnd(t *testing.T) {
