@@ -74,7 +74,11 @@ func whole(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primi
 		return x, false
 	}
 	gap, sawn := x.Element.UnseenBetween(a.Patch, b.Patch)
-	return x, filled(gap, others) || !sawn && float64(len(gap)) < bridgeMost*max(a.Patch.SizeMM, b.Patch.SizeMM)
+	most := bridgeMost * max(a.Patch.SizeMM, b.Patch.SizeMM)
+	if turn, ok := x.Element.Dim("centreline_diameter_mm"); ok && (a.Element.Kind == "coil" || b.Element.Kind == "coil") {
+		most = max(most, math.Pi*turn) // whose pitch is known
+	}
+	return x, filled(gap, others) || !sawn && float64(len(gap)) < most
 }
 
 // asOne fits two pieces as one of a kind; ok is false where that is worse than

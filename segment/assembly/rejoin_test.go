@@ -224,6 +224,18 @@ func TestRejoinCoil(t *testing.T) {
 	})
 	require.Equal(t, []string{"coil", "coil"}, kinds(got))
 	assert.Len(t, rejoin(m, p, got, opt), 2)
+
+	m, p, got = cutUp(t, []synthetic.Piece{coil(2.4, 0)}, 2, func(q r3.Vec) int {
+		switch n := turn(q); {
+		case n < 1.25:
+			return 0
+		case n > 2.1:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, []string{"coil", "arc"}, kinds(got))
+	assert.Len(t, rejoin(m, p, got, opt), 1, "on the helix of the other, more than half of its length off")
 }
 
 // TestCloseRings: a hoop of which a post hides a part is a ring, also where nobody
