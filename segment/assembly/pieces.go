@@ -31,60 +31,31 @@ type Piece struct {
 // to their own facets. Order: falling number of facets; none where no seam parts
 // the shell.
 func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive.Options) ([]Piece, error) {
-	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, max(p.NoiseMM, 1e-3*p.EdgeMM))
-	if noise := scatter(p, f); noise > p.NoiseMM {
+	noise := max(p.NoiseMM, 1e-3*p.EdgeMM)
+	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
+	if more := scatter(p, f); more > p.NoiseMM {
 		wide := *p
-		wide.NoiseMM = noise
+		wide.NoiseMM, noise = more, more
 		p = &wide
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
 	}
-	found, label, err := surface.Find(ctx, f, surface.DefaultOptions())
-	if err != nil {
+	r, err := read(ctx, m, p, f, reading{}, opt)
+	if err != nil || len(r.pieces) < 2 {
 		return nil, err
 	}
-	g := newGrouping(p, f, found, label)
-	parts := g.facets()
-	if len(parts) == 0 || len(parts) == 1 && len(g.apart(g.partAt(parts[0][0]))) == 0 {
-		return nil, nil
-	}
-	pieces, err := fitAll(ctx, m, p, parts, nil, opt)
-	if err != nil {
-		return nil, err
-	}
-	if err = g.strip(ctx, m, pieces, opt); err != nil {
-		return nil, err
-	}
-	if pieces, err = g.unjoin(ctx, m, pieces, opt); err != nil || len(pieces) < 2 {
-		return nil, err
-	}
-	pieces = absorb(p, bores(m, p, absorb(p, pieces), opt))
-	pieces = rejoin(m, p, absorb(p, merge(m, p, pieces, opt)), opt)
-	if len(pieces) < 2 {
-		return pieces, nil
-	}
-	own, weld := assign(m, p, pieces)
-	again, err := fitAll(ctx, m, p, own, pieces, opt)
-	if err != nil {
-		return nil, err
-	}
-	for i := range again {
-		again[i].Weld = weld[i]
-		first := pieces[i]
-		if again[i].Element.Kind == "freeform" && again[i].Patch.TotalMM2 < robbed*first.Patch.TotalMM2 {
-			continue // it was made of others' surfaces
+	pieces := r.pieces
+	for _, times := range readings[1:] {
+		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, times*noise)
+		other, err := read(ctx, m, p, f, r, opt)
+		if err != nil {
+			return nil, err
 		}
-		if worse(again[i].Element, first.Element) {
-			if e, ok := primitive.RecogniseAs(again[i].Patch, opt, first.Element.Kind); ok && e.Kind == first.Element.Kind && !worse(e, first.Element) {
-				again[i].Element = e
-				continue
-			}
-			again[i].Element, again[i].Patch, again[i].Faces = first.Element, first.Patch, first.Faces
-		}
+		pieces = likelier(p, pieces, other.pieces)
 	}
-	again = stubs(m, p, sections(m, p, leaveWeld(p, absorbFitted(m, p, again, opt)), opt), opt)
-	closeRings(again, opt, func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) })
-	hideBores(again)
-	return again, nil
+	pieces = dealt(m, p, pieces)
+	closeRings(pieces, opt, func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) })
+	hideBores(pieces)
+	return pieces, nil
 }
 
 // What a second fit may be worse by than the first. Dents that the first left out may

@@ -17,12 +17,13 @@ type Options struct {
 	LeastSeen int     // points of the smallest surface
 	Seed      uint64  // of the order in which seeds are tried
 	Idle      int     // seeds in a row without a find, after which the search ends
+	Points    int     // of a mesh: about so many are searched before all are dealt
 }
 
 // DefaultOptions: 3.5 sigma cuts one point in 2000 of white noise; 25 degrees
 // is twice what smoothed normals err by.
 func DefaultOptions() Options {
-	return Options{Gate: 3.5, AngleDeg: 25, LeastSeen: 20, Seed: 1, Idle: 150}
+	return Options{Gate: 3.5, AngleDeg: 25, LeastSeen: 20, Seed: 1, Idle: 150, Points: fieldPoints}
 }
 
 // Surface is one ideal surface with the points that lie on it.
@@ -52,7 +53,7 @@ type Surface struct {
 // 14 (1995) 253); the order of growth and the tests are ours.
 func Find(ctx context.Context, f *Field, opt Options) ([]Surface, []int32, error) {
 	if f.Signed {
-		return findOnMesh(ctx, f, opt, fieldPoints)
+		return findOnMesh(ctx, f, opt)
 	}
 	noise := f.NoiseMM
 	for round := 0; ; round++ {
@@ -68,9 +69,9 @@ func Find(ctx context.Context, f *Field, opt Options) ([]Surface, []int32, error
 	}
 }
 
-// findOnMesh seeks surfaces on about so many points of a mesh.
-func findOnMesh(ctx context.Context, f *Field, opt Options, points int) ([]Surface, []int32, error) {
-	few, of := f.thinned(points)
+// findOnMesh seeks surfaces on some points of a mesh.
+func findOnMesh(ctx context.Context, f *Field, opt Options) ([]Surface, []int32, error) {
+	few, of := f.thinned(opt.Points)
 	s := newSearch(few, opt, few.NoiseMM)
 	if err := s.all(ctx); err != nil {
 		return nil, nil, err

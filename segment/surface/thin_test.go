@@ -46,7 +46,9 @@ func TestThinned(t *testing.T) {
 // all, with every facet.
 func TestThinnedFind(t *testing.T) {
 	f, facets, patch := scanned(t, synthetic.Tube{OutsideDiameterMM: 20, InsideDiameterMM: 15, LengthMM: 30}, 0.4, 0.03)
-	found, label, err := findOnMesh(context.Background(), f, DefaultOptions(), len(f.P)/5)
+	opt := DefaultOptions()
+	opt.Points = len(f.P) / 5
+	found, label, err := findOnMesh(context.Background(), f, opt)
 	require.NoError(t, err)
 	require.Len(t, label, len(f.P))
 	var types []string
