@@ -106,6 +106,9 @@ func (g *grouping) better(whole Piece, list []Piece) bool {
 	unknown, least := whole.Element.Kind == "freeform", 1.0
 	for _, x := range list {
 		on := g.explained(x)
+		if x.Element.RMSMM > roughNoise*g.p.NoiseMM {
+			return false // a lump is not torn into likenesses
+		}
 		if unknown && on > unjoinSure && x.Element.Coverage > unjoinSure && !slices.Contains(x.Element.Hidden, "thickness_mm") {
 			return len(list) > 1
 		}

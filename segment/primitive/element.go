@@ -1,6 +1,10 @@
 package primitive
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // Element is a patch with the primitive that was fitted to it. Lengths are mm
 // at maquette scale in SCAN, angles degrees.
@@ -109,6 +113,11 @@ func (e *Element) count(key string, n int) {
 }
 
 func (e *Element) hide(keys ...string) { e.Hidden = append(e.Hidden, keys...) }
+
+// hides tells that all of the sizes are hidden.
+func (e *Element) hides(keys ...string) bool {
+	return !slices.ContainsFunc(keys, func(key string) bool { return !slices.Contains(e.Hidden, key) })
+}
 
 // Dim returns the value of a dimension, 0 and false where it is not given.
 func (e *Element) Dim(key string) (float64, bool) {

@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -177,6 +178,26 @@ func faceFirst(list []candidate, p *Patch) {
 		if pl, ok := c.sol.(*plate); ok && math.Abs(r3.Dot(pl.f.D, short)) > facingCos && c.rmsMM <= 1.2*max(list[0].rmsMM, p.NoiseMM) && c.explained >= list[0].explained-0.05 {
 			copy(list[1:i+1], list[:i])
 			list[0] = c
+			return
+		}
+	}
+}
+
+// rolledFirst puts a rolled plate before the same one found between its edges, where it
+// fits as well: the walls of its holes are not known yet, and the other is none.
+func rolledFirst(list []candidate, p *Patch) {
+	first := slices.IndexFunc(list, func(c candidate) bool {
+		on, ok := c.sol.(*plate)
+		return ok && !on.rectangular() && on.perimeterMM*on.thicknessMM() > 2*on.netMM2
+	})
+	if first < 0 {
+		return
+	}
+	for i := first + 1; i < len(list); i++ {
+		c := list[i]
+		if c.kind() == "rolled_plate" && c.rmsMM <= 1.1*max(list[first].rmsMM, p.NoiseMM) && c.explained >= list[first].explained-0.05 {
+			copy(list[first+1:i+1], list[first:i])
+			list[first] = c
 			return
 		}
 	}

@@ -166,6 +166,7 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 	partFirst(list, p)
 	slabFirst(list, p, opt)
 	faceFirst(list, p)
+	rolledFirst(list, p)
 	c := firstThatHolds(list, p, opt)
 	if c == nil && p.OpenEdges == 0 {
 		others := list

@@ -78,8 +78,8 @@ func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok 
 		return proposeTorus, located, like.Coverage > refitSeen
 	case *toothedWheel:
 		return proposeSlab, bare, true
-	case *plate: // of which little was seen, or weld, it may be something else
-		return proposeSlab, bare, like.Kind == "plate" && like.Coverage > refitSeen
+	case *plate: // of which little was seen, weld, or no side, it may be something else
+		return proposeSlab, bare, like.Kind == "plate" && like.Coverage > refitSeen && !like.hides("length_mm", "width_mm")
 	case *bend:
 		return proposeBend, located, true
 	case *sector:

@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -37,4 +38,50 @@ func TestRefitLittleTurn(t *testing.T) {
 	assert.Equal(t, "arc", e.Kind)
 	sweep, _ := e.Dim("sweep_deg")
 	assert.InDelta(t, 120, sweep, 0.2)
+}
+
+// TestRefitNoSide: what was taken for a plate of which neither length nor width was seen
+// is looked at afresh, for it may be a rolled one between its edges; any other is not.
+func TestRefitNoSide(t *testing.T) {
+	q := cutPatch(t, upright(synthetic.Plate{Outline: synthetic.Rectangle(40, 30), ThicknessMM: 4}), 0.8, func(q r3.Vec) bool {
+		return q.X > 19.5
+	})
+	like := Recognise(q, DefaultOptions())
+	require.Equal(t, "plate", like.Kind)
+	for _, c := range []struct {
+		hidden []string
+		again  bool
+	}{{like.Hidden, true}, {[]string{"length_mm", "width_mm"}, false}} {
+		like.Hidden = c.hidden
+		_, _, ok := refitProposal(q, like)
+		assert.Equal(t, c.again, ok, c.hidden)
+	}
+}
+
+// TestRolledFirst: a pierced rolled plate comes before the same one found between its
+// edges, which may come first by chance, for it explains as much without its holes.
+func TestRolledFirst(t *testing.T) {
+	var holes []synthetic.Hole
+	for k := range 6 {
+		holes = append(holes, synthetic.RoundHole(7+8*float64(k), 0, 4))
+	}
+	of := func(list []candidate, kind string) int {
+		return slices.IndexFunc(list, func(c candidate) bool { return c.kind() == kind })
+	}
+	behind := 0
+	for _, noise := range []float64{0.03, 0.04, 0.05} {
+		opt := scanOptions(0.6)
+		opt.NoiseMM = noise
+		q := cutScan(t, upright(synthetic.RolledPlate{InsideDiameterMM: 37, ThicknessMM: 1.6, WidthMM: 17, SweepDeg: 160, Holes: holes}), opt, func(q r3.Vec) bool {
+			return q.Z > 8 && q.X < 0
+		})
+		list := everyCandidate(q, DefaultOptions())
+		require.Positive(t, of(list, "plate"))
+		if of(list, "rolled_plate") > of(list, "plate") {
+			behind++
+		}
+		rolledFirst(list, q)
+		assert.Less(t, of(list, "rolled_plate"), of(list, "plate"))
+	}
+	assert.Positive(t, behind, "the plate came first once")
 }
