@@ -63,7 +63,7 @@ func refit(p *Patch, like Element, opt Options) (Element, bool) {
 // decides.
 func refitProposal(p *Patch, like Element) (propose proposal, axis []motion, ok bool) {
 	d := like.Frame.Axis
-	if norm(d) == 0 {
+	if norm(d) == 0 || like.Standing() { // the face that nobody saw is no weld beside it
 		return nil, nil, false
 	}
 	bare := []motion{{f: newFrame(r3.Vec{}, d)}}

@@ -85,3 +85,17 @@ func TestRolledFirst(t *testing.T) {
 	}
 	assert.Positive(t, behind, "the plate came first once")
 }
+
+// TestRefitStanding: of a wheel that stands on something the hidden face is not sought
+// among what is beside it, where a weld may look like one.
+func TestRefitStanding(t *testing.T) {
+	wheel := upright(synthetic.ToothedWheel{ToothCount: 11, TipDiameterMM: 40, RootDiameterMM: 30, BoreDiameterMM: 10, ThicknessMM: 7, Teeth: synthetic.Teeth{TipShare: 0.3, BottomShare: 0.3}})
+	for _, hidden := range []bool{false, true} {
+		q := cutPatch(t, wheel, 0.7, func(q r3.Vec) bool { return hidden && q.Z < -2.5 })
+		like := Recognise(q, DefaultOptions())
+		require.Equal(t, "toothed_wheel", like.Kind)
+		require.Equal(t, hidden, like.Standing())
+		_, _, ok := refitProposal(q, like)
+		assert.NotEqual(t, hidden, ok)
+	}
+}
