@@ -2,6 +2,7 @@ package primitive
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -38,4 +39,23 @@ func TestHoleOfFoldedRim(t *testing.T) {
 		assert.InDelta(t, 0.1, h.line.distance((r+0.1)*co, (r+0.1)*s), 0.02)
 	}
 	assert.InEpsilon(t, -math.Pi*r*r, c.netMM2, 1e-3)
+}
+
+// TestHoleOfNoArc: specks of wall in a row, an arc of any radius, are no hole.
+func TestHoleOfNoArc(t *testing.T) {
+	for seed := range uint64(700) {
+		r := rand.New(rand.NewPCG(seed, 1))
+		var w wallLoop
+		n := 4 + r.IntN(20)
+		for k := range n {
+			w.Chain = append(w.Chain, [2]float64{0.05 * r.NormFloat64(), 6 * float64(k) / float64(n)})
+		}
+		w.AreaMM2, w.Hole = polygonAreaMM2(w.Chain), true
+		var c plate
+		c.z = [2]float64{-2, 2}
+		c.fitHoles(&Patch{NoiseMM: 0.03, EdgeMM: 0.5, SizeMM: 50}, []wallLoop{w}, association{RMSMM: 0.03})
+		for _, h := range c.inner {
+			assert.LessOrEqual(t, h.hole.DiameterMM, 6.1*holeSpan)
+		}
+	}
 }

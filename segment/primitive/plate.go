@@ -244,6 +244,10 @@ func crosses(chain [][2]float64, outline *contourLine) bool {
 	return in && out
 }
 
+// holeSpan is how many times its own wall's width a hole is wide at most: of a flatter
+// arc, a few facets beside a weld, nothing tells the radius.
+const holeSpan = 4
+
 // fitHoles fits the outline of every inner wall and names its shape.
 func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 	for i := range inner {
@@ -264,6 +268,9 @@ func (c *plate) fitHoles(p *Patch, inner []wallLoop, a association) {
 			if !ok || !o.Circle { // a loop that folds back: an arc may turn the wrong way round
 				edge, area, length = circleChain(q, r), math.Pi*r*r, 2*math.Pi*r
 			}
+		}
+		if lo, hi := boxOf(w.Chain); h.hole.DiameterMM > holeSpan*hypot(hi[0]-lo[0], hi[1]-lo[1]) {
+			continue
 		}
 		h.line = newContourLine(edge)
 		c.netMM2 -= area
