@@ -39,18 +39,21 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		p = &wide
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
 	}
-	r, err := read(ctx, m, p, f, reading{}, opt)
-	if err != nil || len(r.pieces) < 2 {
+	first, err := read(ctx, m, p, f, nil, opt)
+	if err != nil || len(first.pieces) < 2 {
 		return nil, err
 	}
-	pieces := r.pieces
+	known, pieces := []reading{first}, first.pieces
 	for _, times := range readings[1:] {
+		if len(known) == 2 && len(p.Facet) > largeFacets {
+			break
+		}
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, times*noise)
-		other, err := read(ctx, m, p, f, r, opt)
+		other, err := read(ctx, m, p, f, known, opt)
 		if err != nil {
 			return nil, err
 		}
-		pieces = likelier(p, pieces, other.pieces)
+		known, pieces = append(known, other), likelier(p, pieces, other.pieces)
 	}
 	pieces = dealt(m, p, pieces)
 	closeRings(pieces, opt, func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) })

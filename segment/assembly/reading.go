@@ -11,10 +11,11 @@ import (
 
 // A shell is read more than once, for with a little more or less noise told, and on
 // fewer points, other surfaces are found near its welds: a reading errs at other places
-// than the next.
+// than the next. Of a large shell, whose pieces have many points each, two have to do.
 var readings = []float64{1, 1.2, 0.8} // times the noise
 
 const (
+	largeFacets = 450000
 	againPoints = 100000 // that surfaces are sought on from the second reading on
 	sameFaces   = 0.97   // of the facets of two parts, which both have, and they are the same
 	tiedFaces   = 0.1    // of the lesser piece's facets, which both have, and they contend
@@ -28,11 +29,12 @@ type reading struct {
 }
 
 // read finds the pieces of a shell by its surfaces, none where nothing parts it. Parts
-// that known pieces are of already are these.
-func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Field, known reading, opt primitive.Options) (reading, error) {
+// and pieces that earlier readings have already are these; one with all its parts is the
+// same.
+func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Field, earlier []reading, opt primitive.Options) (reading, error) {
 	var r reading
 	search := surface.DefaultOptions()
-	if known.parts != nil {
+	if len(earlier) > 0 {
 		search.Points = againPoints
 	}
 	found, label, err := surface.Find(ctx, f, search)
@@ -41,17 +43,24 @@ func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Fiel
 	}
 	g := newGrouping(p, f, found, label)
 	parts := g.facets()
-	if len(parts) == 0 || len(parts) == 1 && len(g.apart(g.partAt(parts[0][0]))) == 0 {
+	if len(parts) == 0 || len(parts) == 1 && len(g.apart(g.partAt(parts[0][0]), true)) == 0 {
 		return r, nil
+	}
+	var known, final [][]Piece
+	for _, e := range earlier {
+		known, final = append(known, e.parts), append(final, e.pieces)
 	}
 	var same []Piece
 	var fresh [][]int32
-	for i, k := range already(p, known.parts, parts) {
-		if k < 0 {
+	for i, x := range already(p, known, parts) {
+		if x == nil {
 			fresh = append(fresh, parts[i])
 		} else {
-			same = append(same, known.parts[k])
+			same = append(same, *x)
 		}
+	}
+	if len(fresh) == 0 && len(same) == len(earlier[0].parts) {
+		return earlier[0], nil
 	}
 	pieces, err := fitAll(ctx, m, p, fresh, nil, opt)
 	if err != nil {
@@ -73,7 +82,7 @@ func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Fiel
 		return r, nil
 	}
 	own, weld := assign(m, p, pieces)
-	again, err := refitAll(ctx, m, p, own, pieces, known.pieces, opt)
+	again, err := refitAll(ctx, m, p, own, pieces, final, opt)
 	if err != nil {
 		return r, err
 	}
@@ -96,12 +105,12 @@ func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Fiel
 }
 
 // refitAll fits pieces to their own facets, but for those that are known already.
-func refitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, own [][]int32, pieces, known []Piece, opt primitive.Options) ([]Piece, error) {
+func refitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, own [][]int32, pieces []Piece, known [][]Piece, opt primitive.Options) ([]Piece, error) {
 	at := already(p, known, own)
 	var parts [][]int32
 	var like []Piece
-	for i, k := range at {
-		if k < 0 {
+	for i, x := range at {
+		if x == nil {
 			parts, like = append(parts, own[i]), append(like, pieces[i])
 		}
 	}
@@ -110,31 +119,34 @@ func refitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, own [][]int
 		return nil, err
 	}
 	out := make([]Piece, len(own))
-	for i, k := range at {
-		if k < 0 {
+	for i, x := range at {
+		if x == nil {
 			out[i], fitted = fitted[0], fitted[1:]
 		} else {
-			out[i] = known[k]
+			out[i] = *x
 		}
 	}
 	return out, nil
 }
 
-// already is the piece that has the facets of each part, -1 where none has.
-func already(p *primitive.Patch, pieces []Piece, parts [][]int32) []int {
-	of := owners(p, pieces)
-	at := make([]int, len(parts))
-	for i, part := range parts {
-		n := make([]int, len(pieces))
-		for _, f := range part {
-			if k := of[f]; k >= 0 {
-				n[k]++
+// already is the piece of one of the lists, the first that has one, which has the facets
+// of each part; nil where none has.
+func already(p *primitive.Patch, lists [][]Piece, parts [][]int32) []*Piece {
+	at := make([]*Piece, len(parts))
+	for _, pieces := range lists {
+		of := owners(p, pieces)
+		for i, part := range parts {
+			n := make([]int, len(pieces))
+			for _, f := range part {
+				if k := of[f]; k >= 0 {
+					n[k]++
+				}
 			}
-		}
-		at[i] = -1
-		for k, x := range pieces {
-			if all := len(part) + len(x.Faces) - n[k]; float64(n[k]) > sameFaces*float64(all) {
-				at[i] = k
+			for k := range pieces {
+				x := &pieces[k]
+				if all := len(part) + len(x.Faces) - n[k]; at[i] == nil && float64(n[k]) > sameFaces*float64(all) {
+					at[i] = x
+				}
 			}
 		}
 	}
@@ -159,7 +171,8 @@ func owners(p *primitive.Patch, pieces []Piece) []int32 {
 
 // likelier takes of two readings, piece by piece, what explains more of the surface
 // with fewer pieces. Pieces of which one contends with the other's for facets are
-// taken from the same reading, a's where both are as good.
+// taken from the same reading, a's where both are as good. What a left to weld and stands
+// on a face that nobody saw stays a lump of that.
 func likelier(p *primitive.Patch, a, b []Piece) []Piece {
 	all := slices.Concat(a, b)
 	group := contending(p, all, len(a))
@@ -179,7 +192,8 @@ func likelier(p *primitive.Patch, a, b []Piece) []Piece {
 			}
 		}
 		pick := 0
-		if unlikelihood(p, of[1], of[0]) < unlikelihood(p, of[0], of[1]) {
+		lump := len(of[0]) == 0 && slices.ContainsFunc(of[1], func(x Piece) bool { return x.Element.Standing() })
+		if !lump && unlikelihood(p, of[1], of[0]) < unlikelihood(p, of[0], of[1]) {
 			pick = 1
 		}
 		out = append(out, of[pick]...)

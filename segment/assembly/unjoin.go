@@ -36,7 +36,7 @@ func (g *grouping) unjoin(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt
 			continue
 		}
 		best, most := []Piece{x}, 0.0
-		for _, w := range g.apart(g.partOf(x)) {
+		for _, w := range g.apart(g.partOf(x), x.Element.Kind == "freeform") {
 			list, err := g.fitWay(ctx, m, w, opt)
 			if err != nil {
 				return nil, err
@@ -128,9 +128,10 @@ type way struct {
 }
 
 // apart lists the ways in which part k falls in two or more large parts where one of
-// its regions is left out, or two that meet are not tied: a cone goes on outwards from
-// the tube that it closes. Those come first whose parts meet at inside corners most.
-func (g *grouping) apart(k int32) []way {
+// its regions is left out, or, of what is unknown, two that meet are not tied: a cone
+// goes on outwards from the tube that it closes. Those come first whose parts meet at
+// inside corners most.
+func (g *grouping) apart(k int32, unknown bool) []way {
 	var ways []way
 	for r, x := range g.list {
 		if g.part[r] == k && x.points >= minorFlat {
@@ -141,7 +142,11 @@ func (g *grouping) apart(k int32) []way {
 			}
 		}
 	}
-	for _, pair := range g.ties(k) {
+	var ties [][2]int32
+	if unknown {
+		ties = g.ties(k)
+	}
+	for _, pair := range ties {
 		sub, to := g.without(k, -1)
 		a, b := to[pair[0]], to[pair[1]]
 		sub.votes[[2]int32{min(a, b), max(a, b)}] = vote{in: len(g.f.P)} // against all others
