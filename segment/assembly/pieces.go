@@ -45,7 +45,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	}
 	known, pieces := []reading{first}, first.pieces
 	for _, times := range readings[1:] {
-		if len(known) == 2 && len(p.Facet) > largeFacets {
+		if len(p.Facet) > largeFacets {
 			break
 		}
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, times*noise)

@@ -11,11 +11,12 @@ import (
 
 // A shell is read more than once, for with a little more or less noise told, and on
 // fewer points, other surfaces are found near its welds: a reading errs at other places
-// than the next. Of a large shell, whose pieces have many points each, two have to do.
+// than the next. Of a large shell, whose pieces have many points each, one has to do: it
+// would take half as long again, or twice.
 var readings = []float64{1, 1.2, 0.8} // times the noise
 
 const (
-	largeFacets = 450000
+	largeFacets = 400000
 	againPoints = 100000 // that surfaces are sought on from the second reading on
 	sameFaces   = 0.97   // of the facets of two parts, which both have, and they are the same
 	tiedFaces   = 0.1    // of the lesser piece's facets, which both have, and they contend
