@@ -28,8 +28,8 @@ type Piece struct {
 // Ideal surfaces are found, joined to pieces where they meet at outside corners,
 // each piece fitted; then every facet goes to the piece whose ideal surface it
 // lies on, what lies on none is weld of the nearest, and pieces are fitted again
-// to their own facets. Order: falling number of facets; none where no seam parts
-// the shell.
+// to their own facets; all three times over unless the shell is large. Order: falling
+// number of facets; none where no seam parts the shell.
 func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive.Options) ([]Piece, error) {
 	noise := max(p.NoiseMM, 1e-3*p.EdgeMM)
 	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
@@ -43,11 +43,11 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	if err != nil || len(first.pieces) < 2 {
 		return nil, err
 	}
-	known, pieces := []reading{first}, first.pieces
-	for _, times := range readings[1:] {
-		if len(p.Facet) > largeFacets {
-			break
-		}
+	known, pieces, further := []reading{first}, first.pieces, rereadings
+	if len(p.Facet) > largeFacets {
+		further = nil
+	}
+	for _, times := range further {
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, times*noise)
 		other, err := read(ctx, m, p, f, known, opt)
 		if err != nil {

@@ -11,9 +11,8 @@ import (
 
 // A shell is read more than once, for with a little more or less noise told, and on
 // fewer points, other surfaces are found near its welds: a reading errs at other places
-// than the next. Of a large shell, whose pieces have many points each, one has to do: it
-// would take half as long again, or twice.
-var readings = []float64{1, 1.2, 0.8} // times the noise
+// than the next. Of a large shell one has to do: more took half as long again, or twice.
+var rereadings = []float64{1.2, 0.8} // times the noise
 
 // Bounds of readings, from a dozen study scenes that hung on noise. The border of a part
 // in its weld moves by a facet or two between readings; a whole that takes in another

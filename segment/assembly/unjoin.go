@@ -20,8 +20,8 @@ const (
 	unjoinOn    = 0.7  // of each one's surface that it explains
 	unjoinSure  = 0.8  // of a piece that is sure, explained and covered: a wall of a hollow section is less
 	unjoinAll   = 0.95 // share of the surface from which no other way is sought
-	unjoinTries = 4
-	unjoinTies  = 12
+	unjoinTries = 4    // ways that are fitted, for time
+	unjoinTies  = 12   // ties that are undone, weakest first: each joins all regions anew
 )
 
 // unjoin takes parts in two that are nothing known, or hardly, where a region less

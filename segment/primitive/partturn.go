@@ -184,7 +184,8 @@ func faceFirst(list []candidate, p *Patch) {
 }
 
 // rolledFirst puts a rolled plate before the same one found between its edges, where it
-// fits as well: the walls of its holes are not known yet, and the other is none.
+// fits as well, by the bounds of turnFirst and a scatter that its name does not change:
+// the walls of its holes are not known yet. Between edges is what has more wall than face.
 func rolledFirst(list []candidate, p *Patch) {
 	first := slices.IndexFunc(list, func(c candidate) bool {
 		on, ok := c.sol.(*plate)
