@@ -133,6 +133,9 @@ func apart(ctx context.Context, scan synthetic.Welded) ([]assembly.Piece, []int3
 		label[i] = -1
 	}
 	for k, x := range out {
+		if e := x.Element; e.DeviationMM != nil && x.Patch != nil && len(e.DeviationMM) != len(x.Patch.Vertex) {
+			return nil, nil, fmt.Errorf("piece %d, %s: deviation of %d vertices, has %d", k, e.Kind, len(e.DeviationMM), len(x.Patch.Vertex))
+		}
 		for _, list := range [][]uint32{x.Faces, x.Weld} {
 			for _, f := range list {
 				label[m.Source[f]] = int32(k)

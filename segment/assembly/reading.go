@@ -279,6 +279,7 @@ func dealt(m *mesh.Mesh, p *primitive.Patch, pieces []Piece) []Piece {
 		x.Weld = weld[k]
 		if len(own[k]) < len(x.Faces) {
 			x.Faces, x.Patch = own[k], primitive.NewPatch(m, own[k], p.NoiseMM)
+			x.Element.Deviate(m, x.Patch.Vertex)
 		}
 	}
 	return pieces

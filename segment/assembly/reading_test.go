@@ -89,6 +89,9 @@ func TestDealt(t *testing.T) {
 	out := dealt(m, p, got)
 	assert.Len(t, out[1].Faces, was-10)
 	assert.Len(t, out[1].Patch.Face, was-10)
+	for _, x := range out {
+		assert.Equal(t, len(x.Patch.Vertex), len(x.Element.DeviationMM), x.Element.Kind)
+	}
 	n := 0
 	for _, x := range out {
 		n += len(x.Faces) + len(x.Weld)
