@@ -191,7 +191,7 @@ func (v *View) outline(p [2]picture) {
 		rim += edge.count()
 		moved += edge.without(far).count()
 		for _, s := range of.fronts(of.mask.without(other.mask)) {
-			d := other.nearest(s.x, s.y)
+			d := other.off(s.x, s.y)
 			most[s.part] = max(most[s.part], d)
 			if d > v.OutlineArcmin {
 				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, s.part, of.lens.atDeg(s.x, s.y)

@@ -173,3 +173,41 @@ func next(row []uint64, x int, flip uint64) int {
 	}
 	return len(row) << 6
 }
+
+// nearest is the set pixel nearest to one inside the picture, looked for row by row away
+// from it.
+func (m mask) nearest(x, y int) (u, v int, ok bool) {
+	best := m.wide*m.wide + m.high*m.high
+	for dy := 0; dy < m.high && dy*dy < best; dy++ {
+		reach := int(math.Sqrt(float64(best - dy*dy)))
+		for _, at := range [2]int{y - dy, y + dy} {
+			if at < 0 || at >= m.high {
+				continue
+			}
+			if to := near(m.row(at), x, reach); to >= 0 && (to-x)*(to-x)+dy*dy < best {
+				best, u, v, ok = (to-x)*(to-x)+dy*dy, to, at, true
+			}
+		}
+	}
+	return u, v, ok
+}
+
+// near is the pixel of a row nearest to x that is set, of two the left one, looked for
+// about as far as reach; -1 where there is none.
+func near(row []uint64, x, reach int) int {
+	first, last := max(x-reach, 0)>>6, min((x+reach)>>6, len(row)-1)
+	left := -1
+	for w := x >> 6; w >= first && left < 0; w-- {
+		word := row[w]
+		if w == x>>6 {
+			word &= ^uint64(0) >> (63 - x&63)
+		}
+		if word != 0 {
+			left = w<<6 + bits.Len64(word) - 1
+		}
+	}
+	if right := next(row[:last+1], x, ^uint64(0)); right < (last+1)<<6 && (left < 0 || right-x < x-left) {
+		return right
+	}
+	return left
+}

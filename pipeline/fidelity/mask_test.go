@@ -2,6 +2,7 @@ package fidelity
 
 import (
 	"context"
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -52,6 +53,32 @@ func TestMaskPixelByPixel(t *testing.T) {
 			for range 300 {
 				x, y := rng.IntN(wide), rng.IntN(high)
 				require.Equal(t, within(m, x, y, reach), g.bit(x, y), "reach %g", reach)
+			}
+		}
+	}
+}
+
+// The nearest set pixel is as near as the nearest of all, found one by one.
+func TestNearestPixel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for _, set := range []int{0, 1, 2, 5, 40, 3000} {
+		m := newMask(200, 90)
+		for range set {
+			x := rng.IntN(m.wide)
+			m.set(rng.IntN(m.high), x, x)
+		}
+		for range 200 {
+			x, y := rng.IntN(m.wide), rng.IntN(m.high)
+			u, v, ok := m.nearest(x, y)
+			require.Equal(t, set > 0, ok)
+			if !ok {
+				continue
+			}
+			off := math.Hypot(float64(u-x), float64(v-y))
+			require.EqualValues(t, 1, m.bit(u, v))
+			require.EqualValues(t, 1, within(m, x, y, off+1e-9))
+			if off > 0 {
+				require.EqualValues(t, 0, within(m, x, y, off-1e-9), "%d set, from %d %d to %d %d", set, x, y, u, v)
 			}
 		}
 	}

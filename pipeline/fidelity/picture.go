@@ -134,24 +134,12 @@ func (p picture) fronts(of mask) []sight {
 	return out
 }
 
-// nearest is the angle from a pixel to the nearest that shows a part, looked for in
-// widening squares: outlines move by few pixels. The width of the picture where
-// there is none at all.
-func (p picture) nearest(x, y int) float64 {
-	best, reach := math.MaxInt, max(p.lens.wide, p.lens.high)
-	u, v := x+reach, y
-	look := func(dx, dy int) {
-		if d := dx*dx + dy*dy; d < best && p.bit(x+dx, y+dy) == 1 {
-			best, u, v = d, x+dx, y+dy
-		}
-	}
-	for r := 1; r <= reach && r*r <= best; r++ {
-		for t := -r; t <= r; t++ {
-			look(t, -r)
-			look(t, r)
-			look(-r, t)
-			look(r, t)
-		}
+// off is the angle from a pixel to the nearest that shows a part; the width of the
+// picture where there is none at all.
+func (p picture) off(x, y int) float64 {
+	u, v, ok := p.nearest(x, y)
+	if !ok {
+		u, v = x+max(p.lens.wide, p.lens.high), y
 	}
 	return p.lens.angle(x, y, u, v)
 }
