@@ -158,7 +158,13 @@ func judge(scan synthetic.Welded, pieces []assembly.Piece, label []int32) score 
 		if !taken[j] {
 			e := pieces[j].Element
 			s.lines = append(s.lines, fmt.Sprintf("    extra %s of %d facets, coverage %.2f", e.Kind, int(b[j]), e.Coverage))
-			s.short = append(s.short, fmt.Sprintf("extra %s %d", e.Kind, int(b[j])))
+			of := 0
+			for i := range n {
+				if both[i][j] > both[of][j] {
+					of = i
+				}
+			}
+			s.short = append(s.short, fmt.Sprintf("extra %s of #%d %s, %d facets", e.Kind, of, scan.Truth[of].Kind, int(b[j])))
 		}
 	}
 	return s

@@ -43,7 +43,7 @@ func manySided(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.O
 				for k, at := range group {
 					parts[k] = pieces[at]
 				}
-				x, ok := oneSection(m, p, parts, opt)
+				x, ok := oneSection(m, p, parts, r3.Cross(sides[i].n, sides[j].n), opt)
 				if !ok {
 					continue
 				}
@@ -121,14 +121,18 @@ func sidesAlong(sides []sheet, i, j int, along r3.Vec, fits func(low, high float
 
 func touching(a, b Piece) bool { return touch(a, b) || touch(b, a) }
 
-// oneSection fits parts as one profile; ok is false where they are none.
-func oneSection(m *mesh.Mesh, p *primitive.Patch, parts []Piece, opt primitive.Options) (x Piece, ok bool) {
+// oneSection fits parts that run along a direction as one profile; ok is false where
+// they are none.
+func oneSection(m *mesh.Mesh, p *primitive.Patch, parts []Piece, along r3.Vec, opt primitive.Options) (x Piece, ok bool) {
 	rough := p.NoiseMM
 	for _, a := range parts {
 		x.Faces, x.Weld = merged(x.Faces, a.Faces), merged(x.Weld, a.Weld)
 		rough = max(rough, a.Element.RMSMM)
 	}
 	x.Patch = primitive.NewPatch(m, x.Faces, p.NoiseMM)
+	if !primitive.MayRun(x.Patch, along) {
+		return x, false
+	}
 	x.Element = primitive.Recognise(x.Patch, opt)
 	most := bentRough
 	if x.Element.Standing() {
@@ -186,7 +190,7 @@ func wholeSection(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, op
 	if !across || !near(a.Patch, b.Patch) || !flush(p, a, b, along) || !touch(a, b) {
 		return x, false
 	}
-	return oneSection(m, p, []Piece{a, b}, opt)
+	return oneSection(m, p, []Piece{a, b}, along, opt)
 }
 
 // runOf is the direction in which two plates that stand across each other, or a section

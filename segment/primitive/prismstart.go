@@ -75,15 +75,8 @@ const wedgeDeg = 5
 // walls so found and the ends, fitted jointly, give the direction anew, and the
 // section is fitted once more across that.
 func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
-	c := &prism{f: newFrame(r3.Vec{}, d)}
-	for k := range c.end {
-		e, ok := endOf(scout, c.f, k)
-		if !ok {
-			return candidate{}, false
-		}
-		c.end[k] = e
-	}
-	if c.tilt(0) <= squareDeg && c.tilt(1) <= squareDeg {
+	c, ok := prismStart(scout, d)
+	if !ok {
 		return candidate{}, false
 	}
 	p := scout.whole()
@@ -108,6 +101,18 @@ func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
 	size := min(section.box.WidthMM, rise)
 	return candidate{sol: c, gateMM: c.gateMM(p), sizeMM: size, more: section.freedom() - 2*float64(len(c.flat)),
 		describe: func(e *Element, a association, p *Patch) { c.describe(section, e, a, p) }}, true
+}
+
+// prismStart is a prism along d between the planes of its ends; ok is false where one
+// is none, or both are square.
+func prismStart(scout *Patch, d r3.Vec) (c *prism, ok bool) {
+	c = &prism{f: newFrame(r3.Vec{}, d)}
+	for k := range c.end {
+		if c.end[k], ok = endOf(scout, c.f, k); !ok {
+			return nil, false
+		}
+	}
+	return c, c.tilt(0) > squareDeg || c.tilt(1) > squareDeg
 }
 
 func (c *prism) gateMM(p *Patch) float64 { return max(6*p.NoiseMM, 0.01*p.SizeMM) }

@@ -3,6 +3,7 @@ package primitive
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"pointup/segment/fit"
 )
@@ -28,14 +29,24 @@ func inferHoles(list []fittedHole, r *sheetRaster, centre *[2]float64) []fittedH
 			most = g
 		}
 	}
-	places, reach := latticePlaces(most, centre)
+	places, beyond, reach := latticePlaces(most, centre)
 	if len(places) == 0 || 2*len(most) < len(holes) {
 		places, reach = fourthCorner(most, centre)
+		beyond = nil
 	}
 	if len(places) == 0 {
 		return list
 	}
 	like, _ := medianHole(most)
+	chainAt := func(q [2]float64) [][2]float64 {
+		h := like
+		h.CentreMM = q
+		return h.chain()
+	}
+	bare := func(chain [][2]float64) bool { return len(chain) > 0 && r.share(chain, 0.7) <= openingMetal }
+	if !slices.ContainsFunc(beyond, func(q [2]float64) bool { return !bare(chainAt(q)) }) {
+		places = append(places, beyond...)
+	}
 	taken := make([]int, len(list)) // 1 + place
 	for k, q := range places {
 		best, off := -1, 0.0
@@ -53,12 +64,9 @@ func inferHoles(list []fittedHole, r *sheetRaster, centre *[2]float64) []fittedH
 				taken[i] = -1
 			}
 		}
-		if h := like; best < 0 {
-			h.CentreMM = q
-			if chain := h.chain(); len(chain) > 0 && r.share(chain, 0.7) <= openingMetal {
-				list = append(list, fittedHole{inferred: true, line: newContourLine(chain), hole: fit.Hole{Shape: h.Shape, CentreMM: q,
-					DiameterMM: h.DiameterMM, LongMM: h.AcrossMM[0], ShortMM: h.AcrossMM[1], AngleRad: h.AngleDeg * math.Pi / 180}})
-			}
+		if chain := chainAt(q); best < 0 && bare(chain) {
+			list = append(list, fittedHole{inferred: true, line: newContourLine(chain), hole: fit.Hole{Shape: like.Shape, CentreMM: q,
+				DiameterMM: like.DiameterMM, LongMM: like.AcrossMM[0], ShortMM: like.AcrossMM[1], AngleRad: like.AngleDeg * math.Pi / 180}})
 		}
 	}
 	var out []fittedHole
@@ -70,28 +78,31 @@ func inferHoles(list []fittedHole, r *sheetRaster, centre *[2]float64) []fittedH
 	return out
 }
 
-// leastInLattice is how many holes must be seen on a lattice to say where others
-// are.
-const leastInLattice = 5
+// How many holes must be seen on a lattice, or in a row, to say where others are.
+const (
+	leastInLattice = 5
+	leastInRow     = 4
+)
 
 // At most this many rows are added at the end of a lattice, where that puts it
-// about the sheet's middle within this share of a pitch.
+// about the sheet's middle within this share of a pitch, and none of them shows metal
+// where a hole would be.
 const (
-	mirrorRows = 2
+	mirrorRows = 4
 	mirrorOff  = 0.05
 )
 
 // latticePlaces are the places of the lattice of like holes within their
-// rectangle along its rows, and how far from its place a hole's centre may be. Rows
-// that are lacking at one end only, by the sheet's middle, are added there.
-func latticePlaces(holes []Hole, centre *[2]float64) (places [][2]float64, reach float64) {
+// rectangle along its rows, and how far from its place a hole's centre may be. Those
+// beyond are of rows that are lacking at one end only, by the sheet's middle.
+func latticePlaces(holes []Hole, centre *[2]float64) (places, beyond [][2]float64, reach float64) {
 	pts := make([][2]float64, len(holes))
 	for i, h := range holes {
 		pts[i] = h.CentreMM
 	}
 	l, ok := latticeOf(pts)
-	if !ok || l.n < leastInLattice {
-		return nil, 0
+	if !ok || l.n < leastInRow || !l.row && l.n < leastInLattice {
+		return nil, nil, 0
 	}
 	short := hypot(l.a[0], l.a[1])
 	e := [2]float64{l.a[0] / short, l.a[1] / short}
@@ -108,6 +119,7 @@ func latticePlaces(holes []Hole, centre *[2]float64) (places [][2]float64, reach
 			first[i], last[i] = min(first[i], l.place[k][i]), max(last[i], l.place[k][i])
 		}
 	}
+	seenLow, seenHigh := low, high
 	if centre != nil {
 		f, pitch := flat(*centre), [2]float64{short, math.Abs(flat(l.b)[1])}
 		for i := range pitch {
@@ -122,7 +134,11 @@ func latticePlaces(holes []Hole, centre *[2]float64) (places [][2]float64, reach
 	}
 	wide := last[0] - first[0] + last[1] - first[1] // rows may run aslant to the rectangle
 	if wide*wide > latticeMost {
-		return nil, 0
+		return nil, nil, 0
+	}
+	in := func(f, low, high [2]float64) bool {
+		s := 0.2 * short
+		return f[0] > low[0]-s && f[0] < high[0]+s && f[1] > low[1]-s && f[1] < high[1]+s
 	}
 	for i := first[0] - wide; i <= last[0]+wide; i++ {
 		for j := first[1] - wide; j <= last[1]+wide; j++ {
@@ -130,13 +146,15 @@ func latticePlaces(holes []Hole, centre *[2]float64) (places [][2]float64, reach
 				continue
 			}
 			q := l.at(i, j)
-			f := flat(q)
-			if s := 0.2 * short; f[0] > low[0]-s && f[0] < high[0]+s && f[1] > low[1]-s && f[1] < high[1]+s {
+			switch f := flat(q); {
+			case in(f, seenLow, seenHigh):
 				places = append(places, q)
+			case in(f, low, high):
+				beyond = append(beyond, q)
 			}
 		}
 	}
-	return places, 0.35 * short // broken walls put a middle off; at half the next place begins
+	return places, beyond, 0.35 * short // broken walls put a middle off; at half the next place begins
 }
 
 // Three holes are corners of a rectangle about the sheet's middle where the angle
