@@ -19,7 +19,8 @@ type grouping struct {
 	all   []int32 // of every point: weld has its nearest one's
 	same  [][2]int32
 	votes map[[2]int32]vote
-	part  []int32 // of every region
+	part  []int32   // of every region
+	known []dealing // parts that were fitted before
 }
 
 func newGrouping(p *primitive.Patch, f *surface.Field, found []surface.Surface, label []int32) *grouping {

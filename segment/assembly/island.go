@@ -14,6 +14,10 @@ import (
 // only: what a scanner sees through an opening is smaller.
 const islandMost = 20000
 
+// islandSeen is the coverage from which a scrap of surface, as small as no part of a
+// shell may be, is a piece.
+const islandSeen = 0.5
+
 // MayBeIsland tells a shell that may be a part of a piece on another one: a small one
 // that is open or nothing known, or a larger one that is both.
 func MayBeIsland(x Piece) bool {
@@ -27,9 +31,10 @@ func MayBeIsland(x Piece) bool {
 // Islands gives shells of a scan that are parts of pieces on other shells to
 // these: what a scanner sees of a piece through an opening, and no way to it. An
 // island that is open and lies on the ideal surface of a larger piece is that
-// one's, which is fitted again; so is a bar whose bore it is; one that is nothing known and small beside all
-// pieces, a closed one as small as spatter, is weld of the nearest. taken tells
-// which islands were given away; pieces change in place.
+// one's, which is fitted again; so is a bar whose bore it is. One that is nothing known
+// and small beside all pieces, a closed one as small as spatter, is weld of the nearest;
+// so is an open one of that size that shows hardly any of what it looks like. taken
+// tells which islands were given away; pieces change in place.
 func Islands(m *mesh.Mesh, pieces, islands []Piece, noiseMM float64, opt primitive.Options) (taken []bool) {
 	taken = make([]bool, len(islands))
 	gained := make([][]uint32, len(pieces))
@@ -48,7 +53,9 @@ func Islands(m *mesh.Mesh, pieces, islands []Piece, noiseMM float64, opt primiti
 			taken[i] = true
 			continue
 		}
-		if k := nearestTo(x.Patch, pieces); k >= 0 && len(x.Faces) < fusedFacets && x.Element.Kind == "freeform" && x.Patch.TotalMM2 < share*total {
+		unknown := x.Element.Kind == "freeform" && x.Patch.TotalMM2 < share*total
+		scrap := x.Patch.OpenEdges > 0 && x.Element.Coverage < islandSeen && x.Patch.TotalMM2 < partShare*total
+		if k := nearestTo(x.Patch, pieces); k >= 0 && len(x.Faces) < fusedFacets && (unknown || scrap) {
 			pieces[k].Weld, taken[i] = merged(pieces[k].Weld, x.Faces), true
 		}
 	}

@@ -82,7 +82,7 @@ func TestMergeLiesOn(t *testing.T) {
 			})
 			require.Equal(t, "plate", got[0].Element.Kind)
 			got[1].Element = primitive.Element{Kind: "freeform"}
-			assert.Equal(t, c.want, len(merge(m, p, got, primitive.DefaultOptions())))
+			assert.Equal(t, c.want, len(merge(m, p, got, joints{}, primitive.DefaultOptions())))
 		})
 	}
 }

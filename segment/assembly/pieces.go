@@ -39,7 +39,8 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		p = &wide
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
 	}
-	first, err := read(ctx, m, p, f, nil, opt)
+	tried := joints{}
+	first, err := read(ctx, m, p, f, nil, tried, opt)
 	if err != nil || len(first.pieces) < 2 {
 		return nil, err
 	}
@@ -49,7 +50,7 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 	}
 	for _, times := range further {
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, times*noise)
-		other, err := read(ctx, m, p, f, known, opt)
+		other, err := read(ctx, m, p, f, known, tried, opt)
 		if err != nil {
 			return nil, err
 		}
@@ -216,10 +217,15 @@ func fitPart(m *mesh.Mesh, p *primitive.Patch, part []int32, like primitive.Elem
 // facets and nothing known: welds draw it, and their spatter is on it.
 const weldForm = 1.5
 
+// joints are fits to two parts as one, by their patches.
+type joints map[[2]*primitive.Patch]Piece
+
 // merge joins parts that one primitive explains together: a piece that another
 // one crosses leaves two. Only parts that are nothing by themselves, or of which
 // little is seen, are tried with the others, nearest first.
-func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Options) []Piece {
+//
+// joints are pairs that an earlier reading tried, and take up those tried now.
+func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, joints joints, opt primitive.Options) []Piece {
 	tries := mergeTries
 	for i := len(pieces) - 1; i > 0; i-- {
 		a := pieces[i]
@@ -227,11 +233,16 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 			continue
 		}
 		with := nearest(pieces, i, min(tries, mergeWith))
+		with = slices.DeleteFunc(with, func(j int) bool { return beyond(p, a, pieces[j]) })
 		tries -= len(with)
 		joint := make([]Piece, len(with))
 		var g errgroup.Group
 		g.SetLimit(runtime.GOMAXPROCS(0))
 		for k, j := range with {
+			var done bool
+			if joint[k], done = joints[[2]*primitive.Patch{a.Patch, pieces[j].Patch}]; done {
+				continue
+			}
 			g.Go(mesh.Guarded(func() error {
 				joint[k] = fitBoth(m, p, a, pieces[j], opt)
 				return nil
@@ -239,6 +250,9 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, opt primitive.Optio
 		}
 		if err := g.Wait(); err != nil {
 			panic(err) // a fault, brought to where it can be told
+		}
+		for k, j := range with {
+			joints[[2]*primitive.Patch{a.Patch, pieces[j].Patch}] = joint[k]
 		}
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element
@@ -330,13 +344,67 @@ func fitBoth(m *mesh.Mesh, p *primitive.Patch, a, b Piece, opt primitive.Options
 	q := primitive.NewPatch(m, faces, p.NoiseMM)
 	e, ok, tried := primitive.Extend(q, b.Element, opt)
 	switch {
-	case !tried || b.Element.Coverage <= 0.6: // b may be something else with a
+	case !tried || b.Element.Coverage <= surelySeen: // b may be something else with a
 		e = primitive.Recognise(q, opt)
 	case !ok:
 		e.Kind = "freeform"
 	}
 	return Piece{Element: e, Faces: faces, Patch: q}
 }
+
+// surelySeen is the share of its surface from which a piece stays what it is with more.
+const surelySeen = 0.6
+
+// beyond tells that a part cannot be of a larger piece, of which enough is seen to be
+// sure: that would be as thick, however far it went on, and too much of the part lies
+// outside.
+func beyond(p *primitive.Patch, part, of Piece) bool {
+	e := of.Element
+	sure := e.Coverage > surelySeen || e.Kind == "toothed_wheel"
+	if !sure || e.Standing() || len(e.Lands) > 0 || len(e.Segments) > 0 || len(of.Faces) < len(part.Faces) {
+		return false
+	}
+	size := func(keys ...string) float64 {
+		for _, key := range keys {
+			if x, ok := e.Dim(key); ok {
+				return x
+			}
+		}
+		return math.NaN()
+	}
+	var out func(h, rho float64) float64 // how far a point lies outside, mm
+	var thick float64
+	switch {
+	case flatKind(e) || e.Kind == "arc" && e.Section == "flat":
+		thick = size("thickness_mm")
+		out = func(h, _ float64) float64 { return math.Abs(h) - thick/2 }
+	case e.Kind == "bar" || e.Kind == "tube":
+		thick = size("outside_diameter_mm")
+		out = func(_, rho float64) float64 { return rho - thick/2 }
+	case e.Kind == "ring" || e.Kind == "arc":
+		thick = size("section_diameter_mm")
+		middle := size("centreline_diameter_mm") / 2
+		out = func(h, rho float64) float64 { return math.Hypot(h, rho-middle) - thick/2 }
+	}
+	if out == nil || math.IsNaN(thick) {
+		return false
+	}
+	gate := max(onGate(p, &of), beyondGate*thick)
+	in, all := 0.0, 0.0
+	for i := 0; i < len(part.Patch.Facet); i += len(part.Patch.Facet)/looksMost + 1 {
+		w := r3.Sub(r3.Add(part.Patch.FacetC[i], part.Patch.OriginMM), e.Frame.OriginMM)
+		h := r3.Dot(w, e.Frame.Axis)
+		all += part.Patch.FacetMM2[i]
+		if out(h, r3.Norm(r3.Sub(w, r3.Scale(h, e.Frame.Axis)))) <= gate {
+			in += part.Patch.FacetMM2[i]
+		}
+	}
+	return in < togetherShare*all
+}
+
+// beyondGate is how far outside, as a share of the thickness, what is of a piece may
+// lie by the error of its own fit.
+const beyondGate = 0.1
 
 // togetherShare is the share of a part that lies on the piece which explains it
 // together with another: a plate's fit leaves two fifths to what stands on it.

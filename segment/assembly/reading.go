@@ -18,7 +18,7 @@ var rereadings = []float64{1.2, 0.8} // times the noise
 // in its weld moves by a facet or two between readings; a whole that takes in another
 // piece shares far more with that than a tenth.
 const (
-	largeFacets = 400000
+	largeFacets = 1000000
 	againPoints = 100000 // that surfaces are sought on from the second reading on
 	sameFaces   = 0.97   // of the facets of two parts, which both have, and they are the same
 	tiedFaces   = 0.1    // of the lesser piece's facets, which both have, and they contend
@@ -34,7 +34,7 @@ type reading struct {
 // read finds the pieces of a shell by its surfaces, none where nothing parts it. Parts
 // and pieces that earlier readings have already are these; one with all its parts is the
 // same.
-func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Field, earlier []reading, opt primitive.Options) (reading, error) {
+func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Field, earlier []reading, tried joints, opt primitive.Options) (reading, error) {
 	var r reading
 	search := surface.DefaultOptions()
 	if len(earlier) > 0 {
@@ -49,13 +49,13 @@ func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Fiel
 	if len(parts) == 0 || len(parts) == 1 && len(g.apart(g.partAt(parts[0][0]), true)) == 0 {
 		return r, nil
 	}
-	var known, final [][]Piece
+	var final []dealing
 	for _, e := range earlier {
-		known, final = append(known, e.parts), append(final, e.pieces)
+		g.known, final = append(g.known, dealingOf(p, e.parts)), append(final, dealingOf(p, e.pieces))
 	}
 	var same []Piece
 	var fresh [][]int32
-	for i, x := range already(p, known, parts) {
+	for i, x := range already(g.known, parts) {
 		if x == nil {
 			fresh = append(fresh, parts[i])
 		} else {
@@ -79,7 +79,7 @@ func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Fiel
 	slices.SortStableFunc(pieces, func(a, b Piece) int { return len(b.Faces) - len(a.Faces) })
 	r.parts = slices.Clone(pieces)
 	pieces = absorb(p, bores(m, p, absorb(p, pieces), opt))
-	pieces = rejoin(m, p, absorb(p, merge(m, p, pieces, opt)), opt)
+	pieces = rejoin(m, p, absorb(p, merge(m, p, pieces, tried, opt)), opt)
 	if len(pieces) < 2 {
 		r.pieces = pieces
 		return r, nil
@@ -107,14 +107,18 @@ func read(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, f *surface.Fiel
 	return r, nil
 }
 
-// refitAll fits pieces to their own facets, but for those that are known already.
-func refitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, own [][]int32, pieces []Piece, known [][]Piece, opt primitive.Options) ([]Piece, error) {
-	at := already(p, known, own)
+// refitAll fits pieces to their own facets, but for those that are known already; pieces
+// says what they were found to be, nil where nothing is known.
+func refitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, own [][]int32, pieces []Piece, known []dealing, opt primitive.Options) ([]Piece, error) {
+	at := already(known, own)
 	var parts [][]int32
 	var like []Piece
 	for i, x := range at {
 		if x == nil {
-			parts, like = append(parts, own[i]), append(like, pieces[i])
+			parts = append(parts, own[i])
+			if pieces != nil {
+				like = append(like, pieces[i])
+			}
 		}
 	}
 	fitted, err := fitAll(ctx, m, p, parts, like, opt)
@@ -132,21 +136,28 @@ func refitAll(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, own [][]int
 	return out, nil
 }
 
-// already is the piece of one of the lists, the first that has one, which has the facets
-// of each part; nil where none has.
-func already(p *primitive.Patch, lists [][]Piece, parts [][]int32) []*Piece {
+// dealing is pieces and the first of them that has each facet of the shell.
+type dealing struct {
+	pieces []Piece
+	of     []int32
+}
+
+func dealingOf(p *primitive.Patch, pieces []Piece) dealing { return dealing{pieces, owners(p, pieces)} }
+
+// already is the piece of one of the dealings, the first that has one, which has the
+// facets of each part; nil where none has.
+func already(known []dealing, parts [][]int32) []*Piece {
 	at := make([]*Piece, len(parts))
-	for _, pieces := range lists {
-		of := owners(p, pieces)
+	for _, d := range known {
 		for i, part := range parts {
-			n := make([]int, len(pieces))
+			n := make([]int, len(d.pieces))
 			for _, f := range part {
-				if k := of[f]; k >= 0 {
+				if k := d.of[f]; k >= 0 {
 					n[k]++
 				}
 			}
-			for k := range pieces {
-				x := &pieces[k]
+			for k := range d.pieces {
+				x := &d.pieces[k]
 				if all := len(part) + len(x.Faces) - n[k]; at[i] == nil && float64(n[k]) > sameFaces*float64(all) {
 					at[i] = x
 				}

@@ -65,11 +65,11 @@ func TestAlready(t *testing.T) {
 	for i, k := range owners(p, got) {
 		parts[k] = append(parts[k], int32(i))
 	}
-	assert.Equal(t, []*Piece{&got[0], &got[1]}, already(p, [][]Piece{got}, parts))
+	assert.Equal(t, []*Piece{&got[0], &got[1]}, already([]dealing{dealingOf(p, got)}, parts))
 	n := len(parts[0])
-	assert.Equal(t, []*Piece{&got[0], nil}, already(p, [][]Piece{got}, [][]int32{parts[0][:n-n/50], parts[1][:len(parts[1])*9/10]}))
-	assert.Equal(t, []*Piece{nil, nil}, already(p, nil, parts))
-	assert.Equal(t, []*Piece{&got[0], &got[1]}, already(p, [][]Piece{got[1:], got}, parts), "the second list has the first part")
+	assert.Equal(t, []*Piece{&got[0], nil}, already([]dealing{dealingOf(p, got)}, [][]int32{parts[0][:n-n/50], parts[1][:len(parts[1])*9/10]}))
+	assert.Equal(t, []*Piece{nil, nil}, already(nil, parts))
+	assert.Equal(t, []*Piece{&got[0], &got[1]}, already([]dealing{dealingOf(p, got[1:]), dealingOf(p, got)}, parts), "the second list has the first part")
 }
 
 // TestDealt: facets that two pieces have go to the first, those that none has are weld

@@ -129,6 +129,13 @@ func TestIslands(t *testing.T) {
 	assert.Equal(t, merged(bar, spot), pieces[0].Faces)
 	assert.Equal(t, scrap, pieces[0].Weld)
 	sizes(t, pieces[0], map[string]float64{"outside_diameter_mm": 20, "length_mm": 60})
+
+	shard := slices.DeleteFunc(slices.Clone(scrap), func(f uint32) bool { return m.At(m.Faces[f][0]).Z < 1.4 })
+	known := fitted(shard, "sphere")
+	known.Element.Coverage = 0.3
+	assert.Equal(t, []bool{true}, Islands(m, slices.Clone(pieces), []Piece{known}, report.NoiseMM, primitive.DefaultOptions()))
+	known.Element.Coverage = 0.7
+	assert.Equal(t, []bool{false}, Islands(m, slices.Clone(pieces), []Piece{known}, report.NoiseMM, primitive.DefaultOptions()))
 }
 
 // TestMayBeIsland: an open part of a face that is nothing known may be of another

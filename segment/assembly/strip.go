@@ -25,7 +25,7 @@ func (g *grouping) strip(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt 
 			which, bare = append(which, i), append(bare, f)
 		}
 	}
-	stripped, err := fitAll(ctx, m, g.p, bare, nil, opt)
+	stripped, err := refitAll(ctx, m, g.p, bare, nil, g.known, opt)
 	if err != nil {
 		return err
 	}

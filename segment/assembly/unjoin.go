@@ -57,7 +57,7 @@ func (g *grouping) unjoin(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt
 // fitWay fits the parts of a way: what is nothing by itself may be the rest of the
 // piece that the region is of.
 func (g *grouping) fitWay(ctx context.Context, m *mesh.Mesh, w way, opt primitive.Options) ([]Piece, error) {
-	list, err := fitAll(ctx, m, g.p, w.facets, nil, opt)
+	list, err := refitAll(ctx, m, g.p, w.facets, nil, g.known, opt)
 	if err != nil {
 		return nil, err
 	}

@@ -124,11 +124,21 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 			try([]proposal{proposeCone}, unlocated([]r3.Vec{d}))
 		}
 	}
+	var tryEdges func() // where a flat piece, seen on its faces, left no doubt
 	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) || list[0].halfTurn(p) {
 		if rough && (len(list) > 0 && list[0].sizeable() || flat(scout, directions)) {
 			return Element{}, false
 		}
-		try([]proposal{proposeSlab, proposePrism}, bare)
+		onFaces, edges := mainFaces(scout, bare)
+		try([]proposal{proposeSlab}, onFaces)
+		tryEdges = func() {
+			try([]proposal{proposeSlab}, edges)
+			try([]proposal{proposePrism}, bare)
+			tryEdges = nil
+		}
+		if len(list) == 0 || !list[0].sheet || list[0].hidesEdge() || !list[0].convincing(p, opt) {
+			tryEdges()
+		}
 		try([]proposal{flatArcs(list)}, nil)
 		preferArc(list, p)
 	}
@@ -159,15 +169,16 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 		}
 		rank(list)
 	}
-	preferArc(list, p)
-	straightFirst(list)
-	endsFirst(list)
-	turnFirst(list, p)
-	partFirst(list, p)
-	slabFirst(list, p, opt)
-	faceFirst(list, p)
-	rolledFirst(list, p)
+	order(list, p, opt)
 	c := firstThatHolds(list, p, opt)
+	if c == nil && tryEdges != nil {
+		others := list
+		list = nil
+		tryEdges()
+		order(list, p, opt)
+		c = firstThatHolds(list, p, opt)
+		list = slices.Concat(list, others)
+	}
 	if c == nil && p.OpenEdges == 0 {
 		others := list
 		list = nil
@@ -192,6 +203,18 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 	e = freeform(p)
 	e.wound(p, opt)
 	return e, false
+}
+
+// order puts those first, of ranked candidates, that others only look as good as.
+func order(list []candidate, p *Patch, opt Options) {
+	preferArc(list, p)
+	straightFirst(list)
+	endsFirst(list)
+	turnFirst(list, p)
+	partFirst(list, p)
+	slabFirst(list, p, opt)
+	faceFirst(list, p)
+	rolledFirst(list, p)
 }
 
 // eligible are those candidates that a glance gives hope for and that a fit to the scout
@@ -245,13 +268,19 @@ const faceLeast = 8
 // from another direction it may stand on that, and one, or a wheel, of which a face
 // is all but hidden.
 func (c *candidate) lacksSide() bool {
-	switch s := c.sol.(type) {
+	switch c.sol.(type) {
 	case *plate:
-		return s.hidden[0] || s.hidden[1] || c.lacksFace()
+		return c.hidesEdge() || c.lacksFace()
 	case *toothedWheel:
 		return c.lacksFace()
 	}
 	return false
+}
+
+// hidesEdge tells a plate or profile that shows no end of its length or width.
+func (c *candidate) hidesEdge() bool {
+	pl, ok := c.sol.(*plate)
+	return ok && (pl.hidden[0] || pl.hidden[1])
 }
 
 func (c *candidate) lacksFace() bool {
@@ -564,6 +593,30 @@ func principalDirections(p *Patch) []r3.Vec {
 		}
 	}
 	return out
+}
+
+// mainShare of a patch's surface are the faces of a flat piece: seen on edge, it can be
+// nothing that it is not seen on them.
+const mainShare = 0.5
+
+// mainFaces parts axes in the one across which most of a patch's surface lies, if that
+// makes it a flat piece, and the others.
+func mainFaces(p *Patch, axes []motion) (across, others []motion) {
+	at, most := -1, mainShare*p.TotalMM2
+	for i, m := range axes {
+		c, face, _, ok := slabFaces(p, m.f.D)
+		if !ok || min(len(face[0].v), len(face[1].v)) < 2 {
+			continue
+		}
+		c.z = [2]float64{face[0].median(), face[1].median()}
+		if mm2 := face[0].total + face[1].total; c.thicknessMM() > 0 && mm2 > most {
+			at, most = i, mm2
+		}
+	}
+	if at < 0 {
+		return axes, nil
+	}
+	return axes[at : at+1], slices.Concat(axes[:at], axes[at+1:])
 }
 
 // flat tells that the patch has two faces square to one of the directions.
