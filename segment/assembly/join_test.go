@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,4 +86,55 @@ func TestMergeLiesOn(t *testing.T) {
 			assert.Equal(t, c.want, len(merge(m, p, got, joints{}, primitive.DefaultOptions())))
 		})
 	}
+}
+
+// TestBeyond: a bar beside a plate cannot be of it, a part of the plate can; of a plate
+// hardly seen nothing is sure.
+func TestBeyond(t *testing.T) {
+	_, p, got := cutUp(t, []synthetic.Piece{
+		{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 8, LengthMM: 30}},
+		{Name: "plate", Pose: synthetic.Upright(60, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 40), ThicknessMM: 5}},
+		{Name: "hoop", Pose: synthetic.Upright(-60, 0, 0), Shape: synthetic.Arc{CentrelineDiameterMM: 60, SectionDiameterMM: 8, SweepDeg: 360}},
+	}, 5, func(q r3.Vec) int {
+		switch {
+		case q.X < -85:
+			return 4
+		case q.X < -20:
+			return 3
+		case q.X < 20:
+			return 0
+		case q.X < 80:
+			return 1
+		}
+		return 2
+	})
+	bar, plate, edge, hoop, rest := got[0], got[1], got[2], got[3], got[4]
+	require.Equal(t, []string{"bar", "plate"}, kinds(got[:2]))
+	require.Equal(t, "ring", hoop.Element.Kind)
+	assert.True(t, beyond(p, bar, plate))
+	assert.True(t, beyond(p, bar, hoop))
+	assert.False(t, beyond(p, edge, plate), "a part of it")
+	assert.False(t, beyond(p, rest, hoop), "a part of its turn")
+	assert.False(t, beyond(p, plate, bar), "the larger of two")
+	plate.Element.Coverage = 0.4
+	assert.False(t, beyond(p, bar, plate))
+}
+
+// TestJoints: what was tried is not tried again, whatever came of it.
+func TestJoints(t *testing.T) {
+	m, p, got := cutUp(t, []synthetic.Piece{{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 12, LengthMM: 60}}}, 2, func(q r3.Vec) int {
+		if q.X > 0 {
+			return 1
+		}
+		return 0
+	})
+	got[0].Element, got[1].Element = primitive.Element{Kind: "freeform"}, primitive.Element{Kind: "freeform"}
+	tried := joints{}
+	one := merge(m, p, slices.Clone(got), tried, primitive.DefaultOptions())
+	require.Equal(t, []string{"bar"}, kinds(one))
+	require.Len(t, tried, 1)
+	for k := range tried {
+		tried[k] = Piece{Element: primitive.Element{Kind: "freeform"}}
+	}
+	assert.Len(t, merge(m, p, slices.Clone(got), tried, primitive.DefaultOptions()), 2)
 }

@@ -56,11 +56,23 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		}
 		known, pieces = append(known, other), likelier(p, pieces, other.pieces)
 	}
-	pieces = dealt(m, p, pieces)
+	pieces = dealt(m, p, slices.DeleteFunc(pieces, func(x Piece) bool { return scrap(p, x) }))
 	closeRings(pieces, opt, func(q r3.Vec) bool { return within(p, r3.Sub(q, p.OriginMM)) })
 	hideBores(pieces)
 	return pieces, nil
 }
+
+// scrap tells a piece that is weld which happens to look like one: small, rougher than
+// the scan and hardly seen.
+func scrap(p *primitive.Patch, x Piece) bool {
+	return x.Patch.TotalMM2 < pieceShare*p.TotalMM2 && x.Element.Kind != "freeform" &&
+		x.Element.RMSMM > scrapRough*p.NoiseMM && x.Element.Coverage < scrapSeen
+}
+
+const (
+	scrapRough = 2.0 // times the noise
+	scrapSeen  = 0.3 // of its surface
+)
 
 // What a second fit may be worse by than the first. Dents that the first left out may
 // more than double the scatter of one kind; another kind has to explain them. Weld

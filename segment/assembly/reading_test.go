@@ -100,3 +100,23 @@ func TestDealt(t *testing.T) {
 	assert.NotEmpty(t, out[0].Weld)
 	assert.Empty(t, out[1].Weld)
 }
+
+// TestScrap: what is small, rough and hardly seen is weld; no two of these make it so.
+func TestScrap(t *testing.T) {
+	_, p, got := barAndPlate(t, 1, func(q r3.Vec) int {
+		if q.X > 20 {
+			return -1
+		}
+		return 0
+	})
+	x, wide := got[0], *p
+	wide.TotalMM2 = 1000 * x.Patch.TotalMM2
+	x.Element.RMSMM, x.Element.Coverage = 3*p.NoiseMM, 0.2
+	assert.True(t, scrap(&wide, x))
+	assert.False(t, scrap(p, x), "large")
+	smooth, seen := x, x
+	smooth.Element.RMSMM = p.NoiseMM
+	seen.Element.Coverage = 0.4
+	assert.False(t, scrap(&wide, smooth))
+	assert.False(t, scrap(&wide, seen))
+}

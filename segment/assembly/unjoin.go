@@ -21,6 +21,9 @@ const (
 	unjoinSure  = 0.8  // of a piece that is sure, explained and covered: a wall of a hollow section is less
 	unjoinAll   = 0.95 // share of the surface from which no other way is sought
 	unjoinTries = 4    // ways that are fitted, for time
+	astrayLooks = 4000 // facets of a known piece that are looked at
+	astrayLeast = 0.05 // share of its surface that a region has, to be another piece
+	astrayOn    = 0.3  // and that of it which lies on the piece, at most
 	unjoinTies  = 12   // ties that are undone, weakest first: each joins all regions anew
 )
 
@@ -30,13 +33,19 @@ const (
 func (g *grouping) unjoin(ctx context.Context, m *mesh.Mesh, pieces []Piece, opt primitive.Options) ([]Piece, error) {
 	var out []Piece
 	for _, x := range pieces {
-		sound := x.Element.Coverage > unjoinPoor && g.explained(x) > unjoinKnown && !g.bears(x)
-		if x.Patch.TotalMM2 < leftShare*g.p.TotalMM2 || sound {
+		if x.Patch.TotalMM2 < leftShare*g.p.TotalMM2 {
 			out = append(out, x)
 			continue
 		}
+		var ways []way
+		if w, ok := g.astray(x); ok {
+			ways = append(ways, w)
+		}
+		if x.Element.Coverage <= unjoinPoor || g.explained(x) <= unjoinKnown || g.bears(x) {
+			ways = append(ways, g.apart(g.partOf(x), x.Element.Kind == "freeform")...)
+		}
 		best, most := []Piece{x}, 0.0
-		for _, w := range g.apart(g.partOf(x), x.Element.Kind == "freeform") {
+		for _, w := range ways {
 			list, err := g.fitWay(ctx, m, w, opt)
 			if err != nil {
 				return nil, err
@@ -74,6 +83,43 @@ func (g *grouping) fitWay(ctx context.Context, m *mesh.Mesh, w way, opt primitiv
 		known = append(known, fitPart(m, g.p, rest, primitive.Element{}, opt))
 	}
 	return known, nil
+}
+
+// astray is the way in which a known piece falls apart of which whole regions lie on
+// none of its surface: a bar at the end of an arc that is a little thicker. ok is false
+// where none does.
+func (g *grouping) astray(x Piece) (w way, ok bool) {
+	if x.Element.Kind == "freeform" {
+		return w, false
+	}
+	on, all := map[int32]float64{}, map[int32]float64{}
+	region := func(i int32) int32 { return g.all[g.p.Facet[i][0]] }
+	facets := make([]int32, len(x.Faces))
+	for j, f := range x.Faces {
+		i, _ := slices.BinarySearch(g.p.Face, f)
+		facets[j] = int32(i)
+	}
+	for _, i := range every(facets, astrayLooks) {
+		r, mm2 := region(i), g.p.FacetMM2[i]
+		all[r] += mm2
+		if _, lies := liesAt(g.p, &x, int(i)); lies {
+			on[r] += mm2
+		}
+	}
+	sum := 0.0
+	for _, mm2 := range all {
+		sum += mm2
+	}
+	off := func(r int32) bool { return all[r] > astrayLeast*sum && on[r] < astrayOn*all[r] }
+	w.facets = make([][]int32, 2)
+	for _, i := range facets {
+		if off(region(i)) {
+			w.facets[1] = append(w.facets[1], i)
+		} else {
+			w.facets[0] = append(w.facets[0], i)
+		}
+	}
+	return w, min(len(w.facets[0]), len(w.facets[1])) >= partFacets
 }
 
 // bears tells that something with the area of a piece stands on a known one.

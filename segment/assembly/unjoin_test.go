@@ -103,3 +103,30 @@ func TestBetterApart(t *testing.T) {
 		assert.False(t, g.better(unknown, []Piece{unknown, unknown}), name)
 	}
 }
+
+// TestAstray: the facets of a bar at the end of an arc that is a little thicker, taken
+// for its leg, lie on none of its surface: the arc is one piece and the bar another.
+func TestAstray(t *testing.T) {
+	opt := synthetic.DefaultWeldOptions()
+	opt.EdgeMM = 0.6
+	m, faces, _, noise := shellOf(t, []synthetic.Piece{
+		{Name: "arc", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Arc{CentrelineDiameterMM: 60, SectionDiameterMM: 9, SweepDeg: 150}},
+		{Name: "bar", Pose: synthetic.Along(r3.Vec{X: 30, Y: -6.5}, r3.Vec{Y: 1}), Shape: synthetic.Bar{OutsideDiameterMM: 8, LengthMM: 15}},
+	}, opt)
+	p := primitive.NewPatch(m, faces, noise)
+	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
+	found, label, err := surface.Find(context.Background(), f, surface.DefaultOptions())
+	require.NoError(t, err)
+	g := newGrouping(p, f, found, label)
+	each, err := fitAll(context.Background(), m, p, g.facets(), nil, primitive.DefaultOptions())
+	require.NoError(t, err)
+	require.Equal(t, []string{"arc", "bar"}, kinds(each))
+	_, ok := g.astray(each[0])
+	assert.False(t, ok)
+	both := each[0]
+	both.Faces = merged(each[0].Faces, each[1].Faces)
+	both.Patch = primitive.NewPatch(m, both.Faces, noise)
+	got, err := g.unjoin(context.Background(), m, []Piece{both}, primitive.DefaultOptions())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"arc", "bar"}, kinds(got))
+}

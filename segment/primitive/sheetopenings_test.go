@@ -136,6 +136,33 @@ func TestEndOfRow(t *testing.T) {
 	}
 }
 
+// TestGapInRow: of a row of five holes one is hidden by a foot, and of eight the last
+// three by a sleeve round the strip: the rest say where they are, the three only where
+// none of their places shows metal.
+func TestGapInRow(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		holes, want int
+		hidden      func(q r3.Vec) bool
+	}{
+		{"foot", 5, 5, func(q r3.Vec) bool { return math.Abs(q.X-9) < 4.4 && math.Abs(q.Y) < 6 }},
+		{"sleeve", 8, 8, func(q r3.Vec) bool { return q.X > 9 && q.X < 36 }},
+		{"short sleeve", 8, 5, func(q r3.Vec) bool { return q.X > 9 && q.X < 27 }},
+	} {
+		var holes []synthetic.Hole
+		for i := range c.holes {
+			if at := 9 * (float64(i) - float64(c.holes-1)/2); c.name != "short sleeve" || at < 10 {
+				holes = append(holes, synthetic.RoundHole(at, 0, 4))
+			}
+		}
+		p := upright(synthetic.Plate{Outline: synthetic.Rectangle(80, 20), ThicknessMM: 3, Holes: holes})
+		e := Recognise(cutPatch(t, p, 0.7, c.hidden), DefaultOptions())
+		require.Equal(t, "plate", e.Kind, c.name)
+		got, _ := e.Dim("hole_count")
+		assert.EqualValues(t, c.want, got, c.name)
+	}
+}
+
 // TestFourthCorner: three corners of a rectangle of holes about the middle of a
 // plate say where the fourth is, under a foot that hides it; two holes say nothing.
 func TestFourthCorner(t *testing.T) {
