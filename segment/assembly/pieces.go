@@ -93,8 +93,12 @@ func worse(a, b primitive.Element) bool {
 		return b.Kind != "freeform"
 	case b.Kind == "freeform":
 		return false
-	case a.Kind != b.Kind: // teeth scatter more than a rim, or than an outline that runs round each
-		return a.Kind != "toothed_wheel" && (b.Kind == "toothed_wheel" || a.RMSMM > astrayAsOther*b.RMSMM)
+	case a.Kind == "toothed_wheel" && b.Kind != a.Kind: // teeth scatter more than a rim, or than an outline that runs round each
+		return a.RMSMM > astrayAsOther*b.RMSMM && a.Coverage < astrayShows*b.Coverage
+	case b.Kind == "toothed_wheel" && a.Kind != b.Kind: // but for weld round a plate's holes and edges, taken for teeth
+		return a.RMSMM > clearer*b.RMSMM || b.Coverage >= astrayShows*a.Coverage
+	case a.Kind != b.Kind:
+		return a.RMSMM > astrayAsOther*b.RMSMM
 	}
 	lost := len(a.Hidden) > len(b.Hidden) && !(a.Kind == "plate" && a.RMSMM < clearer*b.RMSMM && a.Coverage > b.Coverage)
 	return lost || a.RMSMM > astray*b.RMSMM || a.Coverage < astrayShows*b.Coverage || squareEnds(a) < squareEnds(b)
