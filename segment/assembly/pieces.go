@@ -45,8 +45,11 @@ func Pieces(ctx context.Context, m *mesh.Mesh, p *primitive.Patch, opt primitive
 		return nil, err
 	}
 	known, pieces, further := []reading{first}, first.pieces, rereadings
-	if len(p.Facet) > largeFacets {
+	switch {
+	case len(p.Facet) > hugeFacets:
 		further = nil
+	case len(p.Facet) > largeFacets:
+		further = further[:1]
 	}
 	for _, times := range further {
 		f = surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, times*noise)

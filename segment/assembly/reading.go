@@ -11,14 +11,16 @@ import (
 
 // A shell is read more than once, for with a little more or less noise told, and on
 // fewer points, other surfaces are found near its welds: a reading errs at other places
-// than the next. Of a large shell one has to do: more took half as long again, or twice.
+// than the next. Of a large one two have to do, of a huge one one: each further reading
+// takes a sixth to two fifths of the time of the first.
 var rereadings = []float64{1.2, 0.8} // times the noise
 
 // Bounds of readings, from a dozen study scenes that hung on noise. The border of a part
 // in its weld moves by a facet or two between readings; a whole that takes in another
 // piece shares far more with that than a tenth.
 const (
-	largeFacets = 1000000
+	largeFacets = 400000  // over which a shell is read twice
+	hugeFacets  = 1000000 // and once
 	againPoints = 100000 // that surfaces are sought on from the second reading on
 	sameFaces   = 0.97   // of the facets of two parts, which both have, and they are the same
 	tiedFaces   = 0.1    // of the lesser piece's facets, which both have, and they contend
