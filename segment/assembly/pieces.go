@@ -383,13 +383,12 @@ func beyond(p *primitive.Patch, part, of Piece) bool {
 	if !sure || e.Standing() || len(e.Lands) > 0 || len(e.Segments) > 0 || len(of.Faces) < len(part.Faces) {
 		return false
 	}
-	size := func(keys ...string) float64 {
-		for _, key := range keys {
-			if x, ok := e.Dim(key); ok {
-				return x
-			}
+	size := func(key string) float64 {
+		x, ok := e.Dim(key)
+		if !ok {
+			return math.NaN()
 		}
-		return math.NaN()
+		return x
 	}
 	var out func(h, rho float64) float64 // how far a point lies outside, mm
 	var thick float64

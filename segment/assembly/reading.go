@@ -21,10 +21,10 @@ var rereadings = []float64{1.2, 0.8} // times the noise
 const (
 	largeFacets = 400000  // over which a shell is read twice
 	hugeFacets  = 1000000 // and once
-	againPoints = 100000 // that surfaces are sought on from the second reading on
-	sameFaces   = 0.97   // of the facets of two parts, which both have, and they are the same
-	tiedFaces   = 0.1    // of the lesser piece's facets, which both have, and they contend
-	pieceShare  = 0.005  // of the shell's surface that a piece has to explain, or half of its own
+	againPoints = 100000  // that surfaces are sought on from the second reading on
+	sameFaces   = 0.97    // of the facets of two parts, which both have, and they are the same
+	tiedFaces   = 0.1     // of the lesser piece's facets, which both have, and they contend
+	pieceShare  = 0.005   // of the shell's surface that a piece has to explain, or half of its own
 )
 
 // reading is what a shell is taken for: the parts that its surfaces make up, fitted, and

@@ -92,7 +92,7 @@ func (g *grouping) astray(x Piece) (w way, ok bool) {
 	if x.Element.Kind == "freeform" {
 		return w, false
 	}
-	on, all := map[int32]float64{}, map[int32]float64{}
+	on, all, sum := map[int32]float64{}, map[int32]float64{}, 0.0
 	region := func(i int32) int32 { return g.all[g.p.Facet[i][0]] }
 	facets := make([]int32, len(x.Faces))
 	for j, f := range x.Faces {
@@ -101,14 +101,10 @@ func (g *grouping) astray(x Piece) (w way, ok bool) {
 	}
 	for _, i := range every(facets, astrayLooks) {
 		r, mm2 := region(i), g.p.FacetMM2[i]
-		all[r] += mm2
+		all[r], sum = all[r]+mm2, sum+mm2
 		if _, lies := liesAt(g.p, &x, int(i)); lies {
 			on[r] += mm2
 		}
-	}
-	sum := 0.0
-	for _, mm2 := range all {
-		sum += mm2
 	}
 	off := func(r int32) bool { return all[r] > astrayLeast*sum && on[r] < astrayOn*all[r] }
 	w.facets = make([][]int32, 2)
