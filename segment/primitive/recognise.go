@@ -260,8 +260,8 @@ func beside(n int, do func(i int)) {
 // one that stands on a hidden face.
 const sideShare = 0.1
 
-// faceLeast points are what a face shows at least, and hiddenFace of what the other
-// does: fewer are facets of the weld that it stands in, or of what it stands on.
+// faceLeast points are what a face shows at least: fewer are facets of the weld that
+// it stands in.
 const faceLeast = 8
 
 // lacksSide tells a plate or profile of whose outline a side is hidden, so that seen
@@ -284,8 +284,7 @@ func (c *candidate) hidesEdge() bool {
 }
 
 func (c *candidate) lacksFace() bool {
-	a, b := c.fit.Surface[0].Points, c.fit.Surface[1].Points
-	return min(a, b) < faceLeast || float64(min(a, b)) < hiddenFace*float64(max(a, b))
+	return min(c.fit.Surface[0].Points, c.fit.Surface[1].Points) < faceLeast
 }
 
 // firstThatHolds fits candidates to the whole patch, best first, and returns the
