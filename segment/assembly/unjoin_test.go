@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"pointup/mesh"
 	"pointup/mesh/synthetic"
 	"pointup/segment/primitive"
 	"pointup/segment/surface"
@@ -23,6 +24,15 @@ func TestUnjoin(t *testing.T) {
 	}
 }
 
+// grouped are the parts of a shell by its surfaces.
+func grouped(t *testing.T, m *mesh.Mesh, faces []uint32, noiseMM float64) *grouping {
+	p := primitive.NewPatch(m, faces, noiseMM)
+	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noiseMM)
+	found, label, err := surface.Find(context.Background(), f, surface.DefaultOptions())
+	require.NoError(t, err)
+	return newGrouping(p, f, found, label)
+}
+
 func testUnjoin(t *testing.T, side float64) {
 	opt := synthetic.DefaultWeldOptions()
 	opt.EdgeMM = 0.6
@@ -30,11 +40,8 @@ func testUnjoin(t *testing.T, side float64) {
 		{Name: "base", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(side, side-20), ThicknessMM: 5}},
 		{Name: "bar", Pose: synthetic.Along(r3.Vec{X: 5, Y: 10, Z: 10}, r3.Vec{X: 1}), Shape: synthetic.Profile{Section: synthetic.Hexagon(18), LengthMM: 44}},
 	}, opt)
-	p := primitive.NewPatch(m, faces, noise)
-	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
-	found, label, err := surface.Find(context.Background(), f, surface.DefaultOptions())
-	require.NoError(t, err)
-	g := newGrouping(p, f, found, label)
+	g := grouped(t, m, faces, noise)
+	p, f := g.p, g.f
 	top, end := int32(-1), int32(-1)
 	for i, r := range g.at {
 		switch q := r3.Add(f.P[i], p.OriginMM); {
@@ -113,12 +120,8 @@ func TestAstray(t *testing.T) {
 		{Name: "arc", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Arc{CentrelineDiameterMM: 60, SectionDiameterMM: 9, SweepDeg: 150}},
 		{Name: "bar", Pose: synthetic.Along(r3.Vec{X: 30, Y: -6.5}, r3.Vec{Y: 1}), Shape: synthetic.Bar{OutsideDiameterMM: 8, LengthMM: 15}},
 	}, opt)
-	p := primitive.NewPatch(m, faces, noise)
-	f := surface.FromMesh(p.P, p.N, p.Facet, p.EdgeMM, noise)
-	found, label, err := surface.Find(context.Background(), f, surface.DefaultOptions())
-	require.NoError(t, err)
-	g := newGrouping(p, f, found, label)
-	each, err := fitAll(context.Background(), m, p, g.facets(), nil, primitive.DefaultOptions())
+	g := grouped(t, m, faces, noise)
+	each, err := fitAll(context.Background(), m, g.p, g.facets(), nil, primitive.DefaultOptions())
 	require.NoError(t, err)
 	require.Equal(t, []string{"arc", "bar"}, kinds(each))
 	_, ok := g.astray(each[0])
