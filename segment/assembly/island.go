@@ -54,8 +54,8 @@ func Islands(m *mesh.Mesh, pieces, islands []Piece, noiseMM float64, opt primiti
 			continue
 		}
 		unknown := x.Element.Kind == "freeform" && x.Patch.TotalMM2 < share*total
-		scrap := x.Patch.OpenEdges > 0 && x.Element.Coverage < islandSeen && x.Patch.TotalMM2 < partShare*total
-		if k := nearestTo(x.Patch, pieces); k >= 0 && len(x.Faces) < fusedFacets && (unknown || scrap) {
+		shard := x.Patch.OpenEdges > 0 && x.Element.Coverage < islandSeen && x.Patch.TotalMM2 < partShare*total
+		if k := nearestTo(x.Patch, pieces); k >= 0 && len(x.Faces) < fusedFacets && (unknown || shard) {
 			pieces[k].Weld, taken[i] = merged(pieces[k].Weld, x.Faces), true
 		}
 	}

@@ -72,6 +72,8 @@ func scrap(p *primitive.Patch, x Piece) bool {
 		x.Element.RMSMM > scrapRough*p.NoiseMM && x.Element.Coverage < scrapSeen
 }
 
+// Bounds of scraps: the one that set them, of a study scene, scattered by 0.12 mm in noise
+// of 0.04 and showed a fifth of itself.
 const (
 	scrapRough = 2.0 // times the noise
 	scrapSeen  = 0.3 // of its surface
@@ -243,8 +245,8 @@ type joints map[[2]*primitive.Patch]Piece
 // one crosses leaves two. Only parts that are nothing by themselves, or of which
 // little is seen, are tried with the others, nearest first.
 //
-// joints are pairs that an earlier reading tried, and take up those tried now.
-func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, joints joints, opt primitive.Options) []Piece {
+// tried are pairs that an earlier reading fitted, and take up those fitted now.
+func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, tried joints, opt primitive.Options) []Piece {
 	tries := mergeTries
 	for i := len(pieces) - 1; i > 0; i-- {
 		a := pieces[i]
@@ -259,7 +261,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, joints joints, opt 
 		g.SetLimit(runtime.GOMAXPROCS(0))
 		for k, j := range with {
 			var done bool
-			if joint[k], done = joints[[2]*primitive.Patch{a.Patch, pieces[j].Patch}]; done {
+			if joint[k], done = tried[[2]*primitive.Patch{a.Patch, pieces[j].Patch}]; done {
 				continue
 			}
 			g.Go(mesh.Guarded(func() error {
@@ -271,7 +273,7 @@ func merge(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, joints joints, opt 
 			panic(err) // a fault, brought to where it can be told
 		}
 		for k, j := range with {
-			joints[[2]*primitive.Patch{a.Patch, pieces[j].Patch}] = joint[k]
+			tried[[2]*primitive.Patch{a.Patch, pieces[j].Patch}] = joint[k]
 		}
 		for k, j := range with {
 			e, b := joint[k].Element, pieces[j].Element

@@ -3,8 +3,8 @@ package primitive
 import "gonum.org/v1/gonum/spatial/r3"
 
 // MayRun tells whether a patch may be a profile along d, an approximate direction: a
-// look at a thinned one, many times faster than Recognise, and true wherever that finds
-// one.
+// look at a thinned one, many times faster than Recognise; false only where not even a
+// start for one is found.
 func MayRun(p *Patch, d r3.Vec) bool {
 	scout := p.thin(scoutVertices)
 	d, ok := alongWalls(scout, d)

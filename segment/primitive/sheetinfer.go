@@ -86,7 +86,7 @@ const (
 
 // At most this many rows are added at the end of a lattice, where that puts it
 // about the sheet's middle within this share of a pitch, and none of them shows metal
-// where a hole would be.
+// where a hole would be: a tube across a strip hid three in a study scene.
 const (
 	mirrorRows = 4
 	mirrorOff  = 0.05
