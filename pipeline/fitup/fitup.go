@@ -20,6 +20,9 @@
 // 6 a part and up to 3 a cut; 30 parts with 66 contacts take 1.3 s of processor
 // time, PartsMost is the limit.
 //
+// Before anything, ends that weld hides go on to what they meet (reach.go), and metal
+// that stock leaves hollow still counts as metal (solidAs).
+//
 // How contacts are read from the scan stands in touch.go, their gaps and derivatives
 // in gap.go, relations in relation.go, what cannot close in conflict.go. The datum
 // (see Options) and parts that exist already do not move; what stood on the ground

@@ -100,7 +100,7 @@ func (b *body) again(q, n r3.Vec) int {
 	if best < 0 {
 		return -1
 	}
-	return b.shape.face(b.scan.faces[best].name)
+	return b.sizedFace(best)
 }
 
 // under is the face that bears nearest to a place, of those that may be; -1: none.

@@ -39,7 +39,7 @@ func (b *body) laid() stock.Part {
 
 // still tells a part of which nothing changed.
 func (b *body) still() bool {
-	return b.at == b.scanned && b.cutAt == [2]int{-1, -1} && b.fitted == [2]bool{}
+	return b.at == b.scanned && b.cutAt == [2]int{-1, -1} && b.fitted == [2]bool{} && b.reached == [2]bool{}
 }
 
 // cutAnew writes the ends of a long part, and the length and frame that follow.

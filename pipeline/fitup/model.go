@@ -3,6 +3,7 @@ package fitup
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -46,6 +47,7 @@ type body struct {
 	first     int
 	cutAt     [2]int
 	fitted    [2]bool // ends cut to fit a part in which they lie
+	reached   [2]bool // ends that go on, hidden, to what they meet
 	cutOf     [2]int  // how many of its three a cut has: tilts only where it bears on a flat face
 }
 
@@ -66,10 +68,11 @@ type model struct {
 }
 
 func newModel(scan, sized []stock.Part, contacts []stock.Contact, relations []stock.Relation, opt Options) (*model, error) {
-	m := &model{opt: opt, floor: newFloor(), contacts: contacts, relations: relations, way: make([]string, len(contacts))}
+	m := &model{opt: opt, floor: newFloor(), contacts: slices.Clone(contacts), relations: relations, way: make([]string, len(contacts))}
 	for i := range scan {
 		m.bodies = append(m.bodies, newBody(scan[i], sized[i], seamsOf(i, contacts)))
 	}
+	m.reach()
 	if err := m.chooseDatum(); err != nil {
 		return nil, err
 	}
@@ -109,10 +112,36 @@ func newBody(was, part stock.Part, seams []r3.Vec) *body {
 	list := shapesOf(was)
 	pick := whichWay(list, b.scanned, was, seams)
 	b.scan = list[pick]
-	mine := shapesOf(part)
+	mine := shapesOf(solidAs(was, part))
 	b.shape = mine[min(pick, len(mine)-1)]
 	b.extent()
 	return b
+}
+
+// solidAs is a sized part with metal wherever the scan had metal: that stock is a tube
+// where the maquette was a bar, or one of a thinner wall, is nothing that a piece which
+// stood on its end, or lay in its wall, moves for.
+func solidAs(was, part stock.Part) stock.Part {
+	part.Dims = slices.Clone(part.Dims)
+	for _, key := range [2][2]string{{"inside_diameter_mm", "outside_diameter_mm"}, {"section_bore_mm", "section_diameter_mm"}} {
+		if key[0] == "inside_diameter_mm" && part.Kind != "tube" && part.Kind != "bar" {
+			continue // the bore of a flat ring, not of a section
+		}
+		now, known := part.Size(key[0])
+		outside, _ := part.Size(key[1])
+		before, _ := was.Size(key[0])
+		if scanned, ok := was.Size(key[1]); known && ok && scanned > 0 {
+			set(&part, key[0], min(now, before*outside/scanned))
+		}
+	}
+	if now, known := part.Size("wall_mm"); known && (part.Kind == "sphere" || part.Kind == "cone") {
+		before, hollow := was.Size("wall_mm")
+		if !hollow {
+			now = 0 // solid
+		}
+		set(&part, "wall_mm", max(now, before))
+	}
+	return part
 }
 
 // whichWay picks the shape on which the part's seams and ends lie and that fills

@@ -29,6 +29,8 @@ type face struct {
 	cut   int                    // the end that it is, -1
 	bears bool                   // may touch another part
 	on    func(q r3.Vec) float64 // how far q is from this step of an outline; nil: a face that bounds the metal
+	loop  string                 // the outline that it is a step of
+	mid   r3.Vec                 // and its middle, at height 0
 	way   func(q r3.Vec) r3.Vec  // the gradient; nil: it is taken by differences
 }
 
@@ -52,7 +54,9 @@ func (s *shape) about(name string, radius, sign float64) {
 func (s *shape) wall(name string, o outline, sign float64) {
 	s.faces = append(s.faces, face{name: name, cut: -1, dist: func(q r3.Vec) float64 { return sign * o.distance(q.X, q.Y) }})
 	for i, x := range o.steps {
+		mid := x.along(0.5)
 		s.faces = append(s.faces, face{name: fmt.Sprintf("%s %d", name, i), flat: x.r == 0, cut: -1, bears: true,
+			loop: name, mid: r3.Vec{X: mid[0], Y: mid[1]},
 			dist: func(q r3.Vec) float64 { return sign * x.beyond(q.X, q.Y) },
 			on:   func(q r3.Vec) float64 { d, _, _ := x.distance(q.X, q.Y); return d },
 			way:  func(q r3.Vec) r3.Vec { return r3.Scale(sign, x.outwards(q.X, q.Y)) }})

@@ -2,6 +2,7 @@ package fitup
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -100,7 +101,7 @@ func (m *model) touching(k int) []touch {
 	var more []touch
 	for _, t := range m.deepest(c, a.asScanned(), b.asScanned(), placesOf(thinned(c.Seam, touchesMost))) {
 		t.contact, t.a.faces, t.b.faces = k, t.a.was, t.b.was
-		if t, ok := named(t, a, b); ok {
+		if t, ok := named(t, a, b); ok && m.wants(&t) {
 			more = append(more, t)
 		}
 	}
@@ -143,12 +144,8 @@ func (m *model) bearing(k int) []touch {
 			continue
 		}
 		t.contact = k
-		gap := m.scanned(&t).gap
-		if math.Abs(gap) > m.opt.TouchMM && !m.onOpenEnd(t) {
-			if c.GapMM <= m.opt.TouchMM {
-				continue // beside the place that touches
-			}
-			t.wanted = gap
+		if !m.wants(&t) {
+			continue // beside the place that touches
 		}
 		if len(fa) == 0 || len(fb) == 0 {
 			ride = append(ride, t)
@@ -160,6 +157,20 @@ func (m *model) bearing(k int) []touch {
 		out = ride
 	}
 	return m.shaped(out)
+}
+
+// wants sets the gap that a touch is to have; false where the scan shows none that
+// belongs to its contact: one that is open only beside the place that touches, or parts
+// that lie in each other.
+func (m *model) wants(t *touch) bool {
+	gap := m.scanned(t).gap
+	if math.Abs(gap) <= m.opt.TouchMM {
+		return true
+	}
+	if t.wanted = gap; gap < 0 {
+		return false
+	}
+	return m.contacts[t.contact].GapMM > m.opt.TouchMM
 }
 
 // shaped marks a contact where an edge bears on a round face, or on another edge: a
@@ -378,8 +389,8 @@ func named(t touch, a, b *body) (touch, bool) {
 func (s side) named(b *body) (side, bool) {
 	s.was, s.faces = s.faces, nil
 	for _, f := range s.was {
-		i := b.shape.face(b.scan.faces[f].name)
-		if i < 0 {
+		i := b.sizedFace(f)
+		if i < 0 || slices.Contains(s.faces, i) {
 			return s, false
 		}
 		s.faces = append(s.faces, i)
@@ -387,19 +398,30 @@ func (s side) named(b *body) (side, bool) {
 	return s, true
 }
 
-// onOpenEnd tells a touch on an end that nobody saw: metal goes on to where the
-// other part is.
-func (m *model) onOpenEnd(t touch) bool {
-	for _, s := range []side{t.a, t.b} {
-		b := m.body(s.part)
-		for _, f := range s.faces {
-			if k := b.shape.faces[f].cut; k >= 0 && !b.endSeen(k) {
-				return true
-			}
+// sizedFace is the sized shape's face for one of the scanned shape, -1 where stock has
+// no such face. A step of an outline is the one that lies nearest to it and looks the
+// same way: a section of stock begins at a corner of its own, and has the corners of
+// its standard.
+func (b *body) sizedFace(f int) int {
+	was := &b.scan.faces[f]
+	if was.on == nil {
+		return b.shape.face(was.name)
+	}
+	best, at := math.Inf(1), -1
+	for i := range b.shape.faces {
+		now := &b.shape.faces[i]
+		if now.loop != was.loop || now.on == nil || r3.Dot(now.way(now.mid), was.way(was.mid)) < likeWay {
+			continue
+		}
+		if d := r3.Norm(r3.Sub(now.mid, was.mid)); d < best {
+			best, at = d, i
 		}
 	}
-	return false
+	return at
 }
+
+// likeWay is the cosine of 45°: corners of an outline turn by more as a rule.
+const likeWay = 0.7
 
 // endSeen tells whether the scan showed an end of a long part.
 func (b *body) endSeen(k int) bool {
