@@ -75,6 +75,9 @@ func partOfTurn(p *Patch, c *candidate, list []candidate) (at int, ok bool) {
 		enough := c.explained - 0.05
 		if gap > gapLongDeg { // the wide gate of a large turn reaches over the ends
 			enough = min(enough, refitExplained)
+			if seen == 2 && o.sheet && o.rmsMM <= c.rmsMM { // the walls of its holes are not known yet
+				enough = min(enough, minExplained)
+			}
 		}
 		if o.explained >= enough && o.rmsMM <= 1.5*max(c.rmsMM, p.NoiseMM) {
 			return i, true

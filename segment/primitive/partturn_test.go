@@ -54,3 +54,25 @@ func TestPartOfTurnSeenWhole(t *testing.T) {
 		assert.Equal(t, c.kind, e.Kind)
 	}
 }
+
+// TestPartOfTurnWithHoles: the walls of its holes, a tenth of all, lie on none of a
+// rolled plate's surfaces, but in the metal of the turn that it would be a part of. That
+// is no ring where the plate lies closer to all the rest.
+func TestPartOfTurnWithHoles(t *testing.T) {
+	p := cutPatch(t, upright(synthetic.RolledPlate{InsideDiameterMM: 61.8, ThicknessMM: 3, WidthMM: 21.6, SweepDeg: 107}), 0.7, func(q r3.Vec) bool { return q.Z > 10 })
+	scout := p.thin(scoutVertices)
+	list := proposeSector(scout, slidingMotions(scout, principalDirections(scout)))
+	require.NotEmpty(t, list)
+	part := list[0]
+	require.True(t, part.settle(scout, DefaultOptions(), scouting))
+	k := part.sol.(*sector)
+	full := candidate{sol: &round{f: k.f, ro: k.ro, ri: k.ri}, explained: 0.96, rmsMM: 1.1 * part.rmsMM}
+	for explained, want := range map[float64]bool{0.87: true, 0.75: false} {
+		part.explained = explained
+		_, got := partOfTurn(p, &full, []candidate{part})
+		assert.Equal(t, want, got, "%.2f explained", explained)
+	}
+	part.explained, full.rmsMM = 0.87, 0.9*part.rmsMM
+	_, got := partOfTurn(p, &full, []candidate{part})
+	assert.False(t, got, "the ring lies closer")
+}
