@@ -84,6 +84,10 @@ func (c *bend) accept() {
 	c.ends.accept(c.f, c.rc)
 }
 
+func (c *bend) squareUp(p *Patch, a association) bool {
+	return c.ends.squareUp(p, a, c, bendStart)
+}
+
 func (c *bend) sound() bool {
 	return c.rs > 0 && c.rc > c.rs && c.rb >= 0 && c.rb < c.rs && c.sweep() > 0 && c.sweep() < 2*math.Pi
 }

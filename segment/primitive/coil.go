@@ -112,6 +112,10 @@ func (c *coil) accept() {
 	c.ends.accept(c.f, c.rc)
 }
 
+func (c *coil) squareUp(p *Patch, a association) bool {
+	return c.ends.squareUp(p, a, c, bendStart)
+}
+
 func (c *coil) sound() bool {
 	return c.rs > 0 && c.rc > c.rs && c.rb >= 0 && c.rb < c.rs && c.ends.phi[1]-c.ends.phi[0] > 0.9*2*math.Pi && c.lead != 0
 }

@@ -121,6 +121,10 @@ func (c *coneSection) inside(k int) float64 {
 	return rho
 }
 
+func (c *coneSection) squareUp(p *Patch, a association) bool {
+	return c.ends.squareUp(p, a, c, sectorStart)
+}
+
 func (c *coneSection) sound() bool {
 	big, small := c.inside(0), c.inside(1)
 	return c.xo > c.xi && c.slantMM() > 0 && small > 0 && big-small > coneShare*big && c.a > 0 && c.a < 1.4 &&

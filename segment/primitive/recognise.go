@@ -458,7 +458,7 @@ func (c *candidate) settle(p *Patch, opt Options, to aim) bool {
 	if err != nil {
 		return false
 	}
-	if r, ok := c.sol.(*round); ok && to == measuring && r.squareUp(p, a) {
+	if s, ok := c.sol.(squaring); ok && to == measuring && s.squareUp(p, a) {
 		if a, err = c.associate(p, to); err != nil {
 			return false
 		}

@@ -287,33 +287,33 @@ func (c *round) squareUp(p *Patch, a association) bool {
 	any := false
 	for k := range c.end {
 		s := lowEnd + k
-		if !c.seen[s] || !c.leans(k) || a.u95(c.grad1(s, 1)) <= squareDoubt*c.ro {
+		if !c.seen[s] || !c.leans(k) {
 			continue
 		}
-		g, lean := make([]float64, c.params()), 0.0
-		for i, t := range []float64{c.end[k].tu, c.end[k].tv} {
-			clear(g)
-			g[c.at(s)+1+i] = 1
-			lean += t * t / max(math.Pow(a.u95(g), 2), 1e-12)
-		}
-		if lean > 1 {
+		at := endPoints(p, c, a, s, func(q r3.Vec) float64 { _, _, z := c.f.local(q); return z })
+		if len(at.height.v) == 0 || !at.squarer() && !c.doubtful(k, a) {
 			continue
 		}
-		gate, n := 6*max(a.Surface[s].RMSMM, p.NoiseMM), c.endNormal(k)
-		var h weighted
-		for v, q := range p.P {
-			if r3.Dot(p.N[v], n) > 0.7 && math.Abs(c.residual(q, s, nil)) <= gate {
-				_, _, z := c.f.local(q)
-				h.add(z, p.AreaMM2[v])
-			}
-		}
-		if h.total == 0 {
-			continue
-		}
-		c.end[k], c.square[k], any = endPlane{z: h.median()}, true, true
+		c.end[k], c.square[k], any = endPlane{z: at.middle()}, true, true
 		c.prepare(make([]float64, c.params()))
 	}
 	return any
+}
+
+// doubtful tells that the fit leaves open where end k meets the axis, and whether it
+// leans.
+func (c *round) doubtful(k int, a association) bool {
+	s := lowEnd + k
+	if a.u95(c.grad1(s, 1)) <= squareDoubt*c.ro {
+		return false
+	}
+	g, lean := make([]float64, c.params()), 0.0
+	for i, t := range []float64{c.end[k].tu, c.end[k].tv} {
+		clear(g)
+		g[c.at(s)+1+i] = 1
+		lean += t * t / max(math.Pow(a.u95(g), 2), 1e-12)
+	}
+	return lean <= 1
 }
 
 // steepest is the tangent of the most that an end leans, 76 degrees: what leans

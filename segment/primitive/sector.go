@@ -119,6 +119,10 @@ func (c *sector) accept() {
 
 func (c *sector) sweep() float64 { return c.ends.phi[1] - c.ends.phi[0] }
 
+func (c *sector) squareUp(p *Patch, a association) bool {
+	return c.ends.squareUp(p, a, c, sectorStart)
+}
+
 func (c *sector) sound() bool {
 	return c.ri > 0 && c.ro > c.ri && c.z[1] > c.z[0] && c.sweep() > leastSweep && c.sweep() < 2*math.Pi
 }

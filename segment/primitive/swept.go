@@ -14,24 +14,31 @@ type arcEnds struct {
 	e     [2]endPlane
 	trial [2]endPlane
 	seen  [2]bool
-	phi   [2]float64 // angle about the axis frame, rising from end 0 to end 1
-	lead  float64    // advance of the centreline in mm a radian; 0: an arc
+	// square ends have no lean of their own.
+	square [2]bool
+	phi    [2]float64 // angle about the axis frame, rising from end 0 to end 1
+	lead   float64    // advance of the centreline in mm a radian; 0: an arc
 }
 
 func (a *arcEnds) params() int {
-	n := 0
-	for _, s := range a.seen {
-		if s {
-			n += 3
-		}
+	return a.width(0) + a.width(1)
+}
+
+// width is the number of parameters of end k.
+func (a *arcEnds) width(k int) int {
+	switch {
+	case !a.seen[k]:
+		return 0
+	case a.square[k]:
+		return 1
 	}
-	return n
+	return 3
 }
 
 // at is the first parameter of end k after those of the sweep.
 func (a *arcEnds) at(k, first int) int {
-	if k == 1 && a.seen[0] {
-		return first + 3
+	if k == 1 {
+		return first + a.width(0)
 	}
 	return first
 }
@@ -42,8 +49,10 @@ func (a *arcEnds) prepare(x []float64, first int) {
 		if a.seen[k] {
 			i := a.at(k, first)
 			a.trial[k].z += x[i]
-			a.trial[k].tu += x[i+1]
-			a.trial[k].tv += x[i+2]
+			if !a.square[k] {
+				a.trial[k].tu += x[i+1]
+				a.trial[k].tv += x[i+2]
+			}
 		}
 	}
 }
@@ -62,6 +71,9 @@ func (a *arcEnds) residual(p r3.Vec, k int, grad []float64, first int) float64 {
 	}
 	i := a.at(k, first)
 	grad[i] = -1 / l
+	if a.square[k] {
+		return d
+	}
 	grad[i+1] = -u/l - d*e.tu/(l*l)
 	grad[i+2] = -v/l - d*e.tv/(l*l)
 	return d
@@ -105,11 +117,31 @@ func (a *arcEnds) accept(f frame, rc float64) {
 		from, e := a.f[k], a.trial[k]
 		a.phi[k] = phi[k]
 		a.stand(k, f, rc)
-		if a.seen[k] {
+		switch {
+		case a.square[k]: // it turns with the centreline
+			a.e[k] = endPlane{}
+		case a.seen[k]:
 			a.e[k] = e.moved(from, a.f[k])
 		}
 	}
 	a.trial = a.e
+}
+
+// squareUp is that of squaring for ends whose first surface of sol is given.
+func (a *arcEnds) squareUp(p *Patch, fit association, sol solid, first int) bool {
+	any := false
+	for k := range a.e {
+		if !a.seen[k] || a.square[k] {
+			continue
+		}
+		at := endPoints(p, sol, fit, first+k, func(q r3.Vec) float64 { _, _, h := a.f[k].local(q); return h })
+		if len(at.height.v) == 0 || !at.squarer() {
+			continue
+		}
+		a.e[k], a.square[k], any = endPlane{z: at.middle()}, true, true
+		sol.prepare(make([]float64, sol.params()))
+	}
+	return any
 }
 
 // angles are where the trial planes cut the centreline, by Newton's method on

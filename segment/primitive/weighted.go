@@ -62,10 +62,13 @@ func (s *weighted) within(x, t float64) bool {
 }
 
 // spread is the weighted median distance from x.
-func (s *weighted) spread(x float64) float64 {
+func (s *weighted) spread(x float64) float64 { return s.spreadAt(x, 0.5) }
+
+// spreadAt is the distance from x within which the share q of the weight lies.
+func (s *weighted) spreadAt(x, q float64) float64 {
 	d := roomFor(len(s.v))
 	for _, y := range s.v {
 		d.add(math.Abs(y.x-x), y.w)
 	}
-	return d.median()
+	return d.quantile(q)
 }
