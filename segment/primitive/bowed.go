@@ -128,3 +128,32 @@ func straightFirst(list []candidate) {
 
 // straightShare of the surface must lie within the form limit of a straight piece.
 const straightShare = 0.9
+
+// evenFirst puts a straight tube or bar before a cone: where the taper, from its mean, is
+// within half of the form that is allowed, the piece is a straight one. A few facets of
+// weld at one end taper a thin bar so.
+func evenFirst(list []candidate, p *Patch, opt Options) {
+	if len(list) == 0 {
+		return
+	}
+	s, ok := list[0].sol.(*cone)
+	if !ok || s.pointed {
+		return
+	}
+	low, high := s.end[0].z, s.end[1].z
+	middle, taper := s.r0-s.k*(low+high)/2, math.Abs(s.k)*(high-low)/2
+	for i := range list {
+		r, ok := list[i].sol.(*round)
+		if ok && r.free && r.lengthMM() > r.ro && math.Abs(r.ro-middle) < 0.1*middle &&
+			taper <= evenShare*limit(p, list[i].sizeMM, opt) && list[i].explained >= list[0].explained-0.05 {
+			c := list[i]
+			copy(list[1:i+1], list[:i])
+			list[0] = c
+			return
+		}
+	}
+}
+
+// evenShare of the form limit is what the radius of a straight piece may change from its
+// middle to an end.
+const evenShare = 0.5

@@ -57,3 +57,22 @@ func TestShallowArcs(t *testing.T) {
 		})
 	}
 }
+
+// TestSlightTaper reads bars that taper so little that weld at an end could be why: up to
+// 0.4 of the form limit from the middle to an end they are straight, from 0.8 on cones.
+func TestSlightTaper(t *testing.T) {
+	for seed := range uint64(8) {
+		rng := rand.New(rand.NewPCG(seed, 0x746170))
+		d, noise := 4+6*rng.Float64(), 0.02+0.03*rng.Float64()
+		long, share := d*(6+6*rng.Float64()), 0.2+0.2*rng.Float64()
+		want := "bar"
+		if seed%2 == 1 {
+			want, share = "cone", 0.8+0.4*rng.Float64()
+		}
+		taper := share * max(0.02*d, 5*noise)
+		opt := scanOptions(d / 8)
+		opt.NoiseMM = noise
+		e := recognised(t, synthetic.Piece{Name: "bar", Shape: synthetic.Cone{LargeDiameterMM: d + 2*taper, SmallDiameterMM: d - 2*taper, HeightMM: long}, Pose: aslant()}, opt)
+		assert.Equal(t, want, e.Kind, "seed %d: Ø%.2f, %.2f long, taper %.3f, noise %.3f", seed, d, long, taper, noise)
+	}
+}

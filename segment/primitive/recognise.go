@@ -209,6 +209,7 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 func order(list []candidate, p *Patch, opt Options) {
 	preferArc(list, p)
 	straightFirst(list)
+	evenFirst(list, p, opt)
 	endsFirst(list)
 	turnFirst(list, p)
 	partFirst(list, p)
