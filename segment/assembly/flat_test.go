@@ -308,3 +308,40 @@ func TestSections(t *testing.T) {
 	require.Equal(t, []string{"plate", "plate"}, kinds(got))
 	assert.Len(t, sections(m, p, got, opt), 2)
 }
+
+// TestSectionOfHiddenEnd: where weld hides a quarter of a tee's web, down from one end, it
+// is a tee; a plate that ends there, flush with a longer one at the other end, is a plate.
+func TestSectionOfHiddenEnd(t *testing.T) {
+	opt := primitive.DefaultOptions()
+	tee := []synthetic.Piece{{Name: "tee", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Profile{Section: synthetic.Tee(20, 22, 3, 3), LengthMM: 60}}}
+	under := 19 - (60*20.5+57*9.5)/117 // of the flange, from the middle of the section
+	m, p, got := cutUp(t, tee, 2, func(q r3.Vec) int {
+		switch {
+		case q.Y >= under-0.3:
+			return 0
+		case q.Z < 15:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, []string{"plate", "plate"}, kinds(got))
+	one := sections(m, p, got, opt)
+	require.Equal(t, []string{"profile"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"length_mm": 60})
+
+	plates := []synthetic.Piece{
+		{Name: "lying", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(60, 20), ThicknessMM: 3}},
+		{Name: "standing", Pose: synthetic.Along(r3.Vec{X: -7.5, Z: 11.5}, r3.Vec{Y: 1}), Shape: synthetic.Plate{Outline: synthetic.Rectangle(45, 20), ThicknessMM: 3}},
+	}
+	m, p, got = cutUp(t, plates, 2, func(q r3.Vec) int {
+		switch {
+		case q.Z > 2:
+			return 1
+		case math.Abs(q.Y) > 2 || q.Z < -1:
+			return 0
+		}
+		return -1
+	})
+	require.Equal(t, []string{"plate", "plate"}, kinds(got))
+	assert.Len(t, sections(m, p, got, opt), 2)
+}

@@ -15,13 +15,15 @@ import (
 // length, flush at an end, are one section where one fit holds for all: two plates that
 // a weld joins are hardly ever cut to one length and set so.
 const (
-	teeTurn  = 0.35 // cosine between the axes of web and flange, at most: 70 degrees
-	teeShort = 0.1  // of the length that weld may hide of an end
-	teeOn    = 0.85 // share of each part that lies on the whole
-	teeFlush = 1.5  // facet edges: at a rounded end each part may lack one more than the other
-	teeEnd   = 3.0  // times the scatter of the parts, of one of which a single end tells: that is small and its edges round
-	teeFace  = 0.7  // share of a freeform's area that looks one way, of a bare face
-	teeWay   = 0.94 // cosine to that way, at least: 20 degrees
+	teeTurn    = 0.35 // cosine between the axes of web and flange, at most: 70 degrees
+	teeShort   = 0.1  // of the length that weld may hide of an end
+	teeHidden  = 0.35 // of it, where the end is not seen: of that less than teeEndSeen of the other end
+	teeEndSeen = 0.2
+	teeOn      = 0.85 // share of each part that lies on the whole
+	teeFlush   = 1.5  // facet edges: at a rounded end each part may lack one more than the other
+	teeEnd     = 3.0  // times the scatter of the parts, of one of which a single end tells: that is small and its edges round
+	teeFace    = 0.7  // share of a freeform's area that looks one way, of a bare face
+	teeWay     = 0.94 // cosine to that way, at least: 20 degrees
 
 	mainWayPasses = 3 // from each axis: two find the way, one more settles it
 )
@@ -214,11 +216,36 @@ func runOf(a, b Piece) (along r3.Vec, ok bool) {
 }
 
 // flush tells that two pieces end together at one end of the direction that both run
-// in, as far as facets tell, and nearly so at the other.
+// in, as far as facets tell, and nearly so at the other, or by how much weld may hide of
+// the shorter one there, which shows no end.
 func flush(p *primitive.Patch, a, b Piece, along r3.Vec) bool {
 	al, ah := spans(a.Patch, along)
 	bl, bh := spans(b.Patch, along)
-	return flushSpans(p, al, ah, bl, bh)
+	if flushSpans(p, al, ah, bl, bh) {
+		return true
+	}
+	short, way := b, along
+	if ah-al < bh-bl {
+		short = a
+	}
+	gap := math.Abs(ah - bh)
+	if math.Abs(al-bl) > gap {
+		gap, way = math.Abs(al-bl), r3.Scale(-1, along)
+	}
+	return min(math.Abs(al-bl), math.Abs(ah-bh)) <= flushEnd(p) && gap <= teeHidden*max(ah-al, bh-bl) &&
+		endMM2(short.Patch, way) < teeEndSeen*endMM2(short.Patch, r3.Scale(-1, way))
+}
+
+// endMM2 is the area of the facets at the end of a patch that look along a direction.
+func endMM2(q *primitive.Patch, way r3.Vec) float64 {
+	_, high := spans(q, way)
+	sum := 0.0
+	for i, n := range q.FacetS {
+		if r3.Dot(n, way) > teeWay && r3.Dot(r3.Add(q.FacetC[i], q.OriginMM), way) > high-2*q.EdgeMM {
+			sum += q.FacetMM2[i]
+		}
+	}
+	return sum
 }
 
 // flushSpans does so of where they begin and end.
