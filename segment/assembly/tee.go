@@ -189,25 +189,27 @@ func mainWay(q *primitive.Patch) (n r3.Vec, onMM2 float64) {
 func wholeSection(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt primitive.Options) (x Piece, ok bool) {
 	a, b := pieces[i], pieces[j]
 	along, across := runOf(a, b)
-	if !across || !near(a.Patch, b.Patch) || !flush(p, a, b, along) || !touch(a, b) {
+	if !across || !near(a.Patch, b.Patch) || !flush(p, a, b, along) || !touching(a, b) {
 		return x, false
 	}
 	return oneSection(m, p, []Piece{a, b}, along, opt)
 }
 
 // runOf is the direction in which two plates that stand across each other, or a section
-// and one more plate of it, run side by side; ok is false for others.
+// and one more plate of it, run side by side; one of the plates may be a bare face. ok is
+// false for others.
 func runOf(a, b Piece) (along r3.Vec, ok bool) {
-	if b.Element.Kind == "profile" {
+	if b.Element.Kind == "profile" || a.Element.Kind == "freeform" {
 		a, b = b, a
 	}
-	if b.Element.Kind != "plate" {
+	v, ok := faceNormal(b)
+	if !ok {
 		return along, false
 	}
-	switch v := normalTo(b); a.Element.Kind {
+	switch a.Element.Kind {
 	case "profile":
 		along = a.Element.Frame.Axis
-		return along, math.Abs(r3.Dot(along, v)) <= teeTurn
+		return along, b.Element.Kind == "plate" && math.Abs(r3.Dot(along, v)) <= teeTurn
 	case "plate":
 		u := normalTo(a)
 		return r3.Unit(r3.Cross(u, v)), math.Abs(r3.Dot(u, v)) <= teeTurn

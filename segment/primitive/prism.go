@@ -10,9 +10,12 @@ import (
 // profile that is cut obliquely. The planes of its walls give its direction, as
 // the faces of a slab give that of one; the outline of the section is fitted on
 // its own, in the plane across. The frame's origin is about mid-length.
+//
+// An end that something hides is square, as far as the walls are seen.
 type prism struct {
 	f        frame
 	end      [2]endPlane
+	unseen   [2]bool
 	flat     []flatWall
 	contour  faceContour
 	wallsMM2 float64 // of all walls between the ends, curved ones too
@@ -34,13 +37,23 @@ type flatWall struct {
 }
 
 // Surfaces: the ends, then the walls. Parameters: the direction's tilt, three of
-// each end, two of each wall.
-const (
-	prismEnds = 2
-	prismOwn  = 2 + 3*prismEnds
-)
+// each end that is seen, two of each wall.
+const prismEnds = 2
 
-func (c *prism) params() int   { return prismOwn + 2*len(c.flat) }
+func (c *prism) params() int { return c.own() + 2*len(c.flat) }
+func (c *prism) own() int    { return c.at(prismEnds) }
+
+// at is the first parameter of end k; own that of the first wall.
+func (c *prism) at(k int) int {
+	i := 2
+	for _, hidden := range c.unseen[:k] {
+		if !hidden {
+			i += 3
+		}
+	}
+	return i
+}
+
 func (c *prism) surfaces() int { return prismEnds + len(c.flat) }
 
 func (c *prism) prepare(x []float64) {
@@ -57,17 +70,23 @@ func (c *prism) prepare(x []float64) {
 	}
 	t.end = c.end
 	for k := range t.end {
-		e := x[2+3*k:]
+		if c.unseen[k] {
+			continue
+		}
+		e := x[c.at(k):]
 		t.end[k].z, t.end[k].tu, t.end[k].tv = t.end[k].z+e[0], t.end[k].tu+e[1], t.end[k].tv+e[2]
 	}
 	for i := range c.flat {
 		w := &c.flat[i]
-		w.turned, w.shifted = x[prismOwn+2*i], x[prismOwn+2*i+1]
+		w.turned, w.shifted = x[c.own()+2*i], x[c.own()+2*i+1]
 	}
 }
 
 func (c *prism) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s < prismEnds {
+		if c.unseen[s] {
+			return math.Inf(1)
+		}
 		return c.endResidual(p, s, grad)
 	}
 	w := &c.flat[s-prismEnds]
@@ -82,7 +101,7 @@ func (c *prism) residual(p r3.Vec, s int, grad []float64) float64 {
 	for i := range t.e1 {
 		grad[i] = cos*r3.Dot(q, t.e1[i]) + sin*r3.Dot(q, t.e2[i])
 	}
-	i := prismOwn + 2*(s-prismEnds)
+	i := c.own() + 2*(s-prismEnds)
 	grad[i], grad[i+1] = cos*v-sin*u, -1
 	return cos*u + sin*v - w.shifted
 }
@@ -97,7 +116,7 @@ func (c *prism) endResidual(p r3.Vec, k int, grad []float64) float64 {
 	if grad == nil {
 		return sign * d
 	}
-	g := grad[2+3*k:]
+	g := grad[c.at(k):]
 	g[0], g[1], g[2] = -sign/l, sign*(-u/l-d*e.tu/(l*l)), sign*(-v/l-d*e.tv/(l*l))
 	return sign * d
 }
@@ -105,7 +124,9 @@ func (c *prism) endResidual(p r3.Vec, k int, grad []float64) float64 {
 func (c *prism) accept() {
 	f := c.trial.f
 	for k, e := range c.trial.end {
-		c.end[k] = e.moved(c.f, f)
+		if !c.unseen[k] {
+			c.end[k] = e.moved(c.f, f)
+		}
 	}
 	c.f = f
 	for i := range c.flat {
@@ -178,7 +199,10 @@ func (c *prism) wall(p r3.Vec) (float64, r3.Vec) {
 
 func (c *prism) areaMM2() float64 {
 	sum := c.wallsMM2
-	for _, e := range c.end {
+	for k, e := range c.end {
+		if c.unseen[k] {
+			continue
+		}
 		sum += c.netMM2 * math.Sqrt(1+e.tu*e.tu+e.tv*e.tv)
 	}
 	return sum

@@ -185,3 +185,24 @@ func TestMitredIsNoProfile(t *testing.T) {
 		})
 	}
 }
+
+// TestEndlessProfiles reads profiles between two other pieces, which hide both ends: what
+// is seen tells the section and the direction, and no length.
+func TestEndlessProfiles(t *testing.T) {
+	for name, section := range map[string][]synthetic.Step{
+		"angle": synthetic.Angle(20, 16, 3), "tee": synthetic.Tee(20, 22, 3, 3), "channel": synthetic.Channel(24, 12, 2.5, 2.5),
+	} {
+		p := synthetic.Piece{Name: name, Shape: synthetic.Profile{Section: section, LengthMM: 60}, Pose: synthetic.Upright(0, 0, 0)}
+		e := Recognise(cutPatch(t, p, 0.7, func(q r3.Vec) bool { return math.Abs(q.Z) > 24 }), DefaultOptions())
+		require.Equal(t, "profile", e.Kind, name)
+		assert.Equal(t, []string{"length_mm"}, e.Hidden, name)
+		assert.Empty(t, e.Dims, name)
+		assert.Len(t, e.Outline, len(section), name)
+		assert.InDelta(t, 1, math.Abs(e.Frame.Axis.Z), 1e-5, name)
+		require.Len(t, e.Ends, 2)
+		for k, end := range e.Ends {
+			assert.Equal(t, "open", end.Kind, name)
+			assert.InDelta(t, float64(2*k-1)*24, end.AtMM.Z, 0.7, name)
+		}
+	}
+}

@@ -34,11 +34,60 @@ func proposePrism(scout *Patch, axes []motion) []candidate {
 			continue
 		}
 		tried = append(tried, d)
-		if c, ok := prismAbout(scout, d); ok {
-			out = append(out, c)
+		if c, ok := prismStart(scout, d); ok {
+			out = append(out, prisms(scout, c)...)
 		}
 	}
 	return out
+}
+
+// proposeEndless looks for straight pieces of any section neither end of which is seen:
+// what is left of a profile that runs between two others.
+func proposeEndless(scout *Patch, axes []motion) []candidate {
+	if scout.whole().Next == nil {
+		return nil
+	}
+	var out []candidate
+	var tried []r3.Vec
+	for _, m := range axes {
+		if d, ok := alongWalls(scout, m.f.D); ok && !m.located && !parallel(tried, d) {
+			tried = append(tried, d)
+			if c, ok := endlessStart(scout, d); ok {
+				out = append(out, prisms(scout, c)...)
+			}
+		}
+	}
+	for i := range out {
+		out[i].leastSeen = endlessSeen
+	}
+	return out
+}
+
+const (
+	endlessShare = 0.03 // of a patch that may look like an end of a piece which shows none: weld
+	endlessSeen  = 0.5  // of its walls that such a piece shows at least
+)
+
+// endlessStart is a prism along d that goes as far as its walls are seen; ok is false
+// where an end is.
+func endlessStart(scout *Patch, d r3.Vec) (c *prism, ok bool) {
+	c = &prism{f: newFrame(r3.Vec{}, d), unseen: [2]bool{true, true}}
+	var wall []float64
+	ends := 0.0
+	for i, n := range scout.FacetS {
+		switch k := math.Abs(r3.Dot(n, c.f.D)); {
+		case k < prismWallSine:
+			_, _, h := c.f.local(scout.FacetC[i])
+			wall = append(wall, h)
+		case k > prismEndSine:
+			ends += scout.FacetMM2[i]
+		}
+	}
+	if len(wall) < 8 || ends > endlessShare*scout.TotalMM2 {
+		return nil, false
+	}
+	c.end = [2]endPlane{{z: quantile(wall, 0.005)}, {z: quantile(wall, 0.995)}}
+	return c, true
 }
 
 // alongWalls improves a direction until the facets along it agree on one: that
@@ -70,37 +119,33 @@ func alongWalls(p *Patch, d r3.Vec) (r3.Vec, bool) {
 // wide: a broken side of a plate is drawn a little askew.
 const wedgeDeg = 5
 
-// prismAbout makes a prism along d. The piece is first sheared so that its ends
-// are square: its section is then followed and fitted as that of a slab. The
+// prisms makes a candidate of a start, or none. The piece is first sheared so that its
+// ends are square: its section is then followed and fitted as that of a slab. The
 // walls so found and the ends, fitted jointly, give the direction anew, and the
 // section is fitted once more across that.
-func prismAbout(scout *Patch, d r3.Vec) (candidate, bool) {
-	c, ok := prismStart(scout, d)
-	if !ok {
-		return candidate{}, false
-	}
+func prisms(scout *Patch, c *prism) []candidate {
 	p := scout.whole()
 	if _, ok := c.follow(p, association{RMSMM: p.NoiseMM}); !ok {
-		return candidate{}, false
+		return nil
 	}
 	if _, err := associate(scout, c, c.gateMM(p), scouting, false); err != nil {
-		return candidate{}, false
+		return nil
 	}
 	a, err := associate(p.thin(wallVertices), c, c.gateMM(p), placing, false)
 	if err != nil {
-		return candidate{}, false
+		return nil
 	}
 	section, ok := c.follow(p, a)
 	if !ok {
-		return candidate{}, false
+		return nil
 	}
 	rise := c.rise(c.centroid(section))
 	if rise < section.box.WidthMM && c.tilt(0) < wedgeDeg && c.tilt(1) < wedgeDeg {
-		return candidate{}, false // a plate
+		return nil // a plate
 	}
 	size := min(section.box.WidthMM, rise)
-	return candidate{sol: c, gateMM: c.gateMM(p), sizeMM: size, more: section.freedom() - 2*float64(len(c.flat)),
-		describe: func(e *Element, a association, p *Patch) { c.describe(section, e, a, p) }}, true
+	return []candidate{{sol: c, gateMM: c.gateMM(p), sizeMM: size, more: section.freedom() - 2*float64(len(c.flat)),
+		describe: func(e *Element, a association, p *Patch) { c.describe(section, e, a, p) }}}
 }
 
 // prismStart is a prism along d between the planes of its ends; ok is false where one
@@ -175,16 +220,31 @@ func (c *prism) follow(p *Patch, a association) (*plate, bool) {
 		return nil, false
 	}
 	s := &slab{f: c.f, z: [2]float64{c.end[0].z, c.end[1].z}, gateMM: c.gateMM(p)}
-	outer, inner, ok := sortWalls(joinWalls(q, s, wallLoops(q, s, a.MarginMM)))
-	if !ok || roundWalls(q, &outer, inner) {
+	walls := wallLoops(q, s, a.MarginMM)
+	outer, inner, ok := sortWalls(joinWalls(q, s, walls))
+	section, ok := c.section(q, s, a, outer, inner, ok)
+	if !ok && p.OpenEdges > 0 { // weld along an inside corner parts the walls
+		outer, inner, ok = polygonalWalls(q, s, walls)
+		section, ok = c.section(q, s, a, outer, inner, ok)
+	}
+	if !ok {
+		return nil, false
+	}
+	c.take(section)
+	return section, len(c.flat) >= 3
+}
+
+// section fits the section to its walls, where there are such; ok is false for one that
+// is that of a round piece or of a flat bar.
+func (c *prism) section(q *Patch, s *slab, a association, outer wallLoop, inner []wallLoop, found bool) (*plate, bool) {
+	if !found || roundWalls(q, &outer, inner) {
 		return nil, false
 	}
 	section, ok := newPlate(q, s, a, outer, inner)
 	if !ok || section.outline.Circle || len(section.inner) == 0 && section.rectangular() {
 		return nil, false
 	}
-	c.take(section)
-	return section, len(c.flat) >= 3
+	return section, true
 }
 
 // sheared is the patch with its ends made square: heights are stretched along the

@@ -17,7 +17,11 @@ func (c *prism) describe(section *plate, e *Element, a association, p *Patch) {
 		f := c.trial.f
 		return c.trial.end[1].moved(c.f, f).height(m[0], m[1]) - c.trial.end[0].moved(c.f, f).height(m[0], m[1])
 	}
-	e.add("length_mm", length(), hypot(a.u95(gradient(c, length)), c.centroidU95(section, m)))
+	if c.unseen == [2]bool{} {
+		e.add("length_mm", length(), hypot(a.u95(gradient(c, length)), c.centroidU95(section, m)))
+	} else {
+		e.hide("length_mm")
+	}
 	d := positive(c.f.D)
 	x := leastParallel(d)
 	ref := unit(r3.Sub(x, r3.Scale(r3.Dot(x, d), d)))
@@ -49,6 +53,8 @@ func (c *prism) describe(section *plate, e *Element, a association, p *Patch) {
 func (c *prism) endAs(k int, at r3.Vec, a association, p *Patch) End {
 	e := End{Kind: "mitre", AngleDeg: c.tilt(k), AtMM: r3.Add(p.OriginMM, at), Out: c.normal(r3.Vec{}, k)}
 	switch {
+	case c.unseen[k]:
+		e.Kind, e.AngleDeg = "open", 0
 	case a.Surface[k].RMSMM > max(5*a.RMSMM, 0.02*math.Sqrt(c.netMM2)):
 		e.Kind = "irregular"
 	case e.AngleDeg <= squareDeg:

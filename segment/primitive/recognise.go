@@ -195,6 +195,13 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 		}
 		list = slices.Concat(list, others)
 	}
+	if p.OpenEdges > 0 && c == nil {
+		others := list
+		list = nil
+		try([]proposal{proposeEndless}, bare)
+		c = firstThatHolds(list, p, opt)
+		list = slices.Concat(list, others)
+	}
 	if c != nil {
 		e := c.element(p)
 		e.Alternatives = alternatives(list, e.Kind)

@@ -17,6 +17,9 @@ func MayRun(p *Patch, d r3.Vec) bool {
 	if _, ok := startStanding(scout, d); ok {
 		return true
 	}
-	_, ok = prismStart(scout, d)
+	if _, ok := prismStart(scout, d); ok {
+		return true
+	}
+	_, ok = endlessStart(scout, d)
 	return ok
 }
