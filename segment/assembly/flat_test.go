@@ -345,3 +345,25 @@ func TestSectionOfHiddenEnd(t *testing.T) {
 	require.Equal(t, []string{"plate", "plate"}, kinds(got))
 	assert.Len(t, sections(m, p, got, opt), 2)
 }
+
+// TestSectionOfBareFlange: of a tee, a flange that shows no end, and by itself is nothing
+// known, goes with its web.
+func TestSectionOfBareFlange(t *testing.T) {
+	tee := []synthetic.Piece{{Name: "tee", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Profile{Section: synthetic.Tee(20, 22, 3, 3), LengthMM: 60}}}
+	under := 19 - (60*20.5+57*9.5)/117 // of the flange, from the middle of the section
+	m, p, got := cutUp(t, tee, 2, func(q r3.Vec) int {
+		switch {
+		case q.Z < -26:
+			return -1
+		case q.Y < under-0.3:
+			return 1
+		case q.Z > 26:
+			return -1
+		case q.Y > under+2.9 || math.Abs(q.X) > 1.8:
+			return 0
+		}
+		return -1
+	})
+	require.Equal(t, []string{"freeform", "plate"}, kinds(got))
+	require.Equal(t, []string{"profile"}, kinds(sections(m, p, got, primitive.DefaultOptions())))
+}
