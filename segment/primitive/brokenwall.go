@@ -21,12 +21,14 @@ func joinWalls(p *Patch, c *slab, walls []wallLoop) []wallLoop {
 		return walls
 	}
 	centre, faceMM2 := faceMiddle(p, c)
+	every := slices.Clone(walls)
 	out := holeArcs(p, &walls)
 	walls = slices.DeleteFunc(walls, func(w wallLoop) bool { return w.splinter(p, c) })
 	var parts []wallLoop
-	for _, w := range walls {
+	for i, w := range walls {
 		switch closed := w.closed(p.EdgeMM); {
 		case closed && !w.Hole && w.AreaMM2 > roundAll*faceMM2:
+			walls[i].followJumps(p, every)
 			return append(walls, out...)
 		case closed && w.Hole && w.closure() < -0.3, len(w.Point) < 8, outward(w, centre) <= 0:
 			out = append(out, w)

@@ -159,3 +159,40 @@ func TestChainedFromTheMiddle(t *testing.T) {
 	}
 	assert.InDelta(t, 46*14, chained([]wallLoop{half(1), half(-1)}, [2]float64{}).AreaMM2, 1e-9)
 }
+
+// TestFollowJumps: of a plate's end a stretch stands between two welds, apart from the
+// wall that goes round all the rest, whose rim was led across: it tells where the end is.
+// What looks another way, or lies elsewhere, tells nothing.
+func TestFollowJumps(t *testing.T) {
+	p := &Patch{EdgeMM: 0.6, OpenEdges: 20}
+	rim := dense([][2]float64{{-16.2, -7.6}, {17.3, -7.6}, {17.3, 7.6}, {-17.3, 7.6}, {-17.3, 5}}, 0.6)
+	for rim[len(rim)-1] != [2]float64{-17.3, 5} { // straight across the end
+		rim = rim[:len(rim)-1]
+	}
+	end := func(x float64, n [2]float64) wallLoop {
+		o := wallLoop{WallMM2: 13}
+		for k := range 40 {
+			o.Point, o.Normal = append(o.Point, [2]float64{x, -6 + float64(k)*0.125}), append(o.Normal, n)
+		}
+		return o
+	}
+	for name, c := range map[string]struct {
+		part wallLoop
+		area float64
+	}{
+		"the end":       {end(-17.3, [2]float64{-1, 0}), 34.6*15.2 - 0.5*1.1*1.6}, // but for the corner
+		"looks back":    {end(-17.3, [2]float64{1, 0}), 34.6*15.2 - 0.5*1.1*12.6},
+		"another piece": {end(-27.3, [2]float64{-1, 0}), 34.6*15.2 - 0.5*1.1*12.6},
+		"there is none": {wallLoop{}, 34.6*15.2 - 0.5*1.1*12.6},
+	} {
+		w := wallLoop{Chain: rim, Point: make([][2]float64, 9), Normal: make([][2]float64, 9)}
+		w.followJumps(p, []wallLoop{c.part})
+		assert.InDelta(t, c.area, w.AreaMM2, 0.1, name)
+		taken := 0
+		if name == "the end" {
+			taken = len(c.part.Point)
+		}
+		assert.Equal(t, 9+taken, len(w.Point), name)
+		assert.Equal(t, len(w.Point), len(w.Normal), name)
+	}
+}
