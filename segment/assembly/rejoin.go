@@ -209,8 +209,11 @@ func straightGap(a, b Piece) []r3.Vec {
 	al, ah := reach(a.Patch, a.Element)
 	bl, bh := reach(b.Patch, a.Element)
 	from, to := ah, bl
-	if bh < al {
+	switch {
+	case bh < al:
 		from, to = bh, al
+	case ah > bl: // no gap: a few facets of one beside the other
+		from, to = max(al, bl), min(ah, bh)
 	}
 	if to-from > bridgeMost*max(ah-al, bh-bl) {
 		return nil

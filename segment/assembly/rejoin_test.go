@@ -41,6 +41,30 @@ func cutUp(t *testing.T, pieces []synthetic.Piece, groups int, group func(r3.Vec
 	return m, primitive.NewPatch(m, all, report.NoiseMM), out
 }
 
+// TestRejoinBeside: halves of a bar on both sides of a plate are one bar too where one has
+// a few facets beyond the plate.
+func TestRejoinBeside(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 80}},
+		{Name: "plate", Pose: synthetic.Upright(0, 0, 20), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 5}},
+	}
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		switch on := math.Hypot(q.X, q.Y) < 5.5; {
+		case on && (q.Z < 16.5 || q.X > 4 && q.Z > 22.6 && q.Z < 23.8):
+			return 0
+		case on && q.Z > 22.8:
+			return 1
+		case !on && math.Abs(q.Z-20) < 3:
+			return 2
+		}
+		return -1
+	})
+	require.Equal(t, []string{"bar", "bar", "plate"}, kinds(got))
+	one := rejoin(m, p, got, primitive.DefaultOptions())
+	require.Equal(t, []string{"bar", "plate"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"length_mm": 80})
+}
+
 // TestRejoin: halves of a bar on both sides of a plate are one bar; the same
 // halves with air between stay two.
 func TestRejoin(t *testing.T) {
