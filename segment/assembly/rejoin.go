@@ -16,14 +16,15 @@ import (
 // axes only tell which are worth the fit; those of a short part are not sure. Two
 // that show the same length of one rod or arc, different sides of it, are one too.
 const (
-	sameSize   = 0.15 // of the diameter
-	sameAxis   = 10   // deg
-	stubAxis   = 15   // deg: the end of a cone, some of whose side may be taken for it
-	bridgeMM   = 1.5  // of weld round what fills the gap
-	bridgeMost = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
-	wholeRough = 1.5  // times the scatter of the halves that one fit may have
-	bentRough  = 2.0  // of a bend and its leg, which bear on each other less
-	woundAxis  = 20   // deg: the planes of two parts of a coil lean by its pitch, either way
+	sameSize    = 0.15 // of the diameter
+	sameAxis    = 10   // deg
+	stubAxis    = 15   // deg: the end of a cone, some of whose side may be taken for it
+	bridgeMM    = 1.5  // of weld round what fills the gap
+	bridgeMost  = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
+	wholeRough  = 1.5  // times the scatter of the halves that one fit may have
+	bentRough   = 2.0  // of a bend and its leg, which bear on each other less
+	sharedEdges = 4    // facets' edges along the axis that both of two halves show: more than at the joint of two
+	woundAxis   = 20   // deg: the planes of two parts of a coil lean by its pitch, either way
 )
 
 // rejoin puts halves together again.
@@ -202,8 +203,8 @@ func oneAxis(a, b primitive.Element, deg, offMM float64) bool {
 	return math.Abs(r3.Dot(a.Frame.Axis, b.Frame.Axis)) >= math.Cos(deg*math.Pi/180) && off < offMM
 }
 
-// straightGap are points on the axis between two straight pieces, or where they
-// overlap, a millimetre apart; nil where the gap is too long to tell.
+// straightGap are points on the axis between two straight pieces, a millimetre apart, or
+// the middle of what both show; nil where the gap is too long to tell.
 func straightGap(a, b Piece) []r3.Vec {
 	d, c := a.Element.Frame.Axis, a.Element.Frame.OriginMM
 	al, ah := reach(a.Patch, a.Element)
@@ -213,7 +214,8 @@ func straightGap(a, b Piece) []r3.Vec {
 	case bh < al:
 		from, to = bh, al
 	case ah > bl: // no gap: a few facets of one beside the other
-		from, to = max(al, bl), min(ah, bh)
+		from = (max(al, bl) + min(ah, bh)) / 2
+		to = from
 	}
 	if to-from > bridgeMost*max(ah-al, bh-bl) {
 		return nil
@@ -310,8 +312,8 @@ func turnRadius(e primitive.Element) float64 {
 }
 
 // sharesPlace tells that two halves of one kind, axis and section both show a
-// length of it, of the section at least, or a strip half of its own: two bodies are
-// not in one place, these are faces of one.
+// length of it, of the section at least or, of a round one, of some facets, or a strip
+// half of its own or as much: two bodies are not in one place, these are faces of one.
 func sharesPlace(a, b Piece) bool {
 	if a.Element.Kind == "rolled_plate" {
 		a, b = b, a
@@ -331,9 +333,9 @@ func sharesPlace(a, b Piece) bool {
 	}
 	al, ah := reach(a.Patch, a.Element)
 	bl, bh := reach(b.Patch, a.Element)
-	least := section(a.Element)
+	least := min(section(a.Element), sharedEdges*a.Patch.EdgeMM)
 	if strip {
-		least = (bh - bl) / 2
+		least = min((bh-bl)/2, least)
 	}
 	return min(ah, bh)-max(al, bl) >= least
 }

@@ -65,6 +65,21 @@ func TestRejoinBeside(t *testing.T) {
 	sizes(t, one[0], map[string]float64{"length_mm": 80})
 }
 
+// TestRejoinOverlap: parts of a bar that both show 4 mm of its length, on either side, are
+// one; where one ends as the other begins they may be two, end to end.
+func TestRejoinOverlap(t *testing.T) {
+	for overlap, want := range map[float64]int{4: 1, 0.3: 2} {
+		m, p, got := cutUp(t, []synthetic.Piece{{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 80}}}, 2, func(q r3.Vec) int {
+			if q.Z < 5 || q.X > 1 && q.Z < 5+overlap {
+				return 0
+			}
+			return 1
+		})
+		require.Equal(t, []string{"bar", "bar"}, kinds(got))
+		assert.Equal(t, want, len(rejoin(m, p, got, primitive.DefaultOptions())), "%v mm", overlap)
+	}
+}
+
 // TestRejoin: halves of a bar on both sides of a plate are one bar; the same
 // halves with air between stay two.
 func TestRejoin(t *testing.T) {
