@@ -232,6 +232,8 @@ func TestFillsNoMore(t *testing.T) {
 	assert.True(t, fillsNoMore(whole, outline(true, left...), outline(true, right...)))
 	assert.False(t, fillsNoMore(whole, outline(false, left...), outline(true, right...)), "one shows all its edges")
 	down, across := [][2]float64{{0, 0}, {10, 0}, {10, 40}, {0, 40}}, [][2]float64{{10, 0}, {40, 0}, {40, 10}, {10, 10}}
+	gap := outline(false, [2]float64{0, 0}, [2]float64{60, 0}, [2]float64{60, 20}, [2]float64{0, 20})
+	assert.True(t, fillsNoMore(gap, outline(true, left...), outline(true, right...)), "a fifth of it is hidden between")
 	corner := outline(false, [2]float64{0, 0}, [2]float64{40, 0}, [2]float64{40, 10}, [2]float64{10, 40}, [2]float64{0, 40})
 	assert.False(t, fillsNoMore(corner, outline(true, down...), outline(true, across...)))
 }
@@ -366,4 +368,32 @@ func TestSectionOfBareFlange(t *testing.T) {
 	})
 	require.Equal(t, []string{"freeform", "plate"}, kinds(got))
 	require.Equal(t, []string{"profile"}, kinds(sections(m, p, got, primitive.DefaultOptions())))
+}
+
+// TestRejoinFlatArc: of a flat arc that a post crosses near its end, what shows beyond looks
+// like a plate; it is one arc where the post is there, or weld beside it.
+func TestRejoinFlatArc(t *testing.T) {
+	at := math.Pi / 6
+	pieces := []synthetic.Piece{
+		{Name: "arc", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.FlatArc{OutsideDiameterMM: 60, InsideDiameterMM: 44, ThicknessMM: 5, SweepDeg: 110}},
+		{Name: "post", Pose: synthetic.Upright(26*math.Cos(at), 26*math.Sin(at), 0), Shape: synthetic.Bar{OutsideDiameterMM: 12, LengthMM: 50}},
+	}
+	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+		post := math.Hypot(q.X-26*math.Cos(at), q.Y-26*math.Sin(at)) < 6.3
+		switch phi := math.Atan2(q.Y, q.X); {
+		case post && math.Abs(q.Z) > 4:
+			return 2
+		case !post && phi > at+0.02:
+			return 0
+		case !post && phi < at-0.02 && math.Hypot(q.X, q.Y) < 28:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, []string{"arc", "plate", "bar"}, kinds(got))
+	opt := primitive.DefaultOptions()
+	assert.Equal(t, 2, len(rejoin(m, p, []Piece{got[0], got[1]}, opt)))
+	one := rejoin(m, p, got, opt)
+	require.Equal(t, []string{"arc", "bar"}, kinds(one))
+	sizes(t, one[0], map[string]float64{"outside_diameter_mm": 60, "inside_diameter_mm": 44, "thickness_mm": 5})
 }

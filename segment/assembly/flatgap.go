@@ -23,7 +23,8 @@ const (
 	flatOn       = 0.85 // share of such facets that lie on the other part's faces
 	flatOff      = 0.1  // of the thickness, from these
 	flatTogether = 0.8  // share of each part that lies on the whole
-	flatFill     = 1.15 // of the area within both outlines, that the one round both has at most
+	flatFill     = 1.3  // of the area within both outlines, that the one round both has at most
+	flatWeld     = 0.25 // of the gap in an arc, that may be weld
 	flatMost     = 1.5  // times the longer part's length: the gap
 	flatLooks    = 600  // facets of a part that are looked at
 	flatUnsure   = 0.5  // mm, of the uncertainty of a length whose ends were seen, at most
@@ -39,7 +40,7 @@ func isFlat(e primitive.Element) bool {
 func flatKind(e primitive.Element) bool {
 	switch e.Kind {
 	case "plate", "disc", "toothed_wheel":
-	case "ring":
+	case "ring", "arc":
 		if e.Section != "flat" {
 			return false
 		}
@@ -56,14 +57,17 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 	if !isFlat(a.Element) {
 		a, b = b, a
 	}
-	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos {
+	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos ||
+		a.Element.Kind == "arc" && b.Element.Kind == "arc" { // see whole
 		return x, false
 	}
 	gap := flatGap(p, a, b)
 	if gap == nil && isFlat(b.Element) {
 		gap = flatGap(p, b, a)
 	}
-	if !closedGap(p, gap, slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])) {
+	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
+	arc := a.Element.Kind == "arc" || b.Element.Kind == "arc"
+	if !closedGap(p, gap, others) && !(arc && weldedGap(p, gap, others)) {
 		return x, false
 	}
 	faces := merged(a.Faces, b.Faces)
@@ -104,8 +108,18 @@ func insideMM2(e primitive.Element) float64 {
 // closedGap tells that others fill a gap, points a millimetre apart, or that it is no
 // wider than the weld on both sides of an edge, with metal all the way.
 func closedGap(p *primitive.Patch, gap []r3.Vec, others []Piece) bool {
-	return filled(gap, others) || len(gap) > 0 && r3.Norm(r3.Sub(gap[len(gap)-1], gap[0])) < 2*bridgeMM &&
-		!slices.ContainsFunc(gap, func(q r3.Vec) bool { return !within(p, r3.Sub(q, p.OriginMM)) })
+	return filled(gap, others) || len(gap) > 0 && r3.Norm(r3.Sub(gap[len(gap)-1], gap[0])) < 2*bridgeMM && metal(p, gap)
+}
+
+// weldedGap tells so of a gap that others fill but for what is weld.
+func weldedGap(p *primitive.Patch, gap []r3.Vec, others []Piece) bool {
+	bare := slices.DeleteFunc(slices.Clone(gap), func(q r3.Vec) bool { return filled([]r3.Vec{q}, others) })
+	return len(bare) < len(gap) && float64(len(bare)) <= flatWeld*float64(len(gap)) && metal(p, bare)
+}
+
+// metal tells that points lie within the scan.
+func metal(p *primitive.Patch, points []r3.Vec) bool {
+	return !slices.ContainsFunc(points, func(q r3.Vec) bool { return !within(p, r3.Sub(q, p.OriginMM)) })
 }
 
 // flatGap are points in the middle of the metal on the shortest way between two

@@ -395,7 +395,7 @@ func beyond(p *primitive.Patch, part, of Piece) bool {
 	var out func(h, rho float64) float64 // how far a point lies outside, mm
 	var thick float64
 	switch {
-	case flatKind(e) || e.Kind == "arc" && e.Section == "flat":
+	case flatKind(e):
 		thick = size("thickness_mm")
 		out = func(h, _ float64) float64 { return math.Abs(h) - thick/2 }
 	case e.Kind == "bar" || e.Kind == "tube":
