@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -396,4 +397,35 @@ func TestRejoinFlatArc(t *testing.T) {
 	one := rejoin(m, p, got, opt)
 	require.Equal(t, []string{"arc", "bar"}, kinds(one))
 	sizes(t, one[0], map[string]float64{"outside_diameter_mm": 60, "inside_diameter_mm": 44, "thickness_mm": 5})
+}
+
+// TestWeldedGap: of eight points in a post, a plate across it fills six; the other two may
+// be weld, but not air, and not four of eight.
+func TestWeldedGap(t *testing.T) {
+	pieces := []synthetic.Piece{
+		{Name: "post", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 30}},
+		{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(40, 30), ThicknessMM: 4}},
+	}
+	_, p, got := cutUp(t, pieces, 2, func(q r3.Vec) int {
+		switch post := math.Hypot(q.X, q.Y) < 5.3; {
+		case post && math.Abs(q.Z) > 3:
+			return 0
+		case !post && math.Abs(q.Z) < 2.5:
+			return 1
+		}
+		return -1
+	})
+	require.Equal(t, "plate", got[1].Element.Kind)
+	along := func(x float64, z ...float64) (out []r3.Vec) {
+		for _, h := range z {
+			out = append(out, r3.Vec{X: x, Z: h})
+		}
+		return out
+	}
+	plate := along(0, -2, -1, 0, 1, 2, 3)
+	assert.True(t, weldedGap(p, append(slices.Clone(plate), along(0, 5, 6)...), got[1:]))
+	assert.False(t, weldedGap(p, append(slices.Clone(plate), along(9, 5, 6)...), got[1:]), "air")
+	assert.False(t, weldedGap(p, along(0, 0, 1, 2, 3, 5, 6, 7, 8), got[1:]), "half of it")
+	assert.False(t, weldedGap(p, along(0, 5, 6), got[1:]), "nothing crosses")
+	assert.False(t, weldedGap(p, nil, got[1:]), "no gap is known")
 }

@@ -114,7 +114,7 @@ func closedGap(p *primitive.Patch, gap []r3.Vec, others []Piece) bool {
 // weldedGap tells so of a gap that others fill but for what is weld.
 func weldedGap(p *primitive.Patch, gap []r3.Vec, others []Piece) bool {
 	bare := slices.DeleteFunc(slices.Clone(gap), func(q r3.Vec) bool { return filled([]r3.Vec{q}, others) })
-	return len(bare) < len(gap) && float64(len(bare)) <= flatWeld*float64(len(gap)) && metal(p, bare)
+	return len(gap) > 0 && float64(len(bare)) <= flatWeld*float64(len(gap)) && metal(p, bare)
 }
 
 // metal tells that points lie within the scan.
