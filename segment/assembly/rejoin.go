@@ -114,6 +114,8 @@ func parted(a, b Piece) (kind string, gap []r3.Vec) {
 		return "tube", straightGap(a, b)
 	case straight(a) && b.Element.Kind == "arc":
 		return "arc", legGap(b, a)
+	case oneProfile(a.Element, b.Element):
+		return "profile", straightGap(a, b)
 	case a.Element.Kind != b.Element.Kind || !halves(a.Element, b.Element):
 		return "", nil
 	case straight(a):
@@ -140,6 +142,15 @@ func curvedSide(a, b primitive.Element) bool {
 		return false
 	}
 	return agree(inside+2*thick, outside) && oneAxis(a, b, sameAxis, 0.3*section(a))
+}
+
+// oneProfile tells two profiles in line whose sections may be the same.
+func oneProfile(a, b primitive.Element) bool {
+	if a.Kind != "profile" || b.Kind != "profile" {
+		return false
+	}
+	area, other := insideMM2(a), insideMM2(b)
+	return agree(area, other) && oneAxis(a, b, sameAxis, sameSize*math.Sqrt(area))
 }
 
 // halves tells that two elements have one axis, or centre, and one section.

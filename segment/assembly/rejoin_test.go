@@ -80,6 +80,49 @@ func TestRejoinOverlap(t *testing.T) {
 	}
 }
 
+// TestRejoinProfile: halves of a hexagonal bar on both sides of a plate are one; without
+// the plate, and of two sections in line, they stay two.
+func TestRejoinProfile(t *testing.T) {
+	hexagon := func(r float64) (out []synthetic.Step) {
+		for k := range 6 {
+			sin, cos := math.Sincos(float64(k) * math.Pi / 3)
+			out = append(out, synthetic.Line(r*cos, r*sin))
+		}
+		return out
+	}
+	half := func(z, r float64) synthetic.Piece {
+		return synthetic.Piece{Name: "bar", Pose: synthetic.Upright(0, 0, z), Shape: synthetic.Profile{Section: hexagon(r), LengthMM: 40}}
+	}
+	plate := synthetic.Piece{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 5}}
+	for name, c := range map[string]struct {
+		pieces []synthetic.Piece
+		want   []string
+	}{
+		"one bar":      {[]synthetic.Piece{{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Profile{Section: hexagon(6), LengthMM: 80}}, plate}, []string{"profile", "plate"}},
+		"two sections": {[]synthetic.Piece{half(20, 6), half(-20, 8), plate}, []string{"profile", "profile", "plate"}},
+	} {
+		m, p, got := cutUp(t, c.pieces, 3, func(q r3.Vec) int {
+			switch on := math.Hypot(q.X, q.Y) < 8.5; {
+			case on && q.Z > 4:
+				return 0
+			case on && q.Z < -4:
+				return 1
+			case !on && math.Abs(q.Z) < 3:
+				return 2
+			}
+			return -1
+		})
+		require.Equal(t, []string{"profile", "profile", "plate"}, kinds(got), name)
+		opt := primitive.DefaultOptions()
+		assert.Equal(t, 2, len(rejoin(m, p, []Piece{got[0], got[1]}, opt)), name)
+		one := rejoin(m, p, got, opt)
+		require.Equal(t, c.want, kinds(one), name)
+		if len(one) == 2 {
+			sizes(t, one[0], map[string]float64{"length_mm": 80})
+		}
+	}
+}
+
 // TestRejoin: halves of a bar on both sides of a plate are one bar; the same
 // halves with air between stay two.
 func TestRejoin(t *testing.T) {
