@@ -20,7 +20,7 @@ const (
 	sameAxis    = 10   // deg
 	stubAxis    = 15   // deg: the end of a cone, some of whose side may be taken for it
 	bridgeMM    = 1.5  // of weld round what fills the gap
-	bridgeMost  = 0.5  // of the longer part's length: a longer gap says nothing of what is in it
+	bridgeMost  = 0.75 // of the longer part's length: a longer gap says nothing of what is in it
 	wholeRough  = 1.5  // times the scatter of the halves that one fit may have
 	bentRough   = 2.0  // of a bend and its leg, which bear on each other less
 	sharedEdges = 4    // facets' edges along the axis that both of two halves show: more than at the joint of two

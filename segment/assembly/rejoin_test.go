@@ -80,6 +80,30 @@ func TestRejoinOverlap(t *testing.T) {
 	}
 }
 
+// TestRejoinThick: halves of a short bar on both sides of a plate that is 0.6 of their
+// length thick are one; of one that is as thick as they are long nobody knows.
+func TestRejoinThick(t *testing.T) {
+	for thick, want := range map[float64]int{6: 2, 11: 3} {
+		pieces := []synthetic.Piece{
+			{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: thick + 24}},
+			{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: thick}},
+		}
+		m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
+			switch on := math.Hypot(q.X, q.Y) < 5.5; {
+			case on && q.Z > thick/2+0.6:
+				return 0
+			case on && q.Z < -thick/2-0.6:
+				return 1
+			case !on && math.Abs(q.Z) < thick/2+0.5:
+				return 2
+			}
+			return -1
+		})
+		require.Equal(t, []string{"bar", "bar", "plate"}, kinds(got))
+		assert.Equal(t, want, len(rejoin(m, p, got, primitive.DefaultOptions())), "%v mm", thick)
+	}
+}
+
 // TestRejoinProfile: halves of a hexagonal bar on both sides of a plate are one; without
 // the plate, and of two sections in line, they stay two.
 func TestRejoinProfile(t *testing.T) {
