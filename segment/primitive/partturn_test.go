@@ -76,3 +76,17 @@ func TestPartOfTurnWithHoles(t *testing.T) {
 	_, got := partOfTurn(p, &full, []candidate{part})
 	assert.False(t, got, "the ring lies closer")
 }
+
+// TestConvincingShowsItself: what explains all that is seen, but shows next to nothing of
+// itself, convinces nobody: a bar bent round a far axis passes through both faces of a
+// rolled plate.
+func TestConvincingShowsItself(t *testing.T) {
+	s := upright(synthetic.Bar{OutsideDiameterMM: 20, LengthMM: 60})
+	opt := DefaultOptions()
+	for least, want := range map[float64]bool{0: true, 9: false} { // a half of it, a strip
+		p := cutPatch(t, s, 0.6, func(q r3.Vec) bool { return q.X < least })
+		c := candidate{sol: &round{f: newFrame(r3.Scale(-1, p.OriginMM), r3.Vec{Z: 1}), ro: 10, free: true, end: [2]endPlane{{z: -30}, {z: 30}},
+			seen: [4]bool{true, false, true, true}}, sizeMM: 20, explained: 1, rmsMM: p.NoiseMM}
+		assert.Equal(t, want, c.convincing(p, opt), "from x = %v mm on: %.2f of it", least, c.coverage)
+	}
+}

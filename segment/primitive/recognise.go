@@ -391,7 +391,7 @@ func (c *candidate) explainsAll(p *Patch, opt Options) bool {
 	if c.rmsMM > max(1.3*p.NoiseMM, 1e-5*p.SizeMM, 0.1*limit(p, c.sizeMM, opt)) || c.explained <= 0.97 {
 		return false
 	}
-	return p.OpenEdges > 0 || c.covers(p, opt) && c.coverage > 0.95
+	return c.covers(p, opt) && (p.OpenEdges > 0 || c.coverage > 0.95)
 }
 
 // scoutVertices are enough to tell kinds apart and to start the full fit within
