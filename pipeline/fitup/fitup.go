@@ -94,8 +94,8 @@ type Move struct {
 	TurnDeg r3.Vec // about its middle: direction of the axis times angle
 }
 
-// Trim is how an end of a long part was cut anew, against the sized part: longer
-// for positive ByMM, leaning by LeanDeg.
+// Trim is how an end of a long part was cut anew, or goes on hidden, against the sized
+// part: longer for positive ByMM, leaning by LeanDeg.
 type Trim struct {
 	Part, End     int // End: 0 low, 1 high along the run
 	ByMM, LeanDeg float64

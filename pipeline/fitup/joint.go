@@ -54,7 +54,7 @@ func (m *model) assembly(ctx context.Context, before []Joint) Assembly {
 	}
 	for i, b := range m.bodies {
 		for k, c := range b.shape.cuts {
-			if b.cutAt[k] >= 0 || b.fitted[k] {
+			if b.cutAt[k] >= 0 || b.fitted[k] || b.reached[k] {
 				out.Trims = append(out.Trims, Trim{Part: i, End: k, ByMM: c.slide, LeanDeg: math.Hypot(c.tilt[0], c.tilt[1]) / c.radius * 180 / math.Pi})
 			}
 		}

@@ -99,6 +99,9 @@ func (b *body) writeEnd(p *stock.Part, k int, e stock.End) {
 			} else if o.Kind == "saddle" || o.Kind == "irregular" {
 				e.Kind = o.Kind
 			}
+			if b.reached[k] && (e.Kind == "square" || e.Kind == "open") {
+				e.Kind = "hidden" // as far as it goes, nobody saw it
+			}
 			p.Ends[i] = e
 			return
 		}

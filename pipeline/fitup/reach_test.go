@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"pointup/pipeline/stock"
@@ -20,10 +21,11 @@ func TestHiddenEndGoesOn(t *testing.T) {
 		by    float64
 		seam  []stock.SeamAt
 		joint string
+		end   string
 	}{
-		"square":         {r3.Vec{Z: 1}, 15, ringSeam(r3.Vec{Z: 20}, r3.Vec{Z: 1}, 20, up), "touch"},
-		"at 30°":         {r3.Vec{X: 0.5, Z: 0.8660254037844386}, 15 / 0.8660254037844386, ringSeam(r3.Vec{X: -8.66, Z: 20}, r3.Vec{Z: 1}, 20, up), "crossing"},
-		"without a seam": {r3.Vec{Z: 1}, 15, nil, "crossing"},
+		"square":         {r3.Vec{Z: 1}, 15, ringSeam(r3.Vec{Z: 20}, r3.Vec{Z: 1}, 20, up), "touch", "hidden"},
+		"at 30°":         {r3.Vec{X: 0.5, Z: 0.8660254037844386}, 15 / 0.8660254037844386, ringSeam(r3.Vec{X: -8.66, Z: 20}, r3.Vec{Z: 1}, 20, up), "crossing", "saddle"},
+		"without a seam": {r3.Vec{Z: 1}, 15, nil, "crossing", "hidden"},
 	} {
 		seen := r3.Vec{Z: 35} // where the scan last shows it
 		bar := tubePart("E02", 40, 20, seen, r3.Add(seen, r3.Scale(500, c.way)))
@@ -50,6 +52,9 @@ func TestHiddenEndGoesOn(t *testing.T) {
 		}
 		low := slices.IndexFunc(got.Parts[1].Ends, func(e stock.End) bool { return r3.Dot(e.Out, c.way) < 0 })
 		assert.InDelta(t, 20, got.Parts[1].Ends[low].AtMM.Z, 0.01, name)
+		assert.Equal(t, c.end, got.Parts[1].Ends[low].Kind, name)
+		require.Len(t, got.Trims, 1, name)
+		assert.InDelta(t, c.by, got.Trims[0].ByMM, 0.01, name)
 	}
 }
 

@@ -223,7 +223,7 @@ func fitupPart(s *result.Stock) part {
 	for _, c := range a.Conflicts {
 		p.List = append(p.List, sentence(list(c.Elements, 8)+": "+c.What))
 	}
-	t = table{Caption: "Ends that are cut anew, against the piece as scanned: longer for +.", Head: []string{"Piece", "End along its axis", "By, mm", "Leaning by"}}
+	t = table{Caption: "Ends that are cut anew, or that weld hides and that go on to what they meet, against the piece as scanned: longer for +.", Head: []string{"Piece", "End along its axis", "By, mm", "Leaning by"}}
 	for _, x := range a.Trims {
 		t.Rows = append(t.Rows, []string{x.ID, x.End, signed(float64(x.ByMM), 1), fixed(float64(x.LeanDeg), 1) + "°"})
 	}
