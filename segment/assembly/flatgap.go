@@ -57,8 +57,7 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 	if !isFlat(a.Element) {
 		a, b = b, a
 	}
-	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos ||
-		a.Element.Kind == "arc" && b.Element.Kind == "arc" { // see whole
+	if !isFlat(a.Element) || !flatKind(b.Element) || math.Abs(r3.Dot(a.Element.Frame.Axis, b.Element.Frame.Axis)) < flatCos {
 		return x, false
 	}
 	gap := flatGap(p, a, b)
@@ -66,8 +65,11 @@ func wholeFlat(m *mesh.Mesh, p *primitive.Patch, pieces []Piece, i, j int, opt p
 		gap = flatGap(p, b, a)
 	}
 	others := slices.Concat(pieces[:i], pieces[i+1:j], pieces[j+1:])
-	arc := a.Element.Kind == "arc" || b.Element.Kind == "arc"
-	if !closedGap(p, gap, others) && !(arc && weldedGap(p, gap, others)) {
+	closed := closedGap
+	if a.Element.Kind == "arc" || b.Element.Kind == "arc" {
+		closed = weldedGap
+	}
+	if !closed(p, gap, others) {
 		return x, false
 	}
 	faces := merged(a.Faces, b.Faces)

@@ -73,8 +73,9 @@ const (
 func endlessStart(scout *Patch, d r3.Vec) (c *prism, ok bool) {
 	c = &prism{f: newFrame(r3.Vec{}, d), unseen: [2]bool{true, true}}
 	var wall []float64
-	ends := 0.0
+	ends, all := 0.0, 0.0
 	for i, n := range scout.FacetS {
+		all += scout.FacetMM2[i]
 		switch k := math.Abs(r3.Dot(n, c.f.D)); {
 		case k < prismWallSine:
 			_, _, h := c.f.local(scout.FacetC[i])
@@ -83,7 +84,7 @@ func endlessStart(scout *Patch, d r3.Vec) (c *prism, ok bool) {
 			ends += scout.FacetMM2[i]
 		}
 	}
-	if len(wall) < 8 || ends > endlessShare*scout.TotalMM2 {
+	if len(wall) < 8 || ends > endlessShare*all {
 		return nil, false
 	}
 	c.end = [2]endPlane{{z: quantile(wall, 0.005)}, {z: quantile(wall, 0.995)}}
