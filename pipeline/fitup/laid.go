@@ -138,6 +138,9 @@ func (b *body) legEnds(p *stock.Part, run legs, from, to float64) {
 		s := &p.Segments[x.i]
 		s.Dims = slices.Clone(s.Dims)
 		whole := stock.Part{Dims: s.Dims}
+		if b.reached[min(x.i, 1)] { // then its length is known
+			whole.Hidden = []string{"length_mm", "sweep_deg"}
+		}
 		if s.Kind == "arc" {
 			set(&whole, "sweep_deg", x.len/run[x.i].r*180/math.Pi)
 		} else {

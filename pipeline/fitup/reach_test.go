@@ -1,6 +1,7 @@
 package fitup
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -56,6 +57,28 @@ func TestHiddenEndGoesOn(t *testing.T) {
 		require.Len(t, got.Trims, 1, name)
 		assert.InDelta(t, c.by, got.Trims[0].ByMM, 0.01, name)
 	}
+}
+
+// So does the last leg of a bent bar, whose length is known then.
+func TestHiddenLegGoesOn(t *testing.T) {
+	plate := platePart("E01", 900, 400, 20, r3.Vec{Z: 10})
+	seen := r3.Vec{X: 150, Z: 35}
+	bent := boxed(stock.Part{ID: "E02", Kind: "arc", AreaMM2: 8e4, Hidden: []string{"developed_length_mm"},
+		Dims:     dims("centreline_diameter_mm", 300.0, "section_diameter_mm", 40.0, "sweep_deg", 90.0),
+		Frame:    stock.Frame{OriginMM: r3.Vec{Z: 235}, Axis: r3.Vec{Y: 1}, Ref: r3.Vec{Z: 1}},
+		Segments: []stock.Segment{{Kind: "straight", Dims: dims("length_mm", 200.0)}, {Kind: "arc", Dims: dims("centreline_diameter_mm", 300.0, "sweep_deg", 90.0)}, {Kind: "straight"}},
+		Ends:     []stock.End{{Kind: "square", AtMM: r3.Vec{X: -200, Z: 385}, Out: r3.Vec{X: -1}}, {Kind: "open", AtMM: seen, Out: r3.Vec{Z: -1}}}})
+	contact := stock.Contact{A: 0, B: 1, Kind: "arc on plate", GapMM: 14, Seam: ringSeam(r3.Vec{X: 150, Z: 20}, r3.Vec{Z: 1}, 20, up)}
+	got := solved(t, []stock.Part{plate, bent}, []stock.Part{plate, bent}, []stock.Contact{contact})
+	closedAll(t, got)
+	p := got.Parts[1]
+	length, _ := stock.Part{Dims: p.Segments[2].Dims}.Size("length_mm")
+	assert.InDelta(t, 215, length, 0.01)
+	whole, _ := p.Size("developed_length_mm")
+	assert.InDelta(t, 200+150*math.Pi/2+215, whole, 0.01)
+	assert.Equal(t, "hidden", p.Ends[1].Kind)
+	near(t, r3.Vec{X: 150, Z: 20}, p.Ends[1].AtMM, 0.01, "end")
+	assert.Empty(t, bent.Segments[2].Dims, "what was given stays")
 }
 
 // An end that the scan shows stays where it is, however wide the gap.
