@@ -134,3 +134,21 @@ func TestThinWallMovesNothing(t *testing.T) {
 	wall, _ := got.Parts[0].Size("wall_mm")
 	assert.InDelta(t, 6.5, wall, 1e-9, "the part itself is of stock")
 }
+
+// Parts that lie in each other by their contact, but whose ideal shapes are 23 mm apart
+// as scanned, stay where they are; where stock is thinner they follow by as much, but
+// for what parts that cross keep to their places.
+func TestApartAsScanned(t *testing.T) {
+	a, b := platePart("E01", 600, 400, 20, r3.Vec{Z: 10}), platePart("E02", 300, 200, 20, r3.Vec{Z: 53})
+	var seam []stock.SeamAt
+	for _, q := range [][2]float64{{-140, -90}, {140, -90}, {140, 90}, {-140, 90}} {
+		seam = append(seam, stock.SeamAt{Run: 1, PointMM: r3.Vec{X: q[0], Y: q[1], Z: 20}, A: r3.Vec{Z: 1}, B: r3.Vec{X: q[0]}})
+	}
+	contacts := []stock.Contact{{A: 0, B: 1, Kind: "plate on plate", GapMM: -8, Seam: seam}}
+	for thickness, down := range map[float64]float64{20: 0, 14: 3} {
+		got := solved(t, []stock.Part{a, b}, []stock.Part{a, sizedTo(b, "thickness_mm", thickness)}, contacts)
+		assert.Equal(t, "crossing", got.Joints[0].Way)
+		assert.InDelta(t, 0, got.Joints[0].GapMM, 0.15)
+		near(t, r3.Vec{Z: -down}, got.Moves[1].ShiftMM, 0.15, "the upper plate")
+	}
+}

@@ -121,15 +121,30 @@ func (m *model) halfWay(c stock.Contact) []r3.Vec {
 }
 
 // cameApart is the gap between two parts that lay in each other, 0 while they
-// still do.
+// still do, beyond what the ideal shapes of the scan leave between them.
 func (m *model) cameApart(k int) float64 {
 	c := m.contacts[k]
 	a, b := m.bodies[c.A], m.bodies[c.B]
 	if len(a.shape.faces) == 0 || len(b.shape.faces) == 0 || len(c.Seam) == 0 {
 		return 0 // a scan alone: how deep it lies cannot be told
 	}
+	gap := m.nearest(a, b, m.halfWay(c))
+	if gap <= m.opt.CloseMM {
+		return gap
+	}
+	return max(gap-m.apartBefore(c), 0)
+}
+
+// apartBefore is the gap that the ideal shapes of the scan leave at a contact.
+func (m *model) apartBefore(c stock.Contact) float64 {
+	return m.nearest(m.bodies[c.A].asScanned(), m.bodies[c.B].asScanned(), placesOf(thinned(c.Seam, touchesMost)))
+}
+
+// nearest is the gap between two parts where they are nearest, sought from places; 0
+// where they lie in each other.
+func (m *model) nearest(a, b *body, from []r3.Vec) float64 {
 	best := math.Inf(1)
-	for _, x := range m.halfWay(c) {
+	for _, x := range from {
 		_, v := sink(a, b, x, m.opt.TouchMM)
 		best = min(best, v)
 	}
@@ -220,7 +235,7 @@ func (m *model) rejoin() bool {
 		}
 		for _, t := range thinned(m.deepest(c, m.bodies[c.A].asNow(), m.bodies[c.B].asNow(), m.halfWay(c)), touchesMost) {
 			if !m.knows(k, m.now(&t).at) {
-				t.contact, t.sense, found = k, 1, true
+				t.contact, t.sense, t.wanted, found = k, 1, m.apartBefore(c), true
 				m.touches = append(m.touches, t)
 			}
 		}
