@@ -22,6 +22,8 @@ func TestGradients(t *testing.T) {
 		}
 		return a
 	}
+	square := ends(20)
+	square.square, square.e[0] = [2]bool{true, false}, endPlane{z: .1}
 	flat := flatCut{f: newFrame(r3.Vec{Z: 4}, r3.Vec{X: .1, Z: 1}), e: endPlane{.1, .02, .03}}
 	all := [4]bool{true, true, true, true}
 	tilted := [2]endPlane{{-5, .1, .05}, {6, -.1, .2}}
@@ -33,9 +35,11 @@ func TestGradients(t *testing.T) {
 		&bend{f: frame{f.at(-900, 800, 7), f.E1, f.E2, f.D}, rc: 1200, rs: 5, ends: ends(1200)},
 		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, ends: ends(20)},
 		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, hidden: [2]bool{true, false}, ends: ends(20)},
+		&sector{f: f, ro: 22, ri: 18, z: [2]float64{-8, 8}, ends: square},
 		&coneSection{f: f, a: .3, xo: 22, xi: 18, y: [2]float64{-8, 8}, ends: ends(20)},
 		&sphere{c: f.C, ro: 9, ri: 7, flat: []flatCut{flat}},
 		&prism{f: f, end: tilted, flat: []flatWall{{mid: [2]float64{5, 1}, angle: .3, halfMM: 4}, {mid: [2]float64{-1, 6}, angle: 2, halfMM: 3}}},
+		&prism{f: f, end: tilted, unseen: [2]bool{true, false}, flat: []flatWall{{mid: [2]float64{5, 1}, angle: .3, halfMM: 4}, {mid: [2]float64{-1, 6}, angle: 2, halfMM: 3}}},
 		&cone{f: f, r0: 8, k: .4, wall: 2, free: true, end: tilted, seen: all},
 		&cone{f: f, r0: 8, k: .4, wall: 2, end: [2]endPlane{{z: -2}, {z: 2}}, seen: all},
 		&cone{f: f, r0: 8, k: .4, pointed: true, free: true, seen: [4]bool{true, false, true, false}},
