@@ -109,8 +109,9 @@ type Trim struct {
 // beyond WantedMM, which is 0 but where the scan shows a gap over Options.TouchMM;
 // OpensMM the largest along the seam, where other sizes cannot lie on each other
 // all along. BeforeMM is GapMM with the sized parts where the scan had them. Of a
-// crossing, GapMM is how far the two came apart, 0 while they did not. OffMM is how
-// far crossing parts, or a part that passes through, moved against each other.
+// crossing, GapMM is how far the two came apart, beyond what their ideal shapes are as
+// scanned, 0 while they did not. OffMM is how far crossing parts, or a part that passes
+// through, moved against each other.
 type Joint struct {
 	A, B            int
 	Way             string

@@ -233,9 +233,10 @@ func (m *model) rejoin() bool {
 		if m.way[k] != "crossing" || m.cameApart(k) <= m.opt.CloseMM {
 			continue
 		}
+		wanted := m.apartBefore(c)
 		for _, t := range thinned(m.deepest(c, m.bodies[c.A].asNow(), m.bodies[c.B].asNow(), m.halfWay(c)), touchesMost) {
 			if !m.knows(k, m.now(&t).at) {
-				t.contact, t.sense, t.wanted, found = k, 1, m.apartBefore(c), true
+				t.contact, t.sense, t.wanted, found = k, 1, wanted, true
 				m.touches = append(m.touches, t)
 			}
 		}

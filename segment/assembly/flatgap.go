@@ -23,7 +23,7 @@ const (
 	flatOn       = 0.85 // share of such facets that lie on the other part's faces
 	flatOff      = 0.1  // of the thickness, from these
 	flatTogether = 0.8  // share of each part that lies on the whole
-	flatFill     = 1.3  // of the area within both outlines, that the one round both has at most
+	flatFill     = 1.3  // of the area within both outlines, that the one round both has at most: what a tube across it hides
 	flatWeld     = 0.25 // of the gap in an arc, that may be weld
 	flatMost     = 1.5  // times the longer part's length: the gap
 	flatLooks    = 600  // facets of a part that are looked at

@@ -41,6 +41,22 @@ func cutUp(t *testing.T, pieces []synthetic.Piece, groups int, group func(r3.Vec
 	return m, primitive.NewPatch(m, all, report.NoiseMM), out
 }
 
+// through tells apart a rod along z up to r from its axis, above (0) and below (1) height
+// z by more than clear, and the plate (2) that it runs through there.
+func through(r, z, clear float64) func(q r3.Vec) int {
+	return func(q r3.Vec) int {
+		switch on := math.Hypot(q.X, q.Y) < r; {
+		case on && q.Z > z+clear:
+			return 0
+		case on && q.Z < z-clear:
+			return 1
+		case !on && math.Abs(q.Z-z) < clear-0.1:
+			return 2
+		}
+		return -1
+	}
+}
+
 // TestRejoinBeside: halves of a bar on both sides of a plate are one bar too where one has
 // a few facets beyond the plate.
 func TestRejoinBeside(t *testing.T) {
@@ -88,17 +104,7 @@ func TestRejoinThick(t *testing.T) {
 			{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: thick + 24}},
 			{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: thick}},
 		}
-		m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
-			switch on := math.Hypot(q.X, q.Y) < 5.5; {
-			case on && q.Z > thick/2+0.6:
-				return 0
-			case on && q.Z < -thick/2-0.6:
-				return 1
-			case !on && math.Abs(q.Z) < thick/2+0.5:
-				return 2
-			}
-			return -1
-		})
+		m, p, got := cutUp(t, pieces, 3, through(5.5, 0, thick/2+0.6))
 		require.Equal(t, []string{"bar", "bar", "plate"}, kinds(got))
 		assert.Equal(t, want, len(rejoin(m, p, got, primitive.DefaultOptions())), "%v mm", thick)
 	}
@@ -125,17 +131,7 @@ func TestRejoinProfile(t *testing.T) {
 		"one bar":      {[]synthetic.Piece{{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Profile{Section: hexagon(6), LengthMM: 80}}, plate}, []string{"profile", "plate"}},
 		"two sections": {[]synthetic.Piece{half(20, 6), half(-20, 8), plate}, []string{"profile", "profile", "plate"}},
 	} {
-		m, p, got := cutUp(t, c.pieces, 3, func(q r3.Vec) int {
-			switch on := math.Hypot(q.X, q.Y) < 8.5; {
-			case on && q.Z > 4:
-				return 0
-			case on && q.Z < -4:
-				return 1
-			case !on && math.Abs(q.Z) < 3:
-				return 2
-			}
-			return -1
-		})
+		m, p, got := cutUp(t, c.pieces, 3, through(8.5, 0, 4))
 		require.Equal(t, []string{"profile", "profile", "plate"}, kinds(got), name)
 		opt := primitive.DefaultOptions()
 		assert.Equal(t, 2, len(rejoin(m, p, []Piece{got[0], got[1]}, opt)), name)
@@ -154,17 +150,7 @@ func TestRejoin(t *testing.T) {
 		{Name: "bar", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Bar{OutsideDiameterMM: 10, LengthMM: 80}},
 		{Name: "plate", Pose: synthetic.Upright(0, 0, 0), Shape: synthetic.Plate{Outline: synthetic.Rectangle(50, 40), ThicknessMM: 5}},
 	}
-	m, p, got := cutUp(t, pieces, 3, func(q r3.Vec) int {
-		switch on := math.Hypot(q.X, q.Y) < 5.5; {
-		case on && q.Z > 4:
-			return 0
-		case on && q.Z < -4:
-			return 1
-		case !on && math.Abs(q.Z) < 3:
-			return 2
-		}
-		return -1
-	})
+	m, p, got := cutUp(t, pieces, 3, through(5.5, 0, 4))
 	require.Equal(t, []string{"bar", "bar", "plate"}, []string{got[0].Element.Kind, got[1].Element.Kind, got[2].Element.Kind})
 	opt := primitive.DefaultOptions()
 	assert.Len(t, rejoin(m, p, []Piece{got[0], got[1]}, opt), 2)

@@ -118,9 +118,7 @@ func straightFirst(list []candidate) {
 	for i := range list {
 		r, ok := list[i].sol.(*round)
 		if ok && r.free && r.lengthMM() > r.ro && math.Abs(r.ro-section) < 0.1*section && list[i].explained > straightShare {
-			c := list[i]
-			copy(list[1:i+1], list[:i])
-			list[0] = c
+			toFront(list, i)
 			return
 		}
 	}
@@ -146,9 +144,7 @@ func evenFirst(list []candidate, p *Patch, opt Options) {
 		r, ok := list[i].sol.(*round)
 		if ok && r.free && r.lengthMM() > r.ro && math.Abs(r.ro-middle) < 0.1*middle &&
 			taper <= evenShare*limit(p, list[i].sizeMM, opt) && list[i].explained >= list[0].explained-0.05 {
-			c := list[i]
-			copy(list[1:i+1], list[:i])
-			list[0] = c
+			toFront(list, i)
 			return
 		}
 	}

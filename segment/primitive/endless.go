@@ -49,8 +49,7 @@ func endsFirst(list []candidate) {
 		r, ok := c.sol.(*round)
 		if ok && r.free && r.endsSeen() > first.endsSeen() && math.Abs(r.ro-first.ro) < 0.02*first.ro &&
 			math.Abs(r3.Dot(r.f.D, first.f.D)) > 0.9998 && c.explained >= list[0].explained-0.01 {
-			copy(list[1:i+1], list[:i])
-			list[0] = c
+			toFront(list, i)
 			return
 		}
 	}

@@ -78,9 +78,7 @@ func preferArc(list []candidate, p *Patch) {
 	}
 	for i := range list {
 		if list[i].arcLike(&list[0], p) {
-			c := list[i]
-			copy(list[1:i+1], list[:i])
-			list[0] = c
+			toFront(list, i)
 			return
 		}
 	}

@@ -114,9 +114,7 @@ func partFirst(list []candidate, p *Patch) {
 		return
 	}
 	if i, ok := partOfTurn(p, &list[0], list); ok {
-		c := list[i]
-		copy(list[1:i+1], list[:i])
-		list[0] = c
+		toFront(list, i)
 	}
 }
 
@@ -135,8 +133,7 @@ func turnFirst(list []candidate, p *Patch) {
 	for i := range list {
 		c := list[i]
 		if c.fullTurn() && c.turnGapDeg(p) < gapOpenDeg && c.explained >= list[0].explained-0.05 && c.rmsMM <= 1.5*max(list[0].rmsMM, p.NoiseMM) {
-			copy(list[1:i+1], list[:i])
-			list[0] = c
+			toFront(list, i)
 			return
 		}
 	}
@@ -157,9 +154,7 @@ func slabFirst(list []candidate, p *Patch, opt Options) {
 		if list[0].covers(p, opt); list[0].coverage >= 0.5 {
 			return
 		}
-		c := list[i]
-		copy(list[1:i+1], list[:i])
-		list[0] = c
+		toFront(list, i)
 		return
 	}
 }
@@ -179,8 +174,7 @@ func faceFirst(list []candidate, p *Patch) {
 	for i := range list {
 		c := list[i]
 		if pl, ok := c.sol.(*plate); ok && math.Abs(r3.Dot(pl.f.D, short)) > facingCos && c.rmsMM <= 1.2*max(list[0].rmsMM, p.NoiseMM) && c.explained >= list[0].explained-0.05 {
-			copy(list[1:i+1], list[:i])
-			list[0] = c
+			toFront(list, i)
 			return
 		}
 	}
@@ -200,8 +194,7 @@ func rolledFirst(list []candidate, p *Patch) {
 	for i := first + 1; i < len(list); i++ {
 		c := list[i]
 		if c.kind() == "rolled_plate" && c.rmsMM <= 1.1*max(list[first].rmsMM, p.NoiseMM) && c.explained >= list[first].explained-0.05 {
-			copy(list[first+1:i+1], list[first:i])
-			list[first] = c
+			toFront(list[first:], i-first)
 			return
 		}
 	}

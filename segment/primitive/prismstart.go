@@ -19,11 +19,24 @@ const (
 // proposePrism looks for straight pieces of any section that are cut obliquely at
 // an end. What is cut square is a slab, what is round a tube or bar.
 func proposePrism(scout *Patch, axes []motion) []candidate {
-	p := scout.whole()
-	if p.Next == nil {
+	return prismsAlong(scout, axes, prismStart)
+}
+
+// proposeEndless looks for straight pieces of any section neither end of which is seen:
+// what is left of a profile that runs between two others.
+func proposeEndless(scout *Patch, axes []motion) []candidate {
+	out := prismsAlong(scout, axes, endlessStart)
+	for i := range out {
+		out[i].leastSeen = endlessSeen
+	}
+	return out
+}
+
+// prismsAlong are those of a start along each direction.
+func prismsAlong(scout *Patch, axes []motion, start func(*Patch, r3.Vec) (*prism, bool)) (out []candidate) {
+	if scout.whole().Next == nil {
 		return nil
 	}
-	var out []candidate
 	var tried []r3.Vec
 	for _, m := range axes {
 		if m.located {
@@ -34,31 +47,9 @@ func proposePrism(scout *Patch, axes []motion) []candidate {
 			continue
 		}
 		tried = append(tried, d)
-		if c, ok := prismStart(scout, d); ok {
+		if c, ok := start(scout, d); ok {
 			out = append(out, prisms(scout, c)...)
 		}
-	}
-	return out
-}
-
-// proposeEndless looks for straight pieces of any section neither end of which is seen:
-// what is left of a profile that runs between two others.
-func proposeEndless(scout *Patch, axes []motion) []candidate {
-	if scout.whole().Next == nil {
-		return nil
-	}
-	var out []candidate
-	var tried []r3.Vec
-	for _, m := range axes {
-		if d, ok := alongWalls(scout, m.f.D); ok && !m.located && !parallel(tried, d) {
-			tried = append(tried, d)
-			if c, ok := endlessStart(scout, d); ok {
-				out = append(out, prisms(scout, c)...)
-			}
-		}
-	}
-	for i := range out {
-		out[i].leastSeen = endlessSeen
 	}
 	return out
 }

@@ -225,6 +225,13 @@ func order(list []candidate, p *Patch, opt Options) {
 	rolledFirst(list, p)
 }
 
+// toFront puts candidate i before all others.
+func toFront(list []candidate, i int) {
+	c := list[i]
+	copy(list[1:i+1], list[:i])
+	list[0] = c
+}
+
 // eligible are those candidates that a glance gives hope for and that a fit to the scout
 // finds eligible, in their order. Of those that a glance leads to the same only the first
 // is fitted.
