@@ -3,6 +3,7 @@ package primitive
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -195,4 +196,13 @@ func TestFollowJumps(t *testing.T) {
 		assert.Equal(t, 9+taken, len(w.Point), name)
 		assert.Equal(t, len(w.Point), len(w.Normal), name)
 	}
+
+	// So it does where walls are put together, wherever the rim begins.
+	p.FacetS, p.FacetC, p.FacetMM2 = []r3.Vec{{Z: 1}, {Z: -1}}, []r3.Vec{{Z: 1}, {Z: -1}}, []float64{520, 520}
+	begin := len(rim) / 3
+	walls := []wallLoop{{Chain: slices.Concat(rim[begin:], rim[:begin]), AreaMM2: polygonAreaMM2(rim)}, end(-17.3, [2]float64{-1, 0})}
+	walls[1].Chain = walls[1].Point
+	outer, _, ok := sortWalls(joinWalls(p, &slab{f: newFrame(r3.Vec{}, r3.Vec{Z: 1}), z: [2]float64{-1, 1}}, walls))
+	require.True(t, ok)
+	assert.InDelta(t, 34.6*15.2-0.5*1.1*1.6, outer.AreaMM2, 0.1)
 }
