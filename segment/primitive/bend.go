@@ -84,7 +84,7 @@ func (c *bend) accept() {
 	c.ends.accept(c.f, c.rc)
 }
 
-func (c *bend) squareUp(p *Patch, a association) bool {
+func (c *bend) squareUp(p *Patch, a *association) bool {
 	return c.ends.squareUp(p, a, c, bendStart)
 }
 

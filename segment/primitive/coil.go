@@ -112,7 +112,7 @@ func (c *coil) accept() {
 	c.ends.accept(c.f, c.rc)
 }
 
-func (c *coil) squareUp(p *Patch, a association) bool {
+func (c *coil) squareUp(p *Patch, a *association) bool {
 	return c.ends.squareUp(p, a, c, bendStart)
 }
 

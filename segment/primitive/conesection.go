@@ -121,7 +121,7 @@ func (c *coneSection) inside(k int) float64 {
 	return rho
 }
 
-func (c *coneSection) squareUp(p *Patch, a association) bool {
+func (c *coneSection) squareUp(p *Patch, a *association) bool {
 	return c.ends.squareUp(p, a, c, sectorStart)
 }
 

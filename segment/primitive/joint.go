@@ -44,13 +44,12 @@ type sighting struct {
 	S int32
 }
 
-// association is a converged joint fit.
-//
-// Doubt is how sure the parameters are.
+// association is a converged joint fit. What its residuals say of each surface, and
+// how sure the parameters are, it knows once it was asked to weigh them.
 type association struct {
 	Seen     []sighting
 	Residual []float64 // one a sighting
-	Surface  []surfaceFit
+	Surface  []surfaceFit // nil until weighed
 	Doubt    fit.Doubt
 	DOF      float64
 	RMSMM    float64
@@ -65,9 +64,9 @@ type aim int
 
 const (
 	glancing  aim = iota // whether a patch could be this at all: few rounds, loose solutions
-	scouting             // what a patch is: loose solutions, no covariance
-	placing              // where its surfaces are, for what is sought on them: no covariance
-	measuring            // its sizes
+	scouting             // what a patch is: loose solutions
+	placing              // where its surfaces are, for what is sought on them
+	measuring            // its sizes: the last digit, and how sure they are
 )
 
 type surfaceFit struct {
@@ -142,9 +141,6 @@ func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (assoc
 		if err := a.settle(p, sol, gates, gateMM, rounds/2, 0); err != nil {
 			return a, err
 		}
-	}
-	if to == measuring {
-		a.covariance(p, sol)
 	}
 	return a, nil
 }
@@ -397,11 +393,15 @@ func (a *association) keepMargin(p *Patch, sol solid) {
 	}
 }
 
-// covariance fills what the residuals say of each surface and leave open about
-// the parameters; see fit.Doubt.
-func (a *association) covariance(p *Patch, sol solid) {
+// weigh fills what the residuals say of each surface and leave open about
+// the parameters; see fit.Doubt. p and sol are those of the fit.
+func (a *association) weigh(p *Patch, sol solid) {
+	if a.Surface != nil {
+		return
+	}
 	a.correlate(p, sol)
 	n := sol.params()
+	sol.prepare(make([]float64, n))
 	total := make([]float64, n*n)
 	s := fit.Sightings{P: n, Residual: a.Residual, Slope: make([]float64, n*len(a.Seen)),
 		At: make([]r3.Vec, len(a.Seen)), Normal: make([]r3.Vec, len(a.Seen)), Surface: make([]int, len(a.Seen))}
@@ -420,6 +420,23 @@ func (a *association) covariance(p *Patch, sol solid) {
 	a.Doubt = s.Doubt(invert(total, n))
 }
 
+// rmsOf is the root mean square of the residuals of surface s of sol, with the fit's
+// degrees of freedom.
+func (a *association) rmsOf(s int, sol solid) float64 {
+	m, ssq := 0.0, 0.0
+	for i, q := range a.Seen {
+		if int(q.S) == s {
+			m, ssq = m+1, ssq+a.Residual[i]*a.Residual[i]
+		}
+	}
+	return math.Sqrt(ssq / max(m*(1-a.share(sol)), 1))
+}
+
+// share is how many parameters of sol there are for a sighting.
+func (a *association) share(sol solid) float64 {
+	return float64(sol.params()) / max(float64(len(a.Seen)), 1)
+}
+
 // correlate fills the noise of each surface and how far its residuals are
 // correlated.
 func (a *association) correlate(p *Patch, sol solid) {
@@ -433,17 +450,12 @@ func (a *association) correlate(p *Patch, sol solid) {
 		pts[q.S], res[q.S] = append(pts[q.S], p.P[q.V]), append(res[q.S], a.Residual[i])
 	}
 	a.Surface = make([]surfaceFit, len(pts))
-	share := float64(sol.params()) / max(float64(len(a.Seen)), 1)
+	share := a.share(sol)
 	for s := range pts {
 		if pts[s] == nil {
 			continue
 		}
-		ssq := 0.0
-		for _, r := range res[s] {
-			ssq += r * r
-		}
-		m := float64(len(res[s]))
-		sf := surfaceFit{Points: len(res[s]), RMSMM: math.Sqrt(ssq / max(m*(1-share), 1))}
+		sf := surfaceFit{Points: len(res[s]), RMSMM: a.rmsOf(s, sol)}
 		sf.Inflation = inflation(pts[s], res[s], p.EdgeMM)
 		// What correlated residuals show of their variance is less by what the fit
 		// took up of the few independent ones.

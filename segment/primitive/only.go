@@ -66,7 +66,9 @@ func everyCandidate(p *Patch, opt Options) []candidate {
 // element describes the settled candidate.
 func (c *candidate) element(p *Patch) Element {
 	var e Element
-	c.describe(&e, c.fit, p.thin(fitVertices))
+	fitted := p.thin(fitVertices)
+	c.fit.weigh(fitted, c.sol)
+	c.describe(&e, c.fit, fitted)
 	e.RMSMM, e.Coverage = c.rmsMM, c.coverage
 	e.solid, e.solidOriginMM = c.sol, p.OriginMM
 	deviate(&e, p, c)

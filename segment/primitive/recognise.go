@@ -299,7 +299,8 @@ func (c *candidate) hidesEdge() bool {
 }
 
 func (c *candidate) lacksFace() bool {
-	return min(c.fit.Surface[0].Points, c.fit.Surface[1].Points) < faceLeast
+	n := c.fit.counts(c.sol.surfaces())
+	return min(n[0], n[1]) < faceLeast
 }
 
 // firstThatHolds fits candidates to the whole patch, best first, and returns the
@@ -473,7 +474,7 @@ func (c *candidate) settle(p *Patch, opt Options, to aim) bool {
 	if err != nil {
 		return false
 	}
-	if s, ok := c.sol.(squaring); ok && to == measuring && s.squareUp(p, a) {
+	if s, ok := c.sol.(squaring); ok && to == measuring && s.squareUp(p, &a) {
 		if a, err = c.associate(p, to); err != nil {
 			return false
 		}

@@ -283,7 +283,7 @@ const squareDoubt = 0.02
 // squareUp takes ends whose lean the fit a cannot tell for square, and tells whether
 // there were such: a plane through a few facets of the rim says little of where it
 // meets the axis, and the trade cuts square.
-func (c *round) squareUp(p *Patch, a association) bool {
+func (c *round) squareUp(p *Patch, a *association) bool {
 	any := false
 	for k := range c.end {
 		s := lowEnd + k
@@ -291,7 +291,7 @@ func (c *round) squareUp(p *Patch, a association) bool {
 			continue
 		}
 		at := endPoints(p, c, a, s, func(q r3.Vec) float64 { _, _, z := c.f.local(q); return z })
-		if len(at.height.v) == 0 || !at.squarer() && !c.doubtful(k, a) {
+		if len(at.height.v) == 0 || !at.squarer() && !c.doubtful(k, p, a) {
 			continue
 		}
 		c.end[k], c.square[k], any = endPlane{z: at.middle()}, true, true
@@ -302,8 +302,9 @@ func (c *round) squareUp(p *Patch, a association) bool {
 
 // doubtful tells that the fit leaves open where end k meets the axis, and whether it
 // leans.
-func (c *round) doubtful(k int, a association) bool {
+func (c *round) doubtful(k int, p *Patch, a *association) bool {
 	s := lowEnd + k
+	a.weigh(p, c)
 	if a.u95(c.grad1(s, 1)) <= squareDoubt*c.ro {
 		return false
 	}

@@ -119,7 +119,7 @@ func (c *sector) accept() {
 
 func (c *sector) sweep() float64 { return c.ends.phi[1] - c.ends.phi[0] }
 
-func (c *sector) squareUp(p *Patch, a association) bool {
+func (c *sector) squareUp(p *Patch, a *association) bool {
 	return c.ends.squareUp(p, a, c, sectorStart)
 }
 

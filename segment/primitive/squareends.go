@@ -11,7 +11,7 @@ type squaring interface {
 	solid
 	// squareUp takes ends whose lean a fit cannot tell for square, and tells whether
 	// there were such; then the solid has to be fitted again.
-	squareUp(p *Patch, a association) bool
+	squareUp(p *Patch, a *association) bool
 }
 
 // endAt are the points of an end: how far along the piece they lie, and how far off the
@@ -20,8 +20,8 @@ type endAt struct{ height, off weighted }
 
 // endPoints are those that look the way of surface s, an end of sol, and lie near it.
 // height is how far along the piece a place is.
-func endPoints(p *Patch, sol solid, a association, s int, height func(q r3.Vec) float64) (at endAt) {
-	gate := 6 * max(a.Surface[s].RMSMM, p.NoiseMM)
+func endPoints(p *Patch, sol solid, a *association, s int, height func(q r3.Vec) float64) (at endAt) {
+	gate := 6 * max(a.rmsOf(s, sol), p.NoiseMM)
 	for v, q := range p.P {
 		d := sol.residual(q, s, nil)
 		if math.Abs(d) > gate || r3.Dot(p.N[v], sol.normal(q, s)) <= 0.7 || sol.edge(q, s) < -gate {

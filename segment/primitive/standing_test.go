@@ -3,6 +3,7 @@ package primitive
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -53,7 +54,8 @@ func TestStanding(t *testing.T) {
 func TestFaceOfAFewFacets(t *testing.T) {
 	for points, lacks := range map[int]bool{2: true, 40: false} {
 		for _, s := range []solid{&toothedWheel{}, &plate{}} {
-			c := candidate{sol: s, fit: association{Surface: []surfaceFit{{Points: points}, {Points: 1400}}}}
+			seen := append(make([]sighting, 1400), slices.Repeat([]sighting{{S: 1}}, points)...)
+			c := candidate{sol: s, fit: association{Seen: seen}}
 			assert.Equal(t, lacks, c.lacksSide(), "%T with %d points", s, points)
 		}
 	}

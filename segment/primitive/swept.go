@@ -128,7 +128,7 @@ func (a *arcEnds) accept(f frame, rc float64) {
 }
 
 // squareUp is that of squaring for ends whose first surface of sol is given.
-func (a *arcEnds) squareUp(p *Patch, fit association, sol solid, first int) bool {
+func (a *arcEnds) squareUp(p *Patch, fit *association, sol solid, first int) bool {
 	any := false
 	for k := range a.e {
 		if !a.seen[k] || a.square[k] {
