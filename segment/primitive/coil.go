@@ -45,26 +45,31 @@ func (c *coil) prepare(x []float64) {
 }
 
 // nearest is the angle at which the centreline is nearest to p: the turn by
-// height, then Newton's method.
-func nearest(f *frame, rc, lead float64, p r3.Vec) float64 {
+// height, then Newton's method, of which a step under 1e-7 leaves 1e-14.
+func nearest(f *frame, rc, lead float64, p r3.Vec) angle {
 	u, v, h := f.local(p)
-	theta := math.Atan2(v, u)
-	phi := theta + 2*math.Pi*math.Round((h/lead-theta)/(2*math.Pi))
-	rho := hypot(u, v)
-	for it := 0; it < 12; it++ {
-		sin, cos := math.Sincos(phi - theta)
-		g := rho*rc*sin + lead*(lead*phi-h) // half the derivative of the distance squared
+	rho, theta := hypot(u, v), math.Atan2(v, u)
+	turn := theta + 2*math.Pi*math.Round((h/lead-theta)/(2*math.Pi))
+	psi, sin, cos := 0.0, 0.0, 1.0 // of phi - turn
+	for range 12 {
+		g := rho*rc*sin + lead*(lead*(turn+psi)-h) // half the derivative of the distance squared
 		d := rho*rc*cos + lead*lead
 		if d <= 0 {
 			break
 		}
 		step := g / d
-		phi -= step
-		if math.Abs(step) < 1e-13 {
+		psi -= step
+		sin, cos = math.Sincos(psi)
+		if math.Abs(step) < 1e-7 {
 			break
 		}
 	}
-	return phi
+	if rho > 0 {
+		u, v = u/rho, v/rho
+	} else {
+		u = 1 // as atan2 has it
+	}
+	return angle{turn + psi, v*cos + u*sin, u*cos - v*sin}
 }
 
 func (c *coil) residual(p r3.Vec, s int, grad []float64) float64 {
@@ -75,8 +80,8 @@ func (c *coil) residual(p r3.Vec, s int, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	t := &c.trial
-	phi := nearest(&t.f, t.rc, t.lead, p)
-	at, _, out := centreline(&t.f, t.rc, t.lead, phi)
+	foot := nearest(&t.f, t.rc, t.lead, p)
+	at, _, out := centrelineAt(&t.f, t.rc, t.lead, foot)
 	w := r3.Sub(p, at)
 	l := norm(w)
 	sign, r, i := 1.0, t.rs, 6
@@ -100,7 +105,7 @@ func (c *coil) residual(p r3.Vec, s int, grad []float64) float64 {
 	grad[3] = -sign * r3.Dot(w, tilt(t.ax.d3))
 	grad[4] = -sign * r3.Dot(w, t.f.D)
 	grad[5] = -sign * r3.Dot(w, out)
-	grad[7] = -sign * r3.Dot(w, t.f.D) * phi
+	grad[7] = -sign * r3.Dot(w, t.f.D) * foot.phi
 	grad[i] = -sign
 	return sign * (l - r)
 }
@@ -124,7 +129,7 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 	if s >= bendStart {
 		return c.ends.normal(s - bendStart)
 	}
-	at, _, out := centreline(&c.f, c.rc, c.lead, nearest(&c.f, c.rc, c.lead, p))
+	at, _, out := centrelineAt(&c.f, c.rc, c.lead, nearest(&c.f, c.rc, c.lead, p))
 	w := r3.Sub(p, at)
 	l := norm(w)
 	if l == 0 {
@@ -139,9 +144,10 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 // foot returns the distance from the centreline and, along it, to the nearer
 // end, positive between the ends.
 func (c *coil) foot(p r3.Vec) (l, within float64) {
-	phi := nearest(&c.f, c.rc, c.lead, p)
-	at, t, _ := centreline(&c.f, c.rc, c.lead, phi)
+	foot := nearest(&c.f, c.rc, c.lead, p)
+	at, t, _ := centrelineAt(&c.f, c.rc, c.lead, foot)
 	l = norm(r3.Sub(p, at))
+	phi := foot.phi
 	within = min(phi-c.ends.phi[0], c.ends.phi[1]-phi) * norm(t)
 	if math.Abs(within) < c.rc/2 {
 		k := 0
@@ -271,8 +277,9 @@ func (c *coil) startSection(p *Patch) bool {
 	var turned []float64
 	phis := make([]float64, len(p.FacetC))
 	for i, q := range p.FacetC {
-		phis[i] = nearest(&c.f, c.rc, c.lead, q)
-		at, t, _ := centreline(&c.f, c.rc, c.lead, phis[i])
+		foot := nearest(&c.f, c.rc, c.lead, q)
+		phis[i] = foot.phi
+		at, t, _ := centrelineAt(&c.f, c.rc, c.lead, foot)
 		w := r3.Sub(q, at)
 		n := p.FacetN[i]
 		along := r3.Dot(n, unit(t))

@@ -96,7 +96,14 @@ func (a *arcEnds) signed(p r3.Vec, k int) float64 {
 // phi, its derivative by phi, and the direction away from the axis.
 func centreline(f *frame, rc, lead, phi float64) (at, tangent, out r3.Vec) {
 	sin, cos := math.Sincos(phi)
-	return f.at(rc*cos, rc*sin, lead*phi), f.dir(-rc*sin, rc*cos, lead), f.dir(cos, sin, 0)
+	return centrelineAt(f, rc, lead, angle{phi, sin, cos})
+}
+
+// angle is an angle, rad, with its sine and cosine.
+type angle struct{ phi, sin, cos float64 }
+
+func centrelineAt(f *frame, rc, lead float64, a angle) (at, tangent, out r3.Vec) {
+	return f.at(rc*a.cos, rc*a.sin, lead*a.phi), f.dir(-rc*a.sin, rc*a.cos, lead), f.dir(a.cos, a.sin, 0)
 }
 
 // stand places the frame of end k at angle phi on a centreline of radius rc

@@ -20,9 +20,9 @@ func (e *Element) UnseenBetween(patches ...*Patch) (points []r3.Vec, sawn bool) 
 	for k, x := range patches {
 		for i, q := range x.P {
 			q = r3.Sub(r3.Add(q, x.OriginMM), e.solidOriginMM)
-			phi := nearest(&c.f, c.rc, c.lead, q)
-			_, along, _ := centreline(&c.f, c.rc, c.lead, phi)
-			j := min(max(int(float64(n)*(phi-from)/(to-from)), 0), n-1)
+			foot := nearest(&c.f, c.rc, c.lead, q)
+			_, along, _ := centrelineAt(&c.f, c.rc, c.lead, foot)
+			j := min(max(int(float64(n)*(foot.phi-from)/(to-from)), 0), n-1)
 			seen[j] = 1 + k
 			if math.Abs(r3.Dot(x.N[i], unit(along))) > sawnCos {
 				ends[j]++
