@@ -26,8 +26,7 @@ func RecogniseAs(p *Patch, opt Options, kind string) (e Element, ok bool) {
 	opt.FormShare *= saidShare
 	opt.FormNoise *= saidShare
 	for _, c := range everyCandidate(p, opt) {
-		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if !c.settle(p.thin(fitVertices), opt, measuring) || !c.covers(p, opt) {
+		if !c.measure(p, opt) {
 			continue
 		}
 		if x := c.element(p); x.become(kind) {

@@ -332,7 +332,17 @@ func (c *candidate) holds(p *Patch, list []candidate, opt Options) bool {
 	if _, part := partOfTurn(p, c, list); part {
 		return false
 	}
+	return c.measure(p, opt)
+}
+
+// measure fits a candidate that a scout found eligible to the whole patch and tells
+// whether it is so there, and seen enough. What the scout shows to be square is fitted
+// as that.
+func (c *candidate) measure(p *Patch, opt Options) bool {
 	c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
+	if s, ok := c.sol.(squaring); ok {
+		s.squareUp(p.thin(scoutVertices), &c.fit)
+	}
 	return c.settle(p.thin(fitVertices), opt, measuring) && c.covers(p, opt)
 }
 
@@ -471,13 +481,14 @@ const fitVertices = 16000
 // eligible.
 func (c *candidate) settle(p *Patch, opt Options, to aim) bool {
 	a, err := c.associate(p, to)
+	if s, ok := c.sol.(squaring); ok && to == measuring {
+		for err == nil && s.squareUp(p, &a) {
+			c.settled = true
+			a, err = c.associate(p, to)
+		}
+	}
 	if err != nil {
 		return false
-	}
-	if s, ok := c.sol.(squaring); ok && to == measuring && s.squareUp(p, &a) {
-		if a, err = c.associate(p, to); err != nil {
-			return false
-		}
 	}
 	c.fit, c.settled = a, true
 	c.judge(p)

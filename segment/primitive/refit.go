@@ -46,8 +46,7 @@ func refit(p *Patch, like Element, opt Options) (Element, bool) {
 	rank(list)
 	for i := range list {
 		c := &list[i]
-		c.gateMM = min(c.gateMM, max(6*c.rmsMM, 6*p.NoiseMM))
-		if !c.settle(p.thin(fitVertices), opt, measuring) || !c.covers(p, opt) || c.explained < refitExplained {
+		if !c.measure(p, opt) || c.explained < refitExplained {
 			continue
 		}
 		e := c.element(p)

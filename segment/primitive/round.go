@@ -284,14 +284,25 @@ const squareDoubt = 0.02
 // there were such: a plane through a few facets of the rim says little of where it
 // meets the axis, and the trade cuts square.
 func (c *round) squareUp(p *Patch, a *association) bool {
-	any := false
+	if c.squareEnds(p, a, func(_ int, at *endAt) bool { return at.squarer() }) {
+		return true
+	}
+	found := false // one at a time: the fit knows nothing of what is left without it
+	return a.to == measuring && c.squareEnds(p, a, func(k int, _ *endAt) bool {
+		found = !found && c.doubtful(k, p, a)
+		return found
+	})
+}
+
+// squareEnds makes those ends square that are found to be.
+func (c *round) squareEnds(p *Patch, a *association, square func(k int, at *endAt) bool) (any bool) {
 	for k := range c.end {
 		s := lowEnd + k
 		if !c.seen[s] || !c.leans(k) {
 			continue
 		}
 		at := endPoints(p, c, a, s, func(q r3.Vec) float64 { _, _, z := c.f.local(q); return z })
-		if len(at.height.v) == 0 || !at.squarer() && !c.doubtful(k, p, a) {
+		if len(at.height.v) == 0 || !square(k, &at) {
 			continue
 		}
 		c.end[k], c.square[k], any = endPlane{z: at.middle()}, true, true
