@@ -261,7 +261,7 @@ func (a *association) solve(p *Patch, sol solid, robust, exact bool) error {
 	if len(a.Seen) < n+1 {
 		return errNoFit
 	}
-	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare, Coarse: !exact,
+	pr := fit.Problem{N: len(a.Seen), P: n, Prepare: sol.prepare, Coarse: !exact, Brief: true,
 		Residual: func(_ []float64, i int, grad []float64) float64 {
 			clear(grad)
 			return sol.residual(p.P[a.Seen[i].V], int(a.Seen[i].S), grad)
