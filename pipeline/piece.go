@@ -39,7 +39,9 @@ func (w *work) wholeShell(e primitive.Element, shell int) piece {
 func (w *work) fillWhole(p *piece) {
 	s := &w.parts.Shells[p.Shell]
 	p.Faces, p.Vertex = s.Faces, s.Points
-	p.Element.Deviate(w.scaled.Mesh, s.Points)
+	if len(p.Element.DeviationMM) < len(s.Points) { // it was fitted to a part of them
+		p.Element.Deviate(w.scaled.Mesh, s.Points)
+	}
 }
 
 // fits tells whether what was kept can be of this scan: every index in range,

@@ -139,6 +139,14 @@ func (a *axial) place(p r3.Vec) axialPlace {
 	return axialPlace{norm(w), along + a.lift, q, w, along}
 }
 
+// radial is the distance from the axis and the height, as place has them.
+func (a *axial) radial(p r3.Vec) (rho, h float64) {
+	x, y, z := p.X-a.c.X, p.Y-a.c.Y, p.Z-a.c.Z
+	along := x*a.d.X + y*a.d.Y + z*a.d.Z
+	x, y, z = x-along*a.d.X, y-along*a.d.Y, z-along*a.d.Z
+	return math.Sqrt(x*x + y*y + z*z), along + a.lift
+}
+
 // slopes are the derivatives of radius and height.
 func (a *axial) slopes(x axialPlace) (dRho, dH [axialParams]float64) {
 	w := x.w

@@ -55,8 +55,8 @@ func (c *bend) residual(p r3.Vec, s int, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	t := &c.trial
-	x := t.ax.place(p)
-	a, b := x.rho-t.rc, x.h-t.h
+	rho, h := t.ax.radial(p)
+	a, b := rho-t.rc, h-t.h
 	l := hypot(a, b)
 	sign, r, at := 1.0, t.rs, 6
 	if s == bendBore {
@@ -68,7 +68,7 @@ func (c *bend) residual(p r3.Vec, s int, grad []float64) float64 {
 	if l > 0 {
 		a, b = a/l, b/l
 	}
-	dRho, dH := t.ax.slopes(x)
+	dRho, dH := t.ax.slopes(t.ax.place(p))
 	for k := range dRho {
 		grad[k] = sign * (a*dRho[k] + b*dH[k])
 	}
@@ -258,12 +258,12 @@ func (a *arcEnds) describe(fit association, first int, sizeMM float64, p *Patch)
 	var out []End
 	for k := range a.seen {
 		tilt := math.Atan(hypot(a.e[k].tu, a.e[k].tv)) * 180 / math.Pi
-		sf := fit.Surface[first+k]
+		rms := fit.surface(first + k).RMSMM
 		end := End{Kind: "mitre", AngleDeg: tilt, AtMM: r3.Add(p.OriginMM, a.f[k].at(0, 0, a.e[k].z)), Out: a.normal(k)}
 		switch {
 		case !a.seen[k]:
 			end.Kind, end.AngleDeg = "open", 0
-		case sf.RMSMM > max(5*fit.RMSMM, 0.02*sizeMM):
+		case rms > max(5*fit.RMSMM, 0.02*sizeMM):
 			end.Kind = "irregular"
 		case tilt <= squareDeg:
 			end.Kind = "square"

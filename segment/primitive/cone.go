@@ -73,8 +73,7 @@ func (c *cone) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s >= lowEnd {
 		return c.endResidual(p, s, grad)
 	}
-	x := t.ax.place(p)
-	rho, h := x.rho, x.h
+	rho, h := t.ax.radial(p)
 	g := 1 / math.Sqrt(1+t.k*t.k)
 	d := (rho - t.r0 + t.k*h) * g
 	sign := 1.0
@@ -88,7 +87,7 @@ func (c *cone) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s == innerWall {
 		grad[c.at(innerWall)] = -1
 	}
-	dRho, dH := t.ax.slopes(x)
+	dRho, dH := t.ax.slopes(t.ax.place(p))
 	for i := range dRho {
 		grad[i] = sign * g * (dRho[i] + t.k*dH[i])
 	}

@@ -49,21 +49,29 @@ func proposeCone(p *Patch, axes []motion) []candidate {
 // lean otherwise and are left out, round by round.
 func slantDirection(p *Patch) (d r3.Vec, ok bool) {
 	const rounds, alike = 12, 0.05
-	weight := slices.Clone(p.FacetMM2)
-	lean := roomFor(len(p.FacetS))
+	var normal []r3.Vec
+	var area []float64
+	for i := 0; i < len(p.FacetS); i += p.startStep() {
+		normal, area = append(normal, p.FacetS[i]), append(area, p.FacetMM2[i])
+	}
+	all := 0.0
+	for _, a := range area {
+		all += a
+	}
+	weight, lean := slices.Clone(area), roomFor(len(normal))
 	for round := range rounds {
 		var mean r3.Vec
 		total := 0.0
-		for i, n := range p.FacetS {
+		for i, n := range normal {
 			mean = r3.Add(mean, r3.Scale(weight[i], n))
 			total += weight[i]
 		}
-		if total < 0.2*p.TotalMM2 {
+		if total < 0.2*all {
 			return d, false
 		}
 		mean = r3.Scale(1/total, mean)
 		var m [6]float64
-		for i, n := range p.FacetS {
+		for i, n := range normal {
 			addOuter(&m, r3.Sub(n, mean), weight[i])
 		}
 		last := d
@@ -71,14 +79,14 @@ func slantDirection(p *Patch) (d r3.Vec, ok bool) {
 			break
 		}
 		lean = weighted{v: lean.v[:0]}
-		for i, n := range p.FacetS {
-			lean.add(r3.Dot(n, d), p.FacetMM2[i])
+		for i, n := range normal {
+			lean.add(r3.Dot(n, d), area[i])
 		}
 		middle := lean.median()
 		spread := max(lean.spread(middle), alike)
-		for i, n := range p.FacetS {
+		for i, n := range normal {
 			x := (r3.Dot(n, d) - middle) / (2 * spread)
-			weight[i] = p.FacetMM2[i] * max(1-x*x, 0)
+			weight[i] = area[i] * max(1-x*x, 0)
 		}
 	}
 	return d, true

@@ -93,7 +93,7 @@ func straightness(p *Patch, f frame, a association, s int, low, high float64) fl
 			k++
 		}
 		if k >= 4 {
-			noise := 2 * math.Sqrt(2*math.Log(float64(k))) * a.Surface[s].RMSMM * math.Sqrt(2*float64(k)/n)
+			noise := 2 * math.Sqrt(2*math.Log(float64(k))) * a.surface(s).RMSMM * math.Sqrt(2*float64(k)/n)
 			width = max(width, math.Sqrt(max((hi-lo)*(hi-lo)-noise*noise, 0)))
 		}
 	}

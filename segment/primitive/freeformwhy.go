@@ -29,7 +29,6 @@ func whyFreeform(p *Patch, opt Options) string {
 	var e Element
 	alone := *scout
 	alone.full = nil // no search for holes in the whole: only the kind's name is wanted
-	best.fit.correlate(scout, best.sol)
 	best.describe(&e, best.fit, &alone)
 	if most := limit(p, best.sizeMM, opt); best.formMM > most || best.rmsMM > most {
 		return fmt.Sprintf("%sthe nearest, %s, is off by %.2g mm, more than the limit of %.2g mm; its surfaces account for %.0f %% of the scan",

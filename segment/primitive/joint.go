@@ -44,12 +44,11 @@ type sighting struct {
 	S int32
 }
 
-// association is a converged joint fit. What its residuals say of each surface, and
-// how sure the parameters are, it knows once it was asked to weigh them.
+// association is a converged joint fit to the vertices of a patch. How sure the
+// parameters are it knows once it was asked to weigh them.
 type association struct {
 	Seen     []sighting
 	Residual []float64    // one a sighting
-	Surface  []surfaceFit // nil until weighed
 	Doubt    fit.Doubt
 	DOF      float64
 	RMSMM    float64
@@ -57,6 +56,10 @@ type association struct {
 	margin   []float64 // one a surface
 	spare    []sighting
 	to       aim
+	patch    *Patch
+	share    float64 // parameters for a sighting
+	weighed  bool
+	said     map[int]surfaceFit // of those asked for
 }
 
 // aim is what a fit is for.
@@ -69,8 +72,8 @@ const (
 	measuring            // its sizes: the last digit, and how sure they are
 )
 
+// surfaceFit is what the residuals of one surface say.
 type surfaceFit struct {
-	Points    int
 	RMSMM     float64 // with the fit's degrees of freedom
 	Inflation float64
 }
@@ -116,7 +119,7 @@ var errNoFit = errors.New("the surfaces have too few points")
 // settled says that sol has been fitted to a part of these vertices: the robust
 // rounds are then left out.
 func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (association, error) {
-	a := association{to: to, margin: make([]float64, sol.surfaces())}
+	a := association{to: to, patch: p, said: map[int]surfaceFit{}, margin: make([]float64, sol.surfaces())}
 	robust := 2
 	if settled {
 		robust = 0
@@ -280,7 +283,7 @@ func (a *association) solve(p *Patch, sol solid, robust, exact bool) error {
 		return errNoFit
 	}
 	sol.prepare(x)
-	a.DOF = s.DOF
+	a.DOF, a.share = s.DOF, float64(n)/float64(len(a.Seen))
 	a.RMSMM = math.Sqrt(s.SSQ / max(s.DOF, 1))
 	a.Residual = slices.Grow(a.Residual[:0], len(a.Seen))
 	for _, q := range a.Seen {
@@ -400,10 +403,10 @@ func (a *association) keepMargin(p *Patch, sol solid) {
 // weigh fills what the residuals say of each surface and leave open about
 // the parameters; see fit.Doubt. p and sol are those of the fit.
 func (a *association) weigh(p *Patch, sol solid) {
-	if a.Surface != nil {
+	if a.weighed {
 		return
 	}
-	a.correlate(p, sol)
+	a.weighed = true
 	n := sol.params()
 	sol.prepare(make([]float64, n))
 	total := make([]float64, n*n)
@@ -424,46 +427,37 @@ func (a *association) weigh(p *Patch, sol solid) {
 	a.Doubt = s.Doubt(invert(total, n))
 }
 
-// rmsOf is the root mean square of the residuals of surface s of sol, with the fit's
-// degrees of freedom.
-func (a *association) rmsOf(s int, sol solid) float64 {
-	m, ssq := 0.0, 0.0
+// residualsOf are those of surface s, with the points that they are of.
+func (a *association) residualsOf(s int) (at []r3.Vec, res []float64) {
 	for i, q := range a.Seen {
 		if int(q.S) == s {
-			m, ssq = m+1, ssq+a.Residual[i]*a.Residual[i]
+			at, res = append(at, a.patch.P[q.V]), append(res, a.Residual[i])
 		}
 	}
-	return math.Sqrt(ssq / max(m*(1-a.share(sol)), 1))
+	return at, res
 }
 
-// share is how many parameters of sol there are for a sighting.
-func (a *association) share(sol solid) float64 {
-	return float64(sol.params()) / max(float64(len(a.Seen)), 1)
-}
-
-// correlate fills the noise of each surface and how far its residuals are
+// surface is what the residuals of surface s say of its noise, and how far they are
 // correlated.
-func (a *association) correlate(p *Patch, sol solid) {
-	pts, res := make([][]r3.Vec, sol.surfaces()), make([][]float64, sol.surfaces())
-	for s, n := range a.counts(sol.surfaces()) {
-		if n > 0 {
-			pts[s], res[s] = make([]r3.Vec, 0, n), make([]float64, 0, n)
-		}
+func (a *association) surface(s int) surfaceFit {
+	if f, ok := a.said[s]; ok {
+		return f
 	}
-	for i, q := range a.Seen {
-		pts[q.S], res[q.S] = append(pts[q.S], p.P[q.V]), append(res[q.S], a.Residual[i])
+	at, res := a.residualsOf(s)
+	f := surfaceFit{a.rmsOf(res), inflation(at, res, a.patch.EdgeMM)}
+	// What correlated residuals show of their variance is less by what the fit
+	// took up of the few independent ones.
+	f.RMSMM *= math.Sqrt((1 - a.share) / max(1-a.share*f.Inflation, 0.25))
+	a.said[s] = f
+	return f
+}
+
+// rmsOf is the root mean square of residuals of one surface, with the fit's degrees of
+// freedom.
+func (a *association) rmsOf(res []float64) float64 {
+	ssq := 0.0
+	for _, r := range res {
+		ssq += r * r
 	}
-	a.Surface = make([]surfaceFit, len(pts))
-	share := a.share(sol)
-	for s := range pts {
-		if pts[s] == nil {
-			continue
-		}
-		sf := surfaceFit{Points: len(res[s]), RMSMM: a.rmsOf(s, sol)}
-		sf.Inflation = inflation(pts[s], res[s], p.EdgeMM)
-		// What correlated residuals show of their variance is less by what the fit
-		// took up of the few independent ones.
-		sf.RMSMM *= math.Sqrt((1 - share) / max(1-share*sf.Inflation, 0.25))
-		a.Surface[s] = sf
-	}
+	return math.Sqrt(ssq / max(float64(len(res))*(1-a.share), 1))
 }

@@ -73,7 +73,7 @@ func listed(list []motion, m motion, sizeMM float64) bool {
 func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
 	type row struct{ a, b, k, w float64 } // (n×d) in the frame is (nv, -nu)
 	var rows []row
-	for i := 0; i < len(p.FacetN); i += len(p.FacetN)/startFacets + 1 {
+	for i := 0; i < len(p.FacetN); i += p.startStep() {
 		n := p.FacetN[i]
 		a, b := r3.Dot(n, f.E2), -r3.Dot(n, f.E1)
 		x, y, _ := f.local(p.FacetC[i])
@@ -111,7 +111,7 @@ func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
 // towards the least absolute sine. ok is false where the points do not say.
 func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
 	var at []int
-	for i := 0; i < len(p.FacetN); i += len(p.FacetN)/startFacets + 1 {
+	for i := 0; i < len(p.FacetN); i += p.startStep() {
 		if p.FacetMM2[i] > 0 {
 			at = append(at, i)
 		}
@@ -124,9 +124,8 @@ func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
 	for round := 0; round < 8; round++ {
 		s := slip{start: m.f, lead: m.pitchMM / (2 * math.Pi)}
 		s.prepare(make([]float64, n))
-		grad := make([]float64, n)
 		for j, i := range at {
-			w[j] = p.FacetMM2[i] / (0.03 + math.Abs(s.sine(p.FacetC[i], p.FacetN[i], grad)))
+			w[j] = p.FacetMM2[i] / (0.03 + math.Abs(s.sine(p.FacetC[i], p.FacetN[i], nil)))
 		}
 		sol, err := fit.Solve(fit.Problem{N: len(at), P: n, Weight: w, Prepare: s.prepare, Coarse: true,
 			Residual: func(_ []float64, j int, grad []float64) float64 {
@@ -165,7 +164,7 @@ func (s *slip) prepare(x []float64) {
 }
 
 // sine is that of the angle between the motion at p and the surface of normal n
-// there, with its derivatives.
+// there, with its derivatives unless grad is nil.
 func (s *slip) sine(p, n r3.Vec, grad []float64) float64 {
 	q := r3.Sub(p, s.ax.c)
 	v := r3.Add(r3.Cross(s.ax.d, q), r3.Scale(s.k, s.ax.d))
@@ -175,6 +174,9 @@ func (s *slip) sine(p, n r3.Vec, grad []float64) float64 {
 		return 0
 	}
 	sin := r3.Dot(n, v) / l
+	if grad == nil {
+		return sin
+	}
 	along := r3.Scale(1/l, r3.Sub(n, r3.Scale(sin/l, v)))    // ∂sin = along·∂v
 	turn := r3.Add(r3.Cross(q, along), r3.Scale(s.k, along)) // along·(e×q + k e) = e·turn
 	across := r3.Cross(along, s.ax.d)                        // along·(d×e) = e·across

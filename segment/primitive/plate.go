@@ -428,7 +428,7 @@ func (c *plate) addOrHide(e *Element, k int, key string, mm, u95 float64) {
 // edgeInflation takes the correlation of the faces' residuals for the edges'
 // too: the edges have too few points to tell.
 func (c *plate) edgeInflation(a association) float64 {
-	return math.Sqrt(max(a.Surface[0].Inflation, a.Surface[1].Inflation, 1))
+	return math.Sqrt(max(a.surface(0).Inflation, a.surface(1).Inflation, 1))
 }
 
 // describeRound is a disc, or with a concentric hole a ring; other holes stay

@@ -55,7 +55,7 @@ func (c *prism) endAs(k int, at r3.Vec, a association, p *Patch) End {
 	switch {
 	case c.unseen[k]:
 		e.Kind, e.AngleDeg = "open", 0
-	case a.Surface[k].RMSMM > max(5*a.RMSMM, 0.02*math.Sqrt(c.netMM2)):
+	case a.surface(k).RMSMM > max(5*a.RMSMM, 0.02*math.Sqrt(c.netMM2)):
 		e.Kind = "irregular"
 	case e.AngleDeg <= squareDeg:
 		e.Kind = "square"

@@ -165,7 +165,7 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 	}
 	if len(list) > 1 && !list[0].convincing(p, opt) {
 		for i := range list {
-			list[i].weigh(scout)
+			list[i].weigh()
 		}
 		rank(list)
 	}
@@ -347,10 +347,9 @@ func (c *candidate) measure(p *Patch, opt Options) bool {
 }
 
 // weigh finds how far the candidate's residuals are correlated.
-func (c *candidate) weigh(p *Patch) {
-	c.fit.correlate(p, c.sol)
-	for _, f := range c.fit.Surface {
-		c.correlated = max(c.correlated, f.Inflation)
+func (c *candidate) weigh() {
+	for s := range c.sol.surfaces() {
+		c.correlated = max(c.correlated, c.fit.surface(s).Inflation)
 	}
 }
 

@@ -96,9 +96,8 @@ func (c *round) residual(p r3.Vec, s int, grad []float64) float64 {
 	if s >= lowEnd && c.leans(s-lowEnd) {
 		return c.endResidual(p, s, grad)
 	}
-	x := c.trial.ax.place(p)
-	rho, h := x.rho, x.h
 	if grad == nil {
+		rho, h := c.trial.ax.radial(p)
 		switch s {
 		case outerWall:
 			return rho - c.trial.ro
@@ -107,6 +106,8 @@ func (c *round) residual(p r3.Vec, s int, grad []float64) float64 {
 		}
 		return float64(2*(s-lowEnd)-1) * (h - c.trial.end[s-lowEnd].z)
 	}
+	x := c.trial.ax.place(p)
+	rho, h := x.rho, x.h
 	dRho, dH := c.trial.ax.slopes(x)
 	i := c.at(s)
 	switch s {

@@ -258,9 +258,9 @@ func (c *round) endOf(k int, a association, p *Patch) End {
 		return end
 	}
 	end.Kind, end.AngleDeg = "mitre", c.tiltDeg(k)
-	sf := a.Surface[lowEnd+k]
+	rms := a.surface(lowEnd + k).RMSMM
 	switch {
-	case sf.RMSMM > max(5*a.Surface[outerWall].RMSMM, 0.02*2*c.ro):
+	case rms > 0.02*2*c.ro && rms > 5*a.surface(outerWall).RMSMM:
 		end.Kind = "irregular"
 	case end.AngleDeg <= squareDeg:
 		end.Kind = "square"

@@ -83,8 +83,8 @@ func meetingOf(p *Patch) (r3.Vec, bool) {
 	for it := 0; it < 30; it++ {
 		var m [6]float64
 		var b r3.Vec
-		for i, n := range p.FacetS {
-			w := p.FacetMM2[i]
+		for i := 0; i < len(p.FacetS); i += p.startStep() {
+			n, w := p.FacetS[i], p.FacetMM2[i]
 			q := r3.Sub(p.FacetC[i], at)
 			across := r3.Sub(q, r3.Scale(r3.Dot(q, n), n))
 			if it > 0 {

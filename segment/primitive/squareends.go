@@ -21,7 +21,8 @@ type endAt struct{ height, off weighted }
 // endPoints are those that look the way of surface s, an end of sol, and lie near it.
 // height is how far along the piece a place is.
 func endPoints(p *Patch, sol solid, a *association, s int, height func(q r3.Vec) float64) (at endAt) {
-	gate := 6 * max(a.rmsOf(s, sol), p.NoiseMM)
+	_, res := a.residualsOf(s)
+	gate := 6 * max(a.rmsOf(res), p.NoiseMM)
 	for v, q := range p.P {
 		d := sol.residual(q, s, nil)
 		if math.Abs(d) > gate || r3.Dot(p.N[v], sol.normal(q, s)) <= 0.7 || sol.edge(q, s) < -gate {

@@ -52,6 +52,9 @@ const (
 	startShare  = 1e-5
 )
 
+// startStep is the step at which startFacets or fewer are met.
+func (p *Patch) startStep() int { return len(p.FacetC)/startFacets + 1 }
+
 // whole is the patch that this one was thinned from, or itself.
 func (p *Patch) whole() *Patch {
 	if p.full != nil {

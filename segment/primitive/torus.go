@@ -44,8 +44,8 @@ func (c *torus) residual(p r3.Vec, s int, grad []float64) float64 {
 		return math.Inf(1)
 	}
 	t := &c.trial
-	x := t.ax.place(p)
-	a, b := x.rho-t.rc, x.h-t.h
+	rho, h := t.ax.radial(p)
+	a, b := rho-t.rc, h-t.h
 	l := hypot(a, b)
 	sign, r, at := 1.0, t.rs, 6
 	if s == torusBore {
@@ -57,7 +57,7 @@ func (c *torus) residual(p r3.Vec, s int, grad []float64) float64 {
 	if l > 0 {
 		a, b = a/l, b/l
 	}
-	dRho, dH := t.ax.slopes(x)
+	dRho, dH := t.ax.slopes(t.ax.place(p))
 	for k := range dRho {
 		grad[k] = sign * (a*dRho[k] + b*dH[k])
 	}
@@ -130,8 +130,9 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 	}
 	c := &torus{f: f, rc: rc}
 	c.f.C = f.at(0, 0, h)
-	r, in := roomFor(len(p.FacetC)), weighted{}
-	for i, q := range p.FacetC {
+	r, in := roomFor(min(len(p.FacetC), startFacets)), weighted{}
+	for i := 0; i < len(p.FacetC); i += p.startStep() {
+		q := p.FacetC[i]
 		rho, h := c.f.radial(q)
 		l := hypot(rho-c.rc, h)
 		if r3.Dot(p.FacetN[i], c.normal(q, torusOuter)) < -0.5 {

@@ -177,7 +177,7 @@ func (w *toothedWheel) describe(e *Element, a association, p *Patch) {
 	t := &w.teeth
 	e.Kind = "toothed_wheel"
 	e.count("tooth_count", t.n)
-	phi := math.Sqrt(max(a.Surface[0].Inflation, a.Surface[1].Inflation, 1)) // of the faces: seats and gaps have too few rows to tell
+	phi := math.Sqrt(max(a.surface(0).Inflation, a.surface(1).Inflation, 1)) // of the faces: seats and gaps have too few rows to tell
 	e.add("tip_diameter_mm", 2*t.tip, 2*t.tipU)
 	e.add("root_diameter_mm", 2*t.root, 2*phi*t.rootU)
 	if w.bore != nil {
