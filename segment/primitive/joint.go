@@ -48,7 +48,7 @@ type sighting struct {
 // parameters are it knows once it was asked to weigh them.
 type association struct {
 	Seen     []sighting
-	Residual []float64    // one a sighting
+	Residual []float64 // one a sighting
 	Doubt    fit.Doubt
 	DOF      float64
 	RMSMM    float64

@@ -2,7 +2,6 @@ package primitive
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -23,35 +22,25 @@ type motion struct {
 // Computing 60 (1998) 307–322). Least squares on that equation draws the axis
 // into the patch, where the motion is slow; so it only starts the search, and
 // what is minimised is the sine of the angle between motion and surface, by
-// which end caps count little too.
+// which end caps count little too. A search that comes to where another has ended
+// ends too.
 func slidingMotions(p *Patch, directions []r3.Vec) []motion {
-	about := make([][]motion, len(directions))
-	beside(len(directions), func(i int) { about[i] = slidingAbout(p, directions[i]) })
 	var out []motion
-	for _, m := range slices.Concat(about...) {
-		if !listed(out, m, p.SizeMM) {
-			out = append(out, m)
+	var ended [2][]motion // without pitch, and from there with one
+	for _, d := range directions {
+		f := newFrame(r3.Vec{}, d)
+		c, ok := turningCentre(p, f)
+		f.C = c
+		m := motion{f: f, located: true}
+		for k := 0; k < len(ended) && ok; k++ {
+			if m, ok = m.slide(p, k == 1, ended[k]); !ok {
+				break
+			}
+			ended[k] = append(ended[k], m)
+			if !listed(out, m, p.SizeMM) {
+				out = append(out, m)
+			}
 		}
-	}
-	return out
-}
-
-// slidingAbout are the motions that a search from one direction leads to: without
-// pitch, and from there with one.
-func slidingAbout(p *Patch, d r3.Vec) []motion {
-	f := newFrame(r3.Vec{}, d)
-	c, ok := turningCentre(p, f)
-	if !ok {
-		return nil
-	}
-	f.C = c
-	var out []motion
-	m := motion{f: f, located: true}
-	for _, pitched := range []bool{false, true} {
-		if m, ok = m.slide(p, pitched); !ok {
-			break
-		}
-		out = append(out, m)
 	}
 	return out
 }
@@ -108,8 +97,9 @@ func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
 
 // slide minimises the sine between motion and surface over the axis and, if
 // pitched, the pitch, from m: Levenberg and Marquardt's method, reweighted
-// towards the least absolute sine. ok is false where the points do not say.
-func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
+// towards the least absolute sine. ok is false where the points do not say, or where it
+// comes to one that is known.
+func (m motion) slide(p *Patch, pitched bool, known []motion) (_ motion, ok bool) {
 	var at []int
 	for i := 0; i < len(p.FacetN); i += p.startStep() {
 		if p.FacetMM2[i] > 0 {
@@ -137,6 +127,9 @@ func (m motion) slide(p *Patch, pitched bool) (motion, bool) {
 		s.prepare(sol.X)
 		last := m.f
 		m.f, m.pitchMM = s.ax.frame(), 2*math.Pi*s.k
+		if listed(known, m, p.SizeMM) {
+			return m, false
+		}
 		if rho, _ := m.f.radial(last.C); r3.Dot(last.D, m.f.D) > 1-1e-9 && rho < 1e-4*p.SizeMM {
 			break
 		}
