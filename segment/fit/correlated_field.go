@@ -251,6 +251,9 @@ func (c *cells) kernel(l float64, kind fieldKind, skin lower) lower {
 	return out
 }
 
+// skinEnd is the exponent from which a correlation is nothing beside 1 in float64.
+const skinEnd = 40
+
 // skin is the kernel of a field that goes outward everywhere: it is blurred by the
 // spread of points within each cell.
 func (c *cells) skin(l float64) lower {
@@ -258,7 +261,9 @@ func (c *cells) skin(l float64) lower {
 	for i := range out {
 		for j := range out[i] {
 			w := l*l + c.spread[i] + c.spread[j]
-			out[i][j] = l * l / w * math.Exp(-r3.Norm2(r3.Sub(c.at[i], c.at[j]))/(2*w))
+			if x := r3.Norm2(r3.Sub(c.at[i], c.at[j])) / (2 * w); x < skinEnd {
+				out[i][j] = l * l / w * math.Exp(-x)
+			}
 		}
 	}
 	return out
