@@ -191,8 +191,8 @@ func startBend(p *Patch, m motion) (*bend, bool) {
 	c := &bend{f: m.f, rc: rc}
 	c.f.C = m.f.at(0, 0, h)
 	var out, in weighted
-	for i, q := range p.FacetC {
-		u, v, h := c.f.local(q)
+	for i := 0; i < len(p.FacetC); i += p.startStep() {
+		u, v, h := c.f.local(p.FacetC[i])
 		rho := hypot(u, v)
 		n := p.FacetN[i]
 		if rho == 0 || math.Abs(r3.Dot(n, c.f.dir(-v/rho, u/rho, 0))) > wallCos {

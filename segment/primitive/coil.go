@@ -213,8 +213,8 @@ func startCoil(p *Patch, m motion) (*coil, bool) {
 	f := m.f
 	type facet struct{ rho, z, nr, nz, w float64 }
 	var fs []facet
-	for i, q := range p.FacetC {
-		u, v, h := f.local(q)
+	for i := 0; i < len(p.FacetC); i += p.startStep() {
+		u, v, h := f.local(p.FacetC[i])
 		rho := hypot(u, v)
 		if rho == 0 {
 			continue
@@ -237,7 +237,6 @@ func startCoil(p *Patch, m motion) (*coil, bool) {
 		sin, cos = sin+x.w*s, cos+x.w*c
 	}
 	z0 := math.Atan2(sin, cos) / (2 * math.Pi) * math.Abs(m.pitchMM)
-	fs = some(fs, startFacets)
 	var q [5]float64
 	rc, zc := 0.0, 0.0
 	for it := 0; it < 15; it++ {

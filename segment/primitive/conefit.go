@@ -121,9 +121,9 @@ func startCone(p *Patch, m motion) (*cone, bool) {
 func commonLean(p *Patch, f frame) (lean float64, ok bool) {
 	const bins, most = 32, 80 * math.Pi / 180
 	var area [bins]float64
-	all := roomFor(len(p.FacetC))
-	for i, q := range p.FacetC {
-		o := r3.Dot(p.FacetS[i], f.outward(q))
+	all, step := roomFor(min(len(p.FacetC), startFacets)), p.startStep()
+	for i := 0; i < len(p.FacetC); i += step {
+		o := r3.Dot(p.FacetS[i], f.outward(p.FacetC[i]))
 		if o <= 0 {
 			continue
 		}
@@ -146,7 +146,7 @@ func commonLean(p *Patch, f frame) (lean float64, ok bool) {
 		}
 	}
 	lean = w.median()
-	return lean, len(w.v) >= 8 && w.total > 0.2*p.TotalMM2 && math.Abs(lean) > 1e-3
+	return lean, len(w.v) >= 8 && w.total*float64(step) > 0.2*p.TotalMM2 && math.Abs(lean) > 1e-3
 }
 
 // placeWalls finds the outer radius at the origin, the wall and the extent.

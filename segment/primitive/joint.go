@@ -138,6 +138,9 @@ func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (assoc
 	if err := a.settle(p, sol, gates, gateMM, rounds, robust); err != nil {
 		return a, err
 	}
+	if to == scouting {
+		return a, nil
+	}
 	if m := a.edgeMargin(p, sol); m > 0 {
 		a.MarginMM = m
 		a.keepMargin(p, sol)

@@ -118,14 +118,17 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 	}
 	bare := unlocated(directions)
 	tryAbout(simple, func(propose proposal) []motion { return promising(propose, glance, bare, opt) })
-	try(axisless, nil)
-	if len(list) == 0 || !list[0].convincing(p, opt) {
+	inDoubt := func() bool { return len(list) == 0 || !list[0].convincing(p, opt) }
+	if p.OpenEdges > 0 || inDoubt() { // a part of a ball may look like one of a ring
+		try(axisless, nil)
+	}
+	if inDoubt() {
 		if d, ok := slantDirection(scout); ok && !parallel(directions, d) {
 			try([]proposal{proposeCone}, unlocated([]r3.Vec{d}))
 		}
 	}
 	var tryEdges func() // where a flat piece, seen on its faces, left no doubt
-	if len(list) == 0 || list[0].sizeable() || !list[0].convincing(p, opt) || list[0].halfTurn(p) {
+	if inDoubt() || list[0].sizeable() || list[0].halfTurn(p) {
 		if rough && (len(list) > 0 && list[0].sizeable() || flat(scout, directions)) {
 			return Element{}, false
 		}
@@ -142,7 +145,6 @@ func recognise(p *Patch, opt Options, rough bool) (e Element, plain bool) {
 		try([]proposal{flatArcs(list)}, nil)
 		preferArc(list, p)
 	}
-	inDoubt := func() bool { return len(list) == 0 || !list[0].convincing(p, opt) }
 	partial := func() bool {
 		return inDoubt() || list[0].turns() && (p.OpenEdges > 0 || list[0].parted(p))
 	}

@@ -157,8 +157,9 @@ func startTorus(p *Patch, m motion) (*torus, bool) {
 // the sweep are left out; least absolute distance by reweighting.
 func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
 	type line struct{ rho, z, nr, nh, w float64 }
-	lines := make([]line, 0, len(p.FacetN))
-	for i, n := range p.FacetN {
+	lines := make([]line, 0, min(len(p.FacetN), startFacets))
+	for i := 0; i < len(p.FacetN); i += p.startStep() {
+		n := p.FacetN[i]
 		u, v, z := f.local(p.FacetC[i])
 		rho := hypot(u, v)
 		if rho == 0 {
@@ -169,7 +170,6 @@ func sectionCentre(p *Patch, f frame) (rc, h float64, ok bool) {
 			lines = append(lines, line{rho, z, (n1*u + n2*v) / rho, r3.Dot(n, f.D), p.FacetMM2[i]})
 		}
 	}
-	lines = some(lines, startFacets)
 	scale := 1e-3 * p.SizeMM
 	for it := range 15 {
 		var q [5]float64
