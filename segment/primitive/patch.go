@@ -3,7 +3,6 @@
 package primitive
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -153,18 +152,18 @@ func (p *Patch) link() {
 	halves, start := p.halfEdges()
 	for v := range p.P {
 		h := halves[start[v]:start[v+1]]
-		slices.SortFunc(h, func(a, b half) int { return cmp.Or(cmp.Compare(a.to, b.to), cmp.Compare(a.at, b.at)) })
+		slices.Sort(h)
 		for i := 0; i < len(h); {
 			j := i + 1
-			for j < len(h) && h[j].to == h[i].to {
+			for j < len(h) && h[j].to() == h[i].to() {
 				j++
 			}
 			switch j - i {
 			case 1:
-				p.Open[v], p.Open[h[i].to] = true, true
+				p.Open[v], p.Open[h[i].to()] = true, true
 				p.OpenEdges++
 			case 2:
-				a, b := h[i].at, h[i+1].at
+				a, b := h[i].at(), h[i+1].at()
 				p.Next[a/3][a%3], p.Next[b/3][b%3] = b/3, a/3
 			}
 			i = j
@@ -172,8 +171,13 @@ func (p *Patch) link() {
 	}
 }
 
-// half is the edge at%3 of facet at/3, to the higher of its vertices.
-type half struct{ to, at int32 }
+// half is the edge at%3 of facet at/3, to the higher of its vertices: in one word,
+// in whose order they are wanted.
+type half uint64
+
+func newHalf(to, at int32) half { return half(to)<<32 | half(at) }
+func (h half) to() int32        { return int32(h >> 32) }
+func (h half) at() int32        { return int32(h) }
 
 // halfEdges are those of each lower vertex together: vertex v's begin at start[v]
 // and end before start[v+1].
@@ -192,7 +196,7 @@ func (p *Patch) halfEdges() (list []half, start []int32) {
 		for k, a := range t {
 			b := t[(k+1)%3]
 			next := &start[min(a, b)+1]
-			list[*next] = half{max(a, b), int32(3*i + k)}
+			list[*next] = newHalf(max(a, b), int32(3*i+k))
 			*next++
 		}
 	}
