@@ -269,9 +269,51 @@ func quantile(v []float64, q float64) float64 {
 	}
 	x := q * float64(len(v)-1)
 	i := int(x)
+	between := x - float64(i)
+	v, i = narrowed(v, i)
 	low := nth(v, i)
 	if i+1 >= len(v) {
 		return low
 	}
-	return low + (x-float64(i))*(slices.Min(v[i+1:])-low)
+	return low + between*(slices.Min(v[i+1:])-low)
+}
+
+// narrowMost is how many values [nth] finds one among as fast.
+const narrowMost = 256
+
+// narrowed parts v again and again by a value from its middle, and keeps the part
+// that holds places i and i+1 of the sorted list, until it is short or the two would be
+// in different ones. It returns that part and the first place in it.
+func narrowed(v []float64, i int) ([]float64, int) {
+	for len(v) > narrowMost {
+		n := len(v)
+		low := below(v, middle(v[n/8], v[n/2], v[n-1-n/8]))
+		switch {
+		case i+1 < low:
+			v = v[:low]
+		case i >= low && low > 0:
+			v, i = v[low:], i-low
+		default:
+			return v, i
+		}
+	}
+	return v, i
+}
+
+// middle is the middle one of three values.
+func middle(a, b, c float64) float64 { return max(min(a, b), min(max(a, b), c)) }
+
+// below moves the values under x to the front and returns how many they are. It
+// branches at none of them: which way one goes cannot be foretold.
+func below(v []float64, x float64) int {
+	n := 0
+	for i, y := range v {
+		v[i], v[n] = v[n], y
+		under := 0
+		if y < x {
+			under = 1
+		}
+		n += under
+	}
+	return n
 }
