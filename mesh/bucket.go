@@ -66,6 +66,18 @@ func sortPairs(faces [][3]uint32, source, label []uint32, compare func(a, b [3]u
 	}
 }
 
+// sortDistinct is sortPairs by compareWound of a few facets, no two alike.
+func sortDistinct(faces [][3]uint32, source []uint32) {
+	for i := 1; i < len(faces); i++ {
+		for j := i; j > 0 && before(&faces[j], &faces[j-1]); j-- {
+			faces[j], faces[j-1] = faces[j-1], faces[j]
+			source[j], source[j-1] = source[j-1], source[j]
+		}
+	}
+}
+
+func before(a, b *[3]uint32) bool { return a[1] < b[1] || a[1] == b[1] && a[2] < b[2] }
+
 func sortFan(faces [][3]uint32, source, label []uint32, compare func(a, b [3]uint32) int) {
 	type row struct {
 		face          [3]uint32

@@ -16,38 +16,31 @@ const (
 // equations: coordinates are scaled to the patch, so the condition of a sound
 // patch is some 1e3 and the square of it costs half of the digits at worst.
 type heightFit struct {
-	terms int
-	a     [cubicTerms][cubicTerms]float64
-	b     [cubicTerms]float64
-	rows  [][cubicTerms]float64
+	terms  int
+	column [cubicTerms][patchMost]float64 // each term at every point
+	height [patchMost]float64
+	a      [cubicTerms][cubicTerms]float64 // the lower half is used
+	b      [cubicTerms]float64
 }
 
 // solve returns the sum of squared residuals and the greatest curvature at the
-// origin. ok is false where the points do not fix the polynomial.
+// origin. ok is false where the points, patchMost at most, do not fix the
+// polynomial.
 func (q *heightFit) solve(points []r3.Vec, terms int, reach float64) (left, curvature float64, ok bool) {
 	if !(reach > 0) || math.IsInf(reach, 0) {
 		return 0, 0, false
 	}
-	*q = heightFit{terms: terms, rows: q.rows[:0]}
-	for _, p := range points {
-		x, y, z := p.X/reach, p.Y/reach, p.Z/reach
-		row := [cubicTerms]float64{1, x, y, x * x, x * y, y * y, x * x * x, x * x * y, x * y * y, y * y * y}
-		q.rows = append(q.rows, row)
-		for i, w := range row[:terms] {
-			for j := range i + 1 {
-				q.a[i][j] += w * row[j]
-			}
-			q.b[i] += w * z
-		}
-	}
+	q.terms = terms
+	q.fill(points, reach)
+	q.multiply(len(points))
 	if !q.factor() {
 		return 0, 0, false
 	}
-	c := q.substitute()
-	for i, row := range q.rows {
-		r := points[i].Z / reach
+	c := q.b
+	q.substitute(&c)
+	for p, r := range q.height[:len(points)] {
 		for j := range terms {
-			r -= c[j] * row[j]
+			r -= c[j] * q.column[j][p]
 		}
 		left += r * r
 	}
@@ -55,43 +48,89 @@ func (q *heightFit) solve(points []r3.Vec, terms int, reach float64) (left, curv
 	return left * reach * reach, (math.Abs(half) + spread) / reach, true
 }
 
+// fill writes the terms and heights of points.
+func (q *heightFit) fill(points []r3.Vec, reach float64) {
+	for i, p := range points {
+		x, y := p.X/reach, p.Y/reach
+		row := [cubicTerms]float64{1, x, y, x * x, x * y, y * y, x * x * x, x * x * y, x * y * y, y * y * y}
+		for j := range row {
+			q.column[j][i] = row[j]
+		}
+		q.height[i] = p.Z / reach
+	}
+}
+
+// multiply makes the normal equations of the first n rows.
+func (q *heightFit) multiply(n int) {
+	for i := range q.terms {
+		for j := 0; j <= i; j += sumsAtOnce {
+			q.sums(q.column[i][:n], j, &q.a[i])
+		}
+	}
+	for j := 0; j < q.terms; j += sumsAtOnce {
+		q.sums(q.height[:n], j, &q.b)
+	}
+}
+
+// sumsAtOnce is how many sums keep an adder busy, whose answer takes three or four
+// cycles, and stay in registers. It divides cubicTerms.
+const sumsAtOnce = 5
+
+// sums writes the products of w and the columns from j on to their places.
+func (q *heightFit) sums(w []float64, j int, to *[cubicTerms]float64) {
+	n := len(w)
+	a, b, c, d, e := q.column[j][:n], q.column[j+1][:n], q.column[j+2][:n], q.column[j+3][:n], q.column[j+4][:n]
+	var sa, sb, sc, sd, se float64
+	for p, x := range w {
+		sa += x * a[p]
+		sb += x * b[p]
+		sc += x * c[p]
+		sd += x * d[p]
+		se += x * e[p]
+	}
+	to[j], to[j+1], to[j+2], to[j+3], to[j+4] = sa, sb, sc, sd, se
+}
+
 // factor replaces the lower half of a by its Cholesky factor. A pivot under 1e-9
 // of its diagonal means points on a curve of the polynomial's
 // degree: two lines, too few columns.
 func (q *heightFit) factor() bool {
 	for j := range q.terms {
-		d := q.a[j][j]
-		for k := range j {
-			d -= q.a[j][k] * q.a[j][k]
+		pivot := q.a[j][:j+1]
+		d := pivot[j]
+		for _, x := range pivot[:j] {
+			d -= x * x
 		}
-		if !(d > 1e-9*q.a[j][j]) {
+		if !(d > 1e-9*pivot[j]) {
 			return false
 		}
-		q.a[j][j] = math.Sqrt(d)
+		pivot[j] = math.Sqrt(d)
 		for i := j + 1; i < q.terms; i++ {
-			s := q.a[i][j]
-			for k := range j {
-				s -= q.a[i][k] * q.a[j][k]
+			row := q.a[i][:j+1]
+			s := row[j]
+			for k, x := range pivot[:j] {
+				s -= row[k] * x
 			}
-			q.a[i][j] = s / q.a[j][j]
+			row[j] = s / pivot[j]
 		}
 	}
 	return true
 }
 
-func (q *heightFit) substitute() [cubicTerms]float64 {
-	c := q.b
+// substitute replaces the right side c by the solution.
+func (q *heightFit) substitute(c *[cubicTerms]float64) {
 	for i := range q.terms {
+		s := c[i]
 		for k := range i {
-			c[i] -= q.a[i][k] * c[k]
+			s -= q.a[i][k] * c[k]
 		}
-		c[i] /= q.a[i][i]
+		c[i] = s / q.a[i][i]
 	}
 	for i := q.terms - 1; i >= 0; i-- {
+		s := c[i]
 		for k := i + 1; k < q.terms; k++ {
-			c[i] -= q.a[k][i] * c[k]
+			s -= q.a[k][i] * c[k]
 		}
-		c[i] /= q.a[i][i]
+		c[i] = s / q.a[i][i]
 	}
-	return c
 }

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
 	"runtime"
 	"slices"
@@ -47,7 +48,7 @@ func (m *Mesh) EstimateNoise() Noise {
 	}
 	n := Noise{SigmaMM: sigma, LongMM: sigma, Patches: used}
 	if long, used := settle(m.patches(longSamples, longRings), bendLong); used >= patchesFew {
-		n.LongMM = math.Max(sigma, long)
+		n.LongMM = max(sigma, long)
 	}
 	return n
 }
@@ -72,6 +73,9 @@ type patch struct {
 	edgeMM      float64
 	bendMM      float64 // what the height cannot follow, estimated
 	ok          bool
+
+	median float64 // the variance of which such a patch is the median
+	most   float64 // what such a patch has at most, in parts of the variance
 }
 
 // patches fits at most count vertices spread by a fixed hash, on all cores; each
@@ -104,7 +108,10 @@ func (m *Mesh) sample(count int) []uint32 {
 	}
 	var at []uint32
 	for v := range uint32(len(m.Points)) {
-		if f := m.FacesAt(v); uint64(v*0x9e3779b1) <= share && len(f) > 0 && !m.Dust(f[0]) {
+		if uint64(v*0x9e3779b1) > share {
+			continue
+		}
+		if f := m.FacesAt(v); len(f) > 0 && !m.Dust(f[0]) {
 			at = append(at, v)
 		}
 	}
@@ -137,30 +144,34 @@ const (
 // settle returns the noise of the patches and how many it rests on. It starts
 // at the lower quarter, which stands while three quarters of the patches lie
 // across an edge, and repeats: leave out what this noise does not explain and
-// what bends too much for it, take the median.
+// what bends too much for it, take the median. The patches are put in order of
+// what they say the variance is, once for all medians.
 func settle(patches []patch, bend float64) (sigmaMM float64, used int) {
 	if len(patches) == 0 {
 		return 0, 0
 	}
-	values := make([]float64, 0, len(patches))
-	for _, p := range patches {
-		values = append(values, p.varianceMM2/quantileSquare(zQuarter, p.freedom))
+	values := make([]float64, len(patches))
+	for i := range patches {
+		p := &patches[i]
+		values[i] = p.varianceMM2 / quantileSquare(zQuarter, p.freedom)
+		p.median, p.most = p.varianceMM2/quantileSquare(0, p.freedom), quantileSquare(zHigh, p.freedom)
 	}
 	slices.Sort(values)
 	variance := values[len(values)/4]
+	slices.SortFunc(patches, func(a, b patch) int { return cmp.Compare(a.median, b.median) })
 	for range 30 {
 		values = values[:0]
 		sigma := math.Sqrt(variance)
-		for _, p := range patches {
-			lean := math.Min(tiltMost, tiltFree+tiltNoise*sigma/p.edgeMM)
-			if p.tiltRad <= lean && p.bendMM <= bend*sigma && p.varianceMM2 <= variance*quantileSquare(zHigh, p.freedom) {
-				values = append(values, p.varianceMM2/quantileSquare(0, p.freedom))
+		for i := range patches {
+			p := &patches[i]
+			lean := min(tiltMost, tiltFree+tiltNoise*sigma/p.edgeMM)
+			if p.tiltRad <= lean && p.bendMM <= bend*sigma && p.varianceMM2 <= variance*p.most {
+				values = append(values, p.median)
 			}
 		}
 		if len(values) == 0 {
 			return 0, 0
 		}
-		slices.Sort(values)
 		next := values[len(values)/2]
 		if next == variance {
 			break
@@ -170,52 +181,32 @@ func settle(patches []patch, bend float64) (sigmaMM float64, used int) {
 	return math.Sqrt(variance), len(values)
 }
 
-// scratch is what one worker fits with.
+// scratch is what one worker fits with: a patch's vertices, nearest first, where
+// they are, the normals at the inner ones, as long as their facets' area, and a
+// set of the places of the vertices.
 type scratch struct {
-	ring  []uint32
-	taken few
-	local []r3.Vec
-	fit   heightFit
-}
-
-// few is a set of a few hundred numbers at most, emptied by a new age.
-type few struct {
-	number, age [1024]uint32
-	now         uint32
-}
-
-// add puts x into the set and tells whether it is new.
-func (s *few) add(x uint32) bool {
-	at := x * 0x9e3779b1 >> 22
-	for ; s.age[at] == s.now; at = (at + 1) % uint32(len(s.age)) {
-		if s.number[at] == x {
-			return false
-		}
-	}
-	s.number[at], s.age[at] = x, s.now
-	return true
+	count  int
+	vertex [patchMost + 3]uint32
+	at     [patchMost + 3]r3.Vec
+	normal []r3.Vec
+	slots  [1024]struct{ vertex, place, age uint32 }
+	age    uint32 // of what counts in slots
+	local  []r3.Vec
+	fit    heightFit
 }
 
 // fitPatch fits the rings round vertex v.
 func (m *Mesh) fitPatch(v uint32, rings int, s *scratch) patch {
-	inner := m.gather(v, rings, s)
-	if len(s.ring) < quadricTerms+freedomFew || len(s.ring) > patchMost {
+	m.gather(v, rings, s)
+	if s.count < quadricTerms+freedomFew || s.count > patchMost {
 		return patch{}
 	}
-	normal, tilt := m.lean(s.ring[:inner])
+	normal, tilt := lean(s.normal)
 	x, y, ok := across(normal)
 	if !ok {
 		return patch{}
 	}
-	centre := m.At(v)
-	s.local = s.local[:0]
-	reach := 0.0
-	for _, w := range s.ring {
-		d := r3.Sub(m.At(w), centre)
-		p := r3.Vec{X: r3.Dot(d, x), Y: r3.Dot(d, y), Z: r3.Dot(d, normal)}
-		reach = math.Max(reach, math.Hypot(p.X, p.Y))
-		s.local = append(s.local, p)
-	}
+	reach := s.turn(x, y, normal)
 	terms := cubicTerms
 	if len(s.local) < cubicTerms+freedomFew {
 		terms = quadricTerms
@@ -229,53 +220,88 @@ func (m *Mesh) fitPatch(v uint32, rings int, s *scratch) patch {
 		bendMM: 0.0762 / 8 * math.Pow(reach, 4) * math.Pow(curved, 3), ok: true}
 }
 
-// gather lists the vertices within rings of v, nearest ring first, and returns
-// how many are within rings-1: the facets round those are all the facets of the
-// patch.
-func (m *Mesh) gather(v uint32, rings int, s *scratch) (inner int) {
-	s.ring = append(s.ring[:0], v)
-	s.taken.now++
-	s.taken.add(v)
+// turn puts the patch into a frame about its first vertex and returns how far it
+// reaches from there.
+func (s *scratch) turn(x, y, normal r3.Vec) (reach float64) {
+	s.local = s.local[:0]
+	far2 := 0.0
+	for _, p := range s.at[:s.count] {
+		d := r3.Sub(p, s.at[0])
+		q := r3.Vec{X: r3.Dot(d, x), Y: r3.Dot(d, y), Z: r3.Dot(d, normal)}
+		if d2 := q.X*q.X + q.Y*q.Y; d2 > far2*(1-1e-12) { // the root is taken of few
+			far2 = max(far2, d2)
+			reach = max(reach, math.Hypot(q.X, q.Y))
+		}
+		s.local = append(s.local, q)
+	}
+	return reach
+}
+
+// gather lists the vertices within rings of v, nearest ring first, and the normals
+// at those within rings-1: the facets round these are all the facets of the patch.
+// It stops at more than patchMost.
+func (m *Mesh) gather(v uint32, rings int, s *scratch) {
+	s.count, s.normal = 0, s.normal[:0]
+	s.age++
+	m.place(v, s)
 	from := 0
 	for range rings {
-		inner = len(s.ring)
-		for _, w := range s.ring[from:inner] {
-			for _, f := range m.FacesAt(w) {
-				for _, u := range m.Faces[f] {
-					if s.taken.add(u) {
-						s.ring = append(s.ring, u)
-					}
-				}
-				if len(s.ring) > patchMost {
-					return inner
-				}
+		inner := s.count
+		for _, w := range s.vertex[from:inner] {
+			s.normal = append(s.normal, m.gatherAt(w, s))
+			if s.count > patchMost {
+				return
 			}
 		}
 		from = inner
 	}
-	return inner
 }
 
-// lean returns the mean normal at the vertices and the greatest angle between
-// it and the normal at one of them.
-func (m *Mesh) lean(vertices []uint32) (normal r3.Vec, tiltRad float64) {
-	var at [patchMost + 1]r3.Vec
-	for i, v := range vertices {
-		for _, f := range m.FacesAt(v) {
-			at[i] = r3.Add(at[i], m.AreaVector(f))
+// gatherAt lists the vertices of the facets at w and returns their normal.
+func (m *Mesh) gatherAt(w uint32, s *scratch) (normal r3.Vec) {
+	for _, f := range m.FacesAt(w) {
+		t := &m.Faces[f]
+		a, b, c := m.place(t[0], s), m.place(t[1], s), m.place(t[2], s)
+		normal = r3.Add(normal, r3.Scale(0.5, r3.Cross(r3.Sub(*b, *a), r3.Sub(*c, *a))))
+		if s.count > patchMost {
+			break
 		}
-		normal = r3.Add(normal, at[i])
+	}
+	return normal
+}
+
+// place lists v, unless it is, and returns where it is in mm.
+func (m *Mesh) place(v uint32, s *scratch) *r3.Vec {
+	for i := v * 0x9e3779b1 >> 22; ; i = (i + 1) % uint32(len(s.slots)) {
+		slot := &s.slots[i]
+		if slot.age != s.age {
+			slot.vertex, slot.place, slot.age = v, uint32(s.count), s.age
+			s.vertex[s.count], s.at[s.count] = v, m.At(v)
+			s.count++
+			return &s.at[s.count-1]
+		}
+		if slot.vertex == v {
+			return &s.at[slot.place]
+		}
+	}
+}
+
+// lean returns the mean of normals and the greatest angle between it and one of
+// them.
+func lean(normals []r3.Vec) (mean r3.Vec, tiltRad float64) {
+	for _, n := range normals {
+		mean = r3.Add(mean, n)
 	}
 	least := 1.0
-	long := r3.Norm(normal)
-	for i := range vertices {
-		if d := r3.Norm(at[i]) * long; d > 0 {
-			least = math.Min(least, r3.Dot(at[i], normal)/d)
+	long := r3.Norm(mean)
+	for _, n := range normals {
+		if d := r3.Norm(n) * long; d > 0 {
+			least = min(least, r3.Dot(n, mean)/d)
 		} else {
 			least = -1
 		}
 	}
-	return r3.Scale(1/math.Max(long, math.SmallestNonzeroFloat64), normal), math.Acos(math.Max(-1, least))
+	return r3.Scale(1/max(long, math.SmallestNonzeroFloat64), mean), math.Acos(max(-1, least))
 }
 
 // across returns two directions that with normal make a right-handed frame.

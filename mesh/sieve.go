@@ -57,27 +57,65 @@ func (d *dropped) sieveAll(faces [][3]uint32, source []uint32, points [][3]float
 func (d *dropped) sieve(faces [][3]uint32, source []uint32, points [][3]float32) int {
 	kept := 0
 	for lo := 0; lo < len(faces); {
-		hi, first := bucketEnd(faces, lo), kept
-		sortPairs(faces[lo:hi], source[lo:hi], nil, compareUnwound)
-		for lo < hi {
-			end := copiesEnd(faces, lo, hi)
-			i := lo
-			if end > lo+1 {
-				i = d.choose(faces, lo, end)
-			}
-			if t := faces[i]; flat(&points[t[0]], &points[t[1]], &points[t[2]]) {
-				if d.flat == 0 {
-					d.flatAt = t
-				}
-				d.flat++
-			} else {
-				faces[kept], source[kept] = t, source[i]
-				kept++
-			}
-			lo = end
+		hi := bucketEnd(faces, lo)
+		if allStay(faces[lo:hi], points) {
+			n := copy(faces[kept:], faces[lo:hi])
+			copy(source[kept:], source[lo:hi])
+			sortDistinct(faces[kept:kept+n], source[kept:kept+n])
+			kept += n
+		} else {
+			kept = d.sieveBucket(faces, source, points, lo, hi, kept)
 		}
-		sortPairs(faces[first:kept], source[first:kept], nil, compareWound)
+		lo = hi
 	}
+	return kept
+}
+
+// bucketSmall is how many facets are held against each other; a vertex hardly ever is
+// the lowest of more.
+const bucketSmall = 8
+
+// allStay tells that nothing in a bucket is to be dropped, as in all but a few.
+func allStay(faces [][3]uint32, points [][3]float32) bool {
+	if len(faces) > bucketSmall {
+		return false
+	}
+	for i, t := range faces {
+		for _, o := range faces[:i] {
+			if sameCorners(t, o) {
+				return false
+			}
+		}
+		if flat(&points[t[0]], &points[t[1]], &points[t[2]]) {
+			return false
+		}
+	}
+	return true
+}
+
+// sieveBucket moves the facets from lo on and before hi that stay to the place kept,
+// in order, and returns the place behind them.
+func (d *dropped) sieveBucket(faces [][3]uint32, source []uint32, points [][3]float32, lo, hi, kept int) int {
+	first := kept
+	sortPairs(faces[lo:hi], source[lo:hi], nil, compareUnwound)
+	for lo < hi {
+		end := copiesEnd(faces, lo, hi)
+		i := lo
+		if end > lo+1 {
+			i = d.choose(faces, lo, end)
+		}
+		if t := faces[i]; flat(&points[t[0]], &points[t[1]], &points[t[2]]) {
+			if d.flat == 0 {
+				d.flatAt = t
+			}
+			d.flat++
+		} else {
+			faces[kept], source[kept] = t, source[i]
+			kept++
+		}
+		lo = end
+	}
+	sortPairs(faces[first:kept], source[first:kept], nil, compareWound)
 	return kept
 }
 

@@ -55,7 +55,7 @@ func Split(ctx context.Context, s mesh.Scaled, opt Options, tell mesh.Tell) (Par
 		tell("split", 0, int64(len(s.Faces)))
 	}
 	number, parts := order(s.Mesh)
-	parts.Dust = shareFaces(s.Mesh, number, parts.Shells)
+	parts.Dust = shareFaces(ctx, s.Mesh, number, parts.Shells)
 	sharePoints(ctx, s.Mesh, number, parts.Shells)
 	if err := ctx.Err(); err != nil {
 		return Parts{}, nil, err
@@ -95,12 +95,13 @@ func order(m *mesh.Mesh) (number []uint32, parts Parts) {
 }
 
 // shareFaces deals the facets to their shells and returns those that are left.
-func shareFaces(m *mesh.Mesh, number []uint32, shells []Shell) []uint32 {
+func shareFaces(ctx context.Context, m *mesh.Mesh, number []uint32, shells []Shell) []uint32 {
 	dust := uint32(len(shells))
-	list := deal(len(m.Faces), len(shells)+1, func(lo, hi uint32, see func(f, shell uint32)) {
-		for f := lo; f < hi; f++ {
-			see(f, min(number[m.ComponentOf[f]], dust))
+	list := deal(ctx, len(m.Faces), len(shells)+1, func(lo, hi uint32, to []dealt) []dealt {
+		for i, c := range m.ComponentOf[lo:hi] {
+			to = append(to, dealt{lo + uint32(i), min(number[c], dust)})
 		}
+		return to
 	})
 	for i := range shells {
 		shells[i].Faces = list[i]
@@ -108,24 +109,56 @@ func shareFaces(m *mesh.Mesh, number []uint32, shells []Shell) []uint32 {
 	return list[dust]
 }
 
-// sharePoints deals the vertices to the shells that have a facet at them. Once ctx
-// has ended it comes to nothing.
+// sharePoints deals the vertices to the shells that have a facet at them.
 func sharePoints(ctx context.Context, m *mesh.Mesh, number []uint32, shells []Shell) {
-	list := deal(len(m.Points), len(shells), func(lo, hi uint32, see func(v, shell uint32)) { eachPoint(ctx, m, number, lo, hi, see) })
+	list := deal(ctx, len(m.Points), len(shells), func(lo, hi uint32, to []dealt) []dealt {
+		for v := lo; v < hi; v++ {
+			to = shellsAt(m, number, v, to)
+		}
+		return to
+	})
 	for i := range shells {
 		shells[i].Points = list[i]
 	}
 }
 
-// deal puts each of n things on the lists that each names for it, in order: each calls
-// see for those from lo on and before hi, the same every time. It is called once to
-// count and once to fill.
-func deal(n, lists int, each func(lo, hi uint32, see func(thing, list uint32))) [][]uint32 {
+// shellsAt appends vertex v once for every shell that has it, hardly ever more than
+// one.
+func shellsAt(m *mesh.Mesh, number []uint32, v uint32, to []dealt) []dealt {
+	first, last := len(to), none
+	for _, f := range m.FacesAt(v) {
+		c := m.ComponentOf[f]
+		if c == last {
+			continue
+		}
+		d := dealt{v, number[c]}
+		if d.list != none && (last == none || !slices.Contains(to[first:], d)) {
+			to = append(to, d)
+		}
+		last = c
+	}
+	return to
+}
+
+// dealt is a thing and the list that it goes to.
+type dealt struct{ thing, list uint32 }
+
+// dealtAtOnce is how many things are looked at between two looks at the context:
+// what comes of them stays in the caches.
+const dealtAtOnce = 1 << 11
+
+// deal puts each of n things on the lists that it goes to, in order: each appends
+// those of the things from lo on and before hi, the same every time. It is called once
+// to count and once to fill. Once ctx has ended it comes to nothing.
+func deal(ctx context.Context, n, lists int, each func(lo, hi uint32, to []dealt) []dealt) [][]uint32 {
 	var next [mesh.SharesMost][]int
-	mesh.InShares(n, func(k, lo, hi int) {
-		count := make([]int, lists)
-		each(uint32(lo), uint32(hi), func(_, list uint32) { count[list]++ })
-		next[k] = count
+	eachDealt(ctx, n, each, func(k int, some []dealt) {
+		if next[k] == nil {
+			next[k] = make([]int, lists)
+		}
+		for _, d := range some {
+			next[k][d.list]++
+		}
 	})
 	total := 0
 	start := make([]int, lists+1)
@@ -138,11 +171,12 @@ func deal(n, lists int, each func(lo, hi uint32, see func(thing, list uint32))) 
 		start[i+1] = total
 	}
 	pool := mesh.Large[uint32](total)
-	mesh.InShares(n, func(k, lo, hi int) {
-		each(uint32(lo), uint32(hi), func(thing, list uint32) {
-			pool[next[k][list]] = thing
-			next[k][list]++
-		})
+	eachDealt(ctx, n, each, func(k int, some []dealt) {
+		place := next[k]
+		for _, d := range some {
+			pool[place[d.list]] = d.thing
+			place[d.list]++
+		}
 	})
 	out := make([][]uint32, lists)
 	for i := range out {
@@ -151,25 +185,15 @@ func deal(n, lists int, each func(lo, hi uint32, see func(thing, list uint32))) 
 	return out
 }
 
-// eachPoint calls see once for every vertex from lo on and before hi and every shell
-// that has it, vertices rising.
-func eachPoint(ctx context.Context, m *mesh.Mesh, number []uint32, lo, hi uint32, see func(v, shell uint32)) {
-	var seen []uint32 // shells at this vertex: hardly ever more than one
-	for v := lo; v < hi; v++ {
-		if v%(1<<16) == 0 && ctx.Err() != nil {
-			return
+// eachDealt calls do for all that each gives of n things, share k of them in order.
+func eachDealt(ctx context.Context, n int, each func(lo, hi uint32, to []dealt) []dealt, do func(k int, some []dealt)) {
+	mesh.InShares(n, func(k, lo, hi int) {
+		var some []dealt
+		for ; lo < hi && ctx.Err() == nil; lo += dealtAtOnce {
+			some = each(uint32(lo), uint32(min(lo+dealtAtOnce, hi)), some[:0])
+			do(k, some)
 		}
-		seen = seen[:0]
-		last := none
-		for _, f := range m.FacesAt(v) {
-			i := number[m.ComponentOf[f]]
-			if i == none || i == last || slices.Contains(seen, i) {
-				continue
-			}
-			see(v, i)
-			last, seen = i, append(seen, i)
-		}
-	}
+	})
 }
 
 // lowest returns the height of the component's lowest point in SITE over the

@@ -3,7 +3,6 @@
 package primitive
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -153,18 +152,18 @@ func (p *Patch) link() {
 	halves, start := p.halfEdges()
 	for v := range p.P {
 		h := halves[start[v]:start[v+1]]
-		slices.SortFunc(h, func(a, b half) int { return cmp.Or(cmp.Compare(a.to, b.to), cmp.Compare(a.at, b.at)) })
+		slices.Sort(h)
 		for i := 0; i < len(h); {
 			j := i + 1
-			for j < len(h) && h[j].to == h[i].to {
+			for j < len(h) && h[j].to() == h[i].to() {
 				j++
 			}
 			switch j - i {
 			case 1:
-				p.Open[v], p.Open[h[i].to] = true, true
+				p.Open[v], p.Open[h[i].to()] = true, true
 				p.OpenEdges++
 			case 2:
-				a, b := h[i].at, h[i+1].at
+				a, b := h[i].at(), h[i+1].at()
 				p.Next[a/3][a%3], p.Next[b/3][b%3] = b/3, a/3
 			}
 			i = j
@@ -172,8 +171,13 @@ func (p *Patch) link() {
 	}
 }
 
-// half is the edge at%3 of facet at/3, to the higher of its vertices.
-type half struct{ to, at int32 }
+// half is the edge at%3 of facet at/3, to the higher of its vertices: in one word,
+// in whose order they are wanted.
+type half uint64
+
+func newHalf(to, at int32) half { return half(to)<<32 | half(at) }
+func (h half) to() int32        { return int32(h >> 32) }
+func (h half) at() int32        { return int32(h) }
 
 // halfEdges are those of each lower vertex together: vertex v's begin at start[v]
 // and end before start[v+1].
@@ -192,7 +196,7 @@ func (p *Patch) halfEdges() (list []half, start []int32) {
 		for k, a := range t {
 			b := t[(k+1)%3]
 			next := &start[min(a, b)+1]
-			list[*next] = half{max(a, b), int32(3*i + k)}
+			list[*next] = newHalf(max(a, b), int32(3*i+k))
 			*next++
 		}
 	}
@@ -265,9 +269,51 @@ func quantile(v []float64, q float64) float64 {
 	}
 	x := q * float64(len(v)-1)
 	i := int(x)
+	between := x - float64(i)
+	v, i = narrowed(v, i)
 	low := nth(v, i)
 	if i+1 >= len(v) {
 		return low
 	}
-	return low + (x-float64(i))*(slices.Min(v[i+1:])-low)
+	return low + between*(slices.Min(v[i+1:])-low)
+}
+
+// narrowMost is how many values [nth] finds one among as fast.
+const narrowMost = 256
+
+// narrowed parts v again and again by a value from its middle, and keeps the part
+// that holds places i and i+1 of the sorted list, until it is short or the two would be
+// in different ones. It returns that part and the first place in it.
+func narrowed(v []float64, i int) ([]float64, int) {
+	for len(v) > narrowMost {
+		n := len(v)
+		low := below(v, middle(v[n/8], v[n/2], v[n-1-n/8]))
+		switch {
+		case i+1 < low:
+			v = v[:low]
+		case i >= low && low > 0:
+			v, i = v[low:], i-low
+		default:
+			return v, i
+		}
+	}
+	return v, i
+}
+
+// middle is the middle one of three values.
+func middle(a, b, c float64) float64 { return max(min(a, b), min(max(a, b), c)) }
+
+// below moves the values under x to the front and returns how many they are. It
+// branches at none of them: which way one goes cannot be foretold.
+func below(v []float64, x float64) int {
+	n := 0
+	for i, y := range v {
+		v[i], v[n] = v[n], y
+		under := 0
+		if y < x {
+			under = 1
+		}
+		n += under
+	}
+	return n
 }
