@@ -24,7 +24,7 @@ func (s *weighted) quantile(q float64) float64 {
 	if len(s.v) == 0 {
 		return 0
 	}
-	v, left := s.v, q*s.total
+	v, left := narrowedTo(s.v, q*s.total)
 	for {
 		from, to := parted(v, func(y weightedValue) float64 { return y.x })
 		below, upTo := weightOf(v[:from]), weightOf(v[:to])
@@ -37,6 +37,33 @@ func (s *weighted) quantile(q float64) float64 {
 			v, left = v[to:], left-upTo
 		}
 	}
+}
+
+// narrowedTo parts v like narrowed, and keeps the part in which the weight left is
+// reached; it returns that part and what is left of left in it.
+func narrowedTo(v []weightedValue, left float64) ([]weightedValue, float64) {
+	for len(v) > narrowMost {
+		n := len(v)
+		x := middle(v[n/8].x, v[n/2].x, v[n-1-n/8].x)
+		low, total := 0, 0.0
+		for i, y := range v {
+			v[i], v[low] = v[low], y
+			under, w := 0, 0.0
+			if y.x < x {
+				under, w = 1, y.w
+			}
+			low, total = low+under, total+w
+		}
+		switch {
+		case low == 0:
+			return v, left
+		case total >= left:
+			v = v[:low]
+		default:
+			v, left = v[low:], left-total
+		}
+	}
+	return v, left
 }
 
 func weightOf(v []weightedValue) float64 {
