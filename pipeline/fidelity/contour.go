@@ -92,7 +92,8 @@ func paired(list []edge, begun int, low, high uint32, of int32) []edge {
 // contours draws closed bodies: what their front sides cover lies within the edges
 // between front and back, which are few, counted as windings.
 type contours struct {
-	high  int
+	wide, high int
+
 	front []bool
 	list  []crossing
 	row   []int32
@@ -107,13 +108,13 @@ type crossing struct {
 	turns int32
 }
 
-// draw sets the pixels whose middle the front of a body covers; points are in
-// pixels.
-func (c *contours) draw(m mask, b body, points []r3.Vec) {
-	c.high, c.list = m.high, c.list[:0]
+// draw lists the pixels of a picture whose middle the front of a body covers; points
+// are in pixels.
+func (c *contours) draw(m mask, b body, points []r3.Vec) []run {
+	c.wide, c.high, c.list = m.wide, m.high, c.list[:0]
 	c.front = c.front[:0]
 	for _, t := range b.Triangles {
-		c.front = append(c.front, shown(b.Part, points[t[0]], points[t[1]], points[t[2]]))
+		c.front = append(c.front, shown(b.Closed, points[t[0]], points[t[1]], points[t[2]]))
 	}
 	for _, e := range b.edges {
 		left, right := e.left >= 0 && c.front[e.left], e.right >= 0 && c.front[e.right]
@@ -121,7 +122,7 @@ func (c *contours) draw(m mask, b body, points []r3.Vec) {
 			c.cross(points[e.a], points[e.b], left)
 		}
 	}
-	c.fill(m)
+	return c.runs()
 }
 
 // cross lists where an edge crosses rows, whose front is to the left as it runs from
@@ -141,8 +142,9 @@ func (c *contours) cross(a, b r3.Vec, left bool) {
 	}
 }
 
-// fill sets what lies between the crossings of each row.
-func (c *contours) fill(m mask) {
+// runs are what lies between the crossings of each row.
+func (c *contours) runs() []run {
+	var out []run
 	c.deal()
 	for y := range c.high {
 		list := c.dealt[c.row[y]:c.row[y+1]]
@@ -161,12 +163,13 @@ func (c *contours) fill(m mask) {
 			case before <= 0 && turns > 0:
 				from = x.x
 			case before > 0 && turns <= 0:
-				if x0, x1 := max(0, int(math.Ceil(from))), min(m.wide-1, int(math.Floor(x.x))); x0 <= x1 {
-					m.set(y, x0, x1)
+				if x0, x1 := max(0, int(math.Ceil(from))), min(c.wide-1, int(math.Floor(x.x))); x0 <= x1 {
+					out = append(out, run{y, x0, x1})
 				}
 			}
 		}
 	}
+	return out
 }
 
 // deal puts the crossings of each row together: those of y from row[y] to row[y+1].

@@ -191,10 +191,10 @@ func (v *View) outline(p [2]picture) {
 		rim += edge.count()
 		moved += edge.without(far).count()
 		for _, s := range of.fronts(of.mask.without(other.mask)) {
-			d := other.off(s.x, s.y)
-			most[s.part] = max(most[s.part], d)
+			d, n := other.off(s.x, s.y), of.of[s.part].Number
+			most[n] = max(most[n], d)
 			if d > v.OutlineArcmin {
-				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, s.part, of.lens.atDeg(s.x, s.y)
+				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, n, of.lens.atDeg(s.x, s.y)
 			}
 		}
 	}

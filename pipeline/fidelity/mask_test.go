@@ -134,3 +134,47 @@ func TestClosedPartsLookTheSame(t *testing.T) {
 	assert.Equal(t, open, closed)
 	assert.Equal(t, 2, closed[0].PartNumber)
 }
+
+// What stands before what is found as if each pixel were looked at through each
+// triangle, of closed parts and of open ones.
+func TestFrontsPixelByPixel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for range 20 {
+		var model []Part
+		for n := range 6 {
+			low := r3.Vec{X: 2000 * rng.Float64(), Y: 2000 * rng.Float64(), Z: 1500 * rng.Float64()}
+			b := box(10+n, low, r3.Add(low, r3.Vec{X: 100 + 900*rng.Float64(), Y: 100 + 900*rng.Float64(), Z: 100 + 900*rng.Float64()}))
+			b.Closed = n%2 == 0
+			model = append(model, b)
+		}
+		opt := DefaultOptions()
+		opt.PixelsAtMax = 20000
+		stands, err := Standpoints(model, opt)
+		require.NoError(t, err)
+		bodies := bodiesOf(model)
+		flat := stands[0].project(bodies)
+		p := draw(stands[0].lens(flat), bodies, flat)
+		seen := p.fronts(p.mask)
+		assert.Len(t, seen, p.count())
+		for _, s := range seen {
+			require.Equal(t, p.frontAt(s.x, s.y), s.part)
+		}
+	}
+}
+
+// frontAt is the part whose triangle about a pixel is nearest.
+func (p picture) frontAt(x, y int) int {
+	front, near := -1, 0.0
+	at := r3.Vec{X: float64(x), Y: float64(y)}
+	for k := range p.of {
+		for _, t := range p.of[k].Triangles {
+			a, b, c := p.at[k][t[0]], p.at[k][t[1]], p.at[k][t[2]]
+			area := doubleArea(a, b, c)
+			u, v, w := doubleArea(at, b, c)/area, doubleArea(a, at, c)/area, doubleArea(a, b, at)/area
+			if z := u/a.Z + v/b.Z + w/c.Z; min(u, v, w) >= 0 && z > near {
+				front, near = k, z
+			}
+		}
+	}
+	return front
+}

@@ -14,7 +14,7 @@ type hole struct {
 	y0, y1 int
 }
 
-// run is a stretch of a row that shows no part, from x0 to x1 and both.
+// run is a stretch of a row, from x0 to x1 and both.
 type run struct{ y, x0, x1 int }
 
 // openings measures the places of one picture through which one sees in both: the
