@@ -185,11 +185,11 @@ func (v *View) outline(p [2]picture) {
 	most := map[int]float64{}
 	moved, rim := 0, 0
 	reach := NormalVisionArcmin / p[0].lens.stepArcmin()
+	rims := [2]mask{p[0].rim(), p[1].rim()}
 	for i := range p {
 		of, other := p[i], p[1-i]
-		edge, far := of.rim(), other.rim().grown(reach)
-		rim += edge.count()
-		moved += edge.without(far).count()
+		rim += rims[i].count()
+		moved += rims[i].without(rims[1-i].grown(reach)).count()
 		for _, s := range of.fronts(of.mask.without(other.mask)) {
 			d, n := other.off(s.x, s.y), of.of[s.part].Number
 			most[n] = max(most[n], d)

@@ -26,16 +26,16 @@ func openings(a, b picture) []Opening {
 	of := b.holes()
 	var c columns
 	for _, h := range of {
-		after, at := b.widest(h, &c)
-		before, _ := a.widest(h, &c)
+		after, at := b.widest(h, 1, &c)
+		before, _ := a.widest(h, h.beyond(), &c)
 		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: b.lens.atDeg(at[0], at[1])})
 	}
 	for _, h := range a.holes() {
-		before, at := a.widest(h, &c)
+		before, at := a.widest(h, 1, &c)
 		if slices.ContainsFunc(of, func(g hole) bool { return g.holds(at) }) {
 			continue // it is one of the second's
 		}
-		after, _ := b.widest(h, &c)
+		after, _ := b.widest(h, h.beyond(), &c)
 		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: a.lens.atDeg(at[0], at[1])})
 	}
 	out = slices.DeleteFunc(out, func(o Opening) bool { return max(o.BeforeArcmin, o.AfterArcmin) < NormalVisionArcmin })
@@ -56,7 +56,7 @@ func (h hole) holds(at [2]int) bool {
 // hang together with the border are none.
 func (p picture) holes() []hole {
 	var runs []run
-	var above []int // runs of the row before
+	above := 0 // the first run of the row before
 	var parent []int
 	root := func(i int) int {
 		for parent[i] != i {
@@ -65,67 +65,65 @@ func (p picture) holes() []hole {
 		}
 		return i
 	}
-	for y := range p.lens.high {
+	for y := range p.high {
 		first := len(runs)
 		runs = p.runs(y, runs)
-		k := 0
+		k := above
 		for i := first; i < len(runs); i++ {
 			parent = append(parent, i)
-			for k < len(above) && runs[above[k]].x1 < runs[i].x0 {
+			for k < first && runs[k].x1 < runs[i].x0 {
 				k++
 			}
-			for m := k; m < len(above) && runs[above[m]].x0 <= runs[i].x1; m++ {
-				a, b := root(above[m]), root(i)
+			for m := k; m < first && runs[m].x0 <= runs[i].x1; m++ {
+				a, b := root(m), root(i)
 				parent[max(a, b)] = min(a, b)
 			}
 		}
-		above = above[:0]
-		for i := first; i < len(runs); i++ {
-			above = append(above, i)
-		}
+		above = first
 	}
-	return p.gathered(runs, root)
+	return gathered(runs, root, p.wide, p.high)
 }
 
-// gathered are the holes in the order of their first runs.
-func (p picture) gathered(runs []run, root func(int) int) []hole {
-	place := map[int]int{}
-	var out []hole
-	open := map[int]bool{}
+// gathered are the holes in the order of their first runs, which are their roots.
+func gathered(runs []run, root func(int) int, wide, high int) []hole {
+	open, length := make([]bool, len(runs)), make([]int, len(runs)) // by root
 	for i, r := range runs {
 		k := root(i)
-		if r.x0 == 0 || r.x1 == p.lens.wide-1 || r.y == 0 || r.y == p.lens.high-1 {
-			open[k] = true
+		length[k]++
+		open[k] = open[k] || r.x0 == 0 || r.x1 == wide-1 || r.y == 0 || r.y == high-1
+	}
+	place := make([]int, len(runs))
+	var out []hole
+	for i, r := range runs {
+		k := root(i)
+		if open[k] {
+			continue
 		}
-		at, known := place[k]
-		if !known {
-			at = len(out)
-			place[k] = at
-			out = append(out, hole{x0: r.x0, x1: r.x1, y0: r.y, y1: r.y})
+		if k == i {
+			place[k] = len(out)
+			out = append(out, hole{runs: make([]run, 0, length[k]), x0: r.x0, x1: r.x1, y0: r.y})
 		}
-		h := &out[at]
+		h := &out[place[k]]
 		h.runs = append(h.runs, r)
 		h.x0, h.x1, h.y1 = min(h.x0, r.x0), max(h.x1, r.x1), r.y
 	}
-	var closed []hole
-	for i, r := range runs {
-		if k := root(i); !open[k] && out[place[k]].runs[0] == r {
-			closed = append(closed, out[place[k]])
-		}
-	}
-	return closed
+	return out
 }
+
+// beyond is how far round a hole the other picture is looked at, in which it may be
+// wider: one twice as wide counts as twice, what lies further off is taken for
+// covered.
+func (h hole) beyond() int { return max(10, (h.x1-h.x0)/2, (h.y1-h.y0)/2) }
 
 // widest is the diameter of the largest circle about a pixel of a hole that this
 // picture leaves bare, to a pixel, and where it is; 0 where all of the hole is
-// covered. A hole twice as wide as that of the other picture counts as twice: what
-// lies further off is taken for covered.
+// covered. What lies m beyond the hole is taken for covered: in the picture whose
+// hole it is, that is so of the nearest pixel to each side.
 //
 // Distances are exact: first along columns, then over the columns to both sides
 // (Saito and Toriwaki, Pattern Recognition 27 (1994) 1551), for as long as one
 // wider than the widest so far is possible. c is memory to use again.
-func (p picture) widest(h hole, c *columns) (arcmin float64, at [2]int) {
-	m := max(10, (h.x1-h.x0)/2, (h.y1-h.y0)/2) // it may be wider in this picture
+func (p picture) widest(h hole, m int, c *columns) (arcmin float64, at [2]int) {
 	c.fill(p, h.x0-m, h.y0-m, h.x1-h.x0+2*m+1, h.y1-h.y0+2*m+1)
 	best := -1
 	longest := h.runs[0] // a wide place, to refuse others by

@@ -109,8 +109,16 @@ func (s Standpoint) lens(flat ...[][]r3.Vec) lens {
 	for _, model := range flat {
 		for _, points := range model {
 			for _, q := range points {
-				if q.Z > nearPlane {
-					low, high = [2]float64{min(low[0], q.X), min(low[1], q.Y)}, [2]float64{max(high[0], q.X), max(high[1], q.Y)}
+				if q.Z <= nearPlane {
+					continue
+				}
+				for k, x := range [2]float64{q.X, q.Y} {
+					if x < low[k] {
+						low[k] = x
+					}
+					if x > high[k] {
+						high[k] = x
+					}
 				}
 			}
 		}
