@@ -54,15 +54,6 @@ func (m mask) count() int {
 	return n
 }
 
-// without is what is set here and not there.
-func (m mask) without(o mask) mask {
-	out := newMask(m.wide, m.high)
-	for i, w := range m.bits {
-		out.bits[i] = w &^ o.bits[i]
-	}
-	return out
-}
-
 // rim is what is set and has one of four beside it that is not. What a picture
 // covers never lies at its border.
 func (m mask) rim() mask {
@@ -83,22 +74,32 @@ func (m mask) rim() mask {
 	return out
 }
 
-// grown is what lies within reach of what is set, in pixels.
-func (m mask) grown(reach float64) mask {
-	out := newMask(m.wide, m.high)
-	r := int(reach)
+// beyond counts the pixels that lie farther than reach from all of another mask.
+func (m mask) beyond(o mask, reach float64) int {
+	n, near := 0, make([]uint64, m.words)
 	for y := range m.high {
-		for dy := max(-r, -y); dy <= min(r, m.high-1-y); dy++ {
-			if float64(dy*dy) > reach*reach {
-				continue
-			}
-			half := int(math.Sqrt(reach*reach - float64(dy*dy)))
-			for dx := -half; dx <= half; dx++ {
-				addMoved(out.row(y), m.row(y+dy), dx)
-			}
+		row := m.row(y)
+		if next(row, 0, ^uint64(0)) >= m.wide {
+			continue
+		}
+		o.grown(y, reach, near)
+		for i, w := range row {
+			n += bits.OnesCount64(w &^ near[i])
 		}
 	}
-	return out
+	return n
+}
+
+// grown is the row of what lies within reach of what is set, in pixels.
+func (m mask) grown(y int, reach float64, to []uint64) {
+	clear(to)
+	r := int(reach)
+	for dy := max(-r, -y); dy <= min(r, m.high-1-y); dy++ {
+		half := int(math.Sqrt(reach*reach - float64(dy*dy)))
+		for dx := -half; dx <= half; dx++ {
+			addMoved(to, m.row(y+dy), dx)
+		}
+	}
 }
 
 // coarse has a pixel for blocks of blockSide by blockSide: set where one of them is.

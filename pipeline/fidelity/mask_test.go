@@ -29,15 +29,14 @@ func TestMaskPixelByPixel(t *testing.T) {
 	for _, wide := range []int{70, 127, 128, 200} {
 		const high = 60
 		m, o := randomMask(rng, wide, high), randomMask(rng, wide, high)
-		rim, less, coarse := m.rim(), m.without(o), m.coarse()
-		grown := map[float64]mask{0.4: m.grown(0.4), 1: m.grown(1), 2.5: m.grown(2.5), 70: m.grown(70)}
+		rim, coarse, beyond := m.rim(), m.coarse(), 0
 		set := 0
 		for y := range high {
 			var bare []run
 			for x := range wide {
 				set += int(m.bit(x, y))
 				require.Equal(t, m.bit(x, y)&^(m.bit(x-1, y)&m.bit(x+1, y)&m.bit(x, y-1)&m.bit(x, y+1)), rim.bit(x, y))
-				require.Equal(t, m.bit(x, y)&^o.bit(x, y), less.bit(x, y))
+				beyond += int(m.bit(x, y) &^ within(o, x, y, 2.5))
 				if m.bit(x, y) == 1 {
 					require.EqualValues(t, 1, coarse.bit(x/blockSide, y/blockSide))
 				} else if n := len(bare); n > 0 && bare[n-1].x1 == x-1 {
@@ -49,10 +48,15 @@ func TestMaskPixelByPixel(t *testing.T) {
 			require.Equal(t, bare, m.runs(y, nil))
 		}
 		require.Equal(t, set, m.count())
-		for reach, g := range grown {
+		require.Equal(t, beyond, m.beyond(o, 2.5))
+		grown := newMask(wide, high)
+		for _, reach := range []float64{0.4, 1, 2.5, 70} {
+			for y := range high {
+				m.grown(y, reach, grown.row(y))
+			}
 			for range 300 {
 				x, y := rng.IntN(wide), rng.IntN(high)
-				require.Equal(t, within(m, x, y, reach), g.bit(x, y), "reach %g", reach)
+				require.Equal(t, within(m, x, y, reach), grown.bit(x, y), "reach %g", reach)
 			}
 		}
 	}
@@ -152,9 +156,9 @@ func TestFrontsPixelByPixel(t *testing.T) {
 		stands, err := Standpoints(model, opt)
 		require.NoError(t, err)
 		bodies := bodiesOf(model)
-		flat := stands[0].project(bodies)
-		p := draw(stands[0].lens(flat), bodies, flat)
-		seen := p.fronts(p.mask)
+		flat := stands[0].project(bodies, new([]r3.Vec))
+		p := draw(stands[0].lens(flat), bodies, flat, &contours{})
+		seen := p.fronts(newMask(p.wide, p.high))
 		assert.Len(t, seen, p.count())
 		for _, s := range seen {
 			require.Equal(t, p.frontAt(s.x, s.y), s.part)

@@ -21,21 +21,21 @@ type run struct{ y, x0, x1 int }
 // widest circle about a pixel of the place. Those of the second come first, then
 // those of the first that the second does not have; the largest change is sorted
 // to the front. Those that neither shows wider than normal vision are left out.
-func openings(a, b picture) []Opening {
+// c is memory to use again.
+func openings(a, b picture, c *columns) []Opening {
 	var out []Opening
 	of := b.holes()
-	var c columns
 	for _, h := range of {
-		after, at := b.widest(h, 1, &c)
-		before, _ := a.widest(h, h.beyond(), &c)
+		after, at := b.widest(h, 1, c)
+		before, _ := a.widest(h, h.beyond(), c)
 		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: b.lens.atDeg(at[0], at[1])})
 	}
 	for _, h := range a.holes() {
-		before, at := a.widest(h, 1, &c)
+		before, at := a.widest(h, 1, c)
 		if slices.ContainsFunc(of, func(g hole) bool { return g.holds(at) }) {
 			continue // it is one of the second's
 		}
-		after, _ := b.widest(h, h.beyond(), &c)
+		after, _ := b.widest(h, h.beyond(), c)
 		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: a.lens.atDeg(at[0], at[1])})
 	}
 	out = slices.DeleteFunc(out, func(o Opening) bool { return max(o.BeforeArcmin, o.AfterArcmin) < NormalVisionArcmin })

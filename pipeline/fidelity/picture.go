@@ -19,9 +19,8 @@ type picture struct {
 
 // draw takes points on the plane at distance 1, as project gives them, to pixels
 // and sets those whose middle a triangle covers.
-func draw(l lens, model []body, flat [][]r3.Vec) picture {
+func draw(l lens, model []body, flat [][]r3.Vec, c *contours) picture {
 	p := picture{mask: newMask(l.wide, l.high), lens: l, of: model, at: flat, covers: make([][]run, len(model))}
-	var c contours
 	for k, points := range flat {
 		for i, q := range points {
 			points[i].X, points[i].Y = (q.X-l.x0)/l.step, (q.Y-l.y0)/l.step
@@ -106,17 +105,18 @@ type sight struct {
 	near       float32
 }
 
-// sights are those of a mask, row by row: of row y from first[y] to first[y+1].
+// sights are those of one mask without another, row by row: of row y from first[y] to first[y+1].
 type sights struct {
 	list  []sight
 	first []int
 }
 
-func sightsOf(m mask) sights {
+func sightsOf(m, without mask) sights {
 	s := sights{first: make([]int, 1, m.high+1)}
 	for y := range m.high {
+		bare := without.row(y)
 		for i, w := range m.row(y) {
-			for ; w != 0; w &= w - 1 {
+			for w &^= bare[i]; w != 0; w &= w - 1 {
 				s.list = append(s.list, sight{x: i<<6 + bits.TrailingZeros64(w), y: y, part: -1})
 			}
 		}
@@ -137,14 +137,15 @@ func (s sights) within(r run) []sight {
 	return row[from:to]
 }
 
-// fronts are the parts that the pixels of a mask show, row by row. Most pixels are
-// covered by one part alone: depths are asked for where they are not.
-func (p picture) fronts(of mask) []sight {
-	s := sightsOf(of)
+// fronts are the parts that this picture shows where another mask is bare, row by
+// row. Most pixels are covered by one part alone: depths are asked for where they are
+// not.
+func (p picture) fronts(other mask) []sight {
+	s := sightsOf(p.mask, other)
 	if len(s.list) == 0 {
 		return nil
 	}
-	several, rival := newMask(of.wide, of.high), make([]bool, len(p.of))
+	several, rival := newMask(p.wide, p.high), make([]bool, len(p.of))
 	for k := range p.covers {
 		for _, r := range p.covers[k] {
 			here := s.within(r)
