@@ -27,7 +27,7 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 	if err := checkedMesh(points, triangles); err != nil {
 		return Measured{}, err
 	}
-	if err := closed(triangles); err != nil {
+	if err := closed(len(points), triangles); err != nil {
 		return Measured{}, err
 	}
 	at := points[triangles[0][0]] // near the mesh, so that little cancels
@@ -53,33 +53,52 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 }
 
 // closed tells whether every edge is met as often one way as the other.
-func closed(triangles [][3]uint32) error {
-	sides := make([]uint64, 0, 3*len(triangles)) // lower and upper end, the last bit set where the side runs down
+func closed(points int, triangles [][3]uint32) error {
+	first := make([]uint32, points+2) // of each point, among sides by their lower end
 	for _, t := range triangles {
 		for k, a := range t {
-			switch b := t[(k+1)%3]; {
-			case a < b:
-				sides = append(sides, uint64(a)<<32|uint64(b)<<1)
-			case a > b:
-				sides = append(sides, uint64(b)<<32|uint64(a)<<1|1)
-			}
+			first[min(a, t[(k+1)%3])+2]++
 		}
 	}
-	slices.Sort(sides)
+	for v := 2; v < len(first); v++ {
+		first[v] += first[v-1]
+	}
+	sides := make([]uint64, 3*len(triangles)) // twice the upper end, 1 more where the side runs down
+	for _, t := range triangles {
+		for k, a := range t {
+			b := t[(k+1)%3]
+			at := &first[min(a, b)+1]
+			sides[*at] = uint64(max(a, b)) << 1
+			if a > b {
+				sides[*at]++
+			}
+			*at++
+		}
+	}
 	open := 0
-	for i := 0; i < len(sides); {
-		up, of := 0, sides[i]>>1
-		for ; i < len(sides) && sides[i]>>1 == of; i++ {
-			up += 1 - 2*int(sides[i]&1)
-		}
-		if up != 0 {
-			open++
-		}
+	for v := range points {
+		open += openAmong(uint64(v), sides[first[v]:first[v+1]])
 	}
 	if open > 0 {
 		return fmt.Errorf("its mesh is open at %d edges; give a closed one", open)
 	}
 	return nil
+}
+
+// openAmong counts the open edges among the sides of one lower end, which it sorts;
+// sides between a point and itself are none.
+func openAmong(low uint64, sides []uint64) (open int) {
+	slices.Sort(sides)
+	for i := 0; i < len(sides); {
+		up, of := 0, sides[i]>>1
+		for ; i < len(sides) && sides[i]>>1 == of; i++ {
+			up += 1 - 2*int(sides[i]&1)
+		}
+		if up != 0 && of != low {
+			open++
+		}
+	}
+	return open
 }
 
 func outer(v r3.Vec) Tensor {
