@@ -11,11 +11,12 @@ import (
 // everywhere.
 type body struct {
 	Part
-	edges []edge
+	closed bool // every edge has one triangle on each side
+	edges  []edge
 }
 
 // edge runs from a to b as its left triangle has it, from b to a as its right one
-// does; -1 where there is none.
+// does; -1 where there is none yet.
 type edge struct {
 	a, b        uint32
 	left, right int32
@@ -26,15 +27,14 @@ func bodiesOf(model []Part) []body {
 	out := make([]body, len(model))
 	for k, p := range model {
 		out[k].Part = p
-		if p.Closed {
-			out[k].edges = edgesOf(p)
-		}
+		out[k].edges, out[k].closed = edgesOf(p)
 	}
 	return out
 }
 
-// edgesOf pairs the sides of triangles that run to and fro between the same points.
-func edgesOf(p Part) []edge {
+// edgesOf pairs the sides of triangles that run to and fro between the same points;
+// false where a side is alone, or two run the same way.
+func edgesOf(p Part) (edges []edge, closed bool) {
 	first := make([]uint32, len(p.Points)+2) // of each point, among sides by their lower end
 	for _, t := range p.Triangles {
 		for k, a := range t {
@@ -43,10 +43,6 @@ func edgesOf(p Part) []edge {
 	}
 	for v := 2; v < len(first); v++ {
 		first[v] += first[v-1]
-	}
-	type side struct {
-		high uint32
-		of   int32 // triangle, below 0 as ^triangle where the side runs down
 	}
 	sides := make([]side, 3*len(p.Triangles))
 	for i, t := range p.Triangles {
@@ -60,33 +56,46 @@ func edgesOf(p Part) []edge {
 			*at++
 		}
 	}
-	out := make([]edge, 0, len(sides)/2)
+	edges = make([]edge, 0, len(sides)/2+1)
 	for v := range p.Points {
-		begun := len(out)
+		begun := len(edges)
 		for _, s := range sides[first[v]:first[v+1]] {
-			out = paired(out, begun, uint32(v), s.high, s.of)
+			var ok bool
+			if edges, ok = s.join(edges, begun, uint32(v)); !ok {
+				return nil, false
+			}
 		}
 	}
-	return out
+	return edges, 2*len(edges) == len(sides)
 }
 
-// paired puts a side into the first edge from begun on that lacks it, or a new one.
-func paired(list []edge, begun int, low, high uint32, of int32) []edge {
+// side is that of a triangle towards its higher end; of is below 0, ^triangle, where
+// the triangle has it from there.
+type side struct {
+	high uint32
+	of   int32
+}
+
+// join puts a side with its lower end into the edge from begun on that lacks it, or a
+// new one; false where the edge has it, or runs between a point and itself.
+func (s side) join(list []edge, begun int, low uint32) ([]edge, bool) {
 	for i := begun; i < len(list); i++ {
 		switch e := &list[i]; {
-		case e.b != high:
-		case of >= 0 && e.left < 0:
-			e.left = of
-			return list
-		case of < 0 && e.right < 0:
-			e.right = ^of
-			return list
+		case e.b != s.high:
+		case s.of >= 0 && e.left < 0:
+			e.left = s.of
+			return list, true
+		case s.of < 0 && e.right < 0:
+			e.right = ^s.of
+			return list, true
+		default:
+			return list, false
 		}
 	}
-	if of >= 0 {
-		return append(list, edge{low, high, of, -1})
+	if s.of >= 0 {
+		return append(list, edge{low, s.high, s.of, -1}), s.high != low
 	}
-	return append(list, edge{low, high, -1, ^of})
+	return append(list, edge{low, s.high, -1, ^s.of}), s.high != low
 }
 
 // contours draws closed bodies: what their front sides cover lies within the edges
@@ -114,11 +123,10 @@ func (c *contours) draw(m mask, b body, points []r3.Vec) []run {
 	c.wide, c.high, c.list = m.wide, m.high, c.list[:0]
 	c.front = c.front[:0]
 	for _, t := range b.Triangles {
-		c.front = append(c.front, shown(b.Closed, points[t[0]], points[t[1]], points[t[2]]))
+		c.front = append(c.front, shown(true, points[t[0]], points[t[1]], points[t[2]]))
 	}
 	for _, e := range b.edges {
-		left, right := e.left >= 0 && c.front[e.left], e.right >= 0 && c.front[e.right]
-		if left != right {
+		if left := c.front[e.left]; left != c.front[e.right] {
 			c.cross(points[e.a], points[e.b], left)
 		}
 	}
@@ -144,7 +152,7 @@ func (c *contours) cross(a, b r3.Vec, left bool) {
 
 // runs are what lies between the crossings of each row.
 func (c *contours) runs() []run {
-	var out []run
+	out := make([]run, 0, len(c.list)/2)
 	c.deal()
 	for y := range c.high {
 		list := c.dealt[c.row[y]:c.row[y+1]]

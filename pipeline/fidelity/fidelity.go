@@ -22,13 +22,12 @@ import (
 const NormalVisionArcmin = 1
 
 // Part is one piece of a model. Number tells pieces apart: the same in both models.
-// Closed says that the triangles enclose it, counter-clockwise seen from outside:
-// those on its far side then need not be drawn.
+// Triangles run counter-clockwise seen from outside: where they enclose the part,
+// those on its far side need not be drawn.
 type Part struct {
 	Number    int
 	Points    []r3.Vec
 	Triangles [][3]uint32
-	Closed    bool
 }
 
 // Options say where visitors stand and how finely is looked.

@@ -25,7 +25,7 @@ func draw(l lens, model []body, flat [][]r3.Vec, c *contours) picture {
 		for i, q := range points {
 			points[i].X, points[i].Y = (q.X-l.x0)/l.step, (q.Y-l.y0)/l.step
 		}
-		if model[k].Closed {
+		if model[k].closed {
 			p.covers[k] = c.draw(p.mask, model[k], points)
 		} else {
 			p.covers[k] = p.triangles(model[k], points)
@@ -41,7 +41,7 @@ func draw(l lens, model []body, flat [][]r3.Vec, c *contours) picture {
 func (p picture) triangles(of body, points []r3.Vec) []run {
 	var out []run
 	for _, t := range of.Triangles {
-		if a, b, c := points[t[0]], points[t[1]], points[t[2]]; shown(of.Closed, a, b, c) {
+		if a, b, c := points[t[0]], points[t[1]], points[t[2]]; shown(of.closed, a, b, c) {
 			p.rows(a, b, c, func(r run) { out = append(out, r) })
 		}
 	}
@@ -173,7 +173,7 @@ func (p picture) fronts(other mask) []sight {
 func (p picture) before(k int, s sights, comes func(a, b, c r3.Vec) bool) {
 	for _, t := range p.of[k].Triangles {
 		a, b, c := p.at[k][t[0]], p.at[k][t[1]], p.at[k][t[2]]
-		if !shown(p.of[k].Closed, a, b, c) || !comes(a, b, c) {
+		if !shown(p.of[k].closed, a, b, c) || !comes(a, b, c) {
 			continue
 		}
 		area := doubleArea(a, b, c)
