@@ -194,3 +194,45 @@ func (p picture) frontAt(x, y int) int {
 	}
 	return front
 }
+
+// The widest circle is that of all pixels of a hole looked at one by one, and the
+// first of those as wide, also where another picture is wider there.
+func TestWidestPixelByPixel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 6))
+	var c columns
+	found, wider := 0, 0
+	for range 200 {
+		a, b := picture{mask: randomMask(rng, 200, 90)}, picture{mask: randomMask(rng, 200, 90)}
+		for _, h := range a.holes() {
+			found++
+			own := a.widest(h, 1, &c)
+			require.Equal(t, a.widestOf(h, 1000), own)
+			most := max(10, (h.x1-h.x0)/2, (h.y1-h.y0)/2)
+			other := b.widestBeyond(h, own, &c)
+			require.Equal(t, b.widestOf(h, most), other)
+			if other.square > own.square {
+				wider++
+			}
+		}
+	}
+	assert.Greater(t, found, 100)
+	assert.Greater(t, wider, 20)
+}
+
+// widestOf looks from each pixel of a hole at all, and at the rim m beyond it.
+func (p picture) widestOf(h hole, m int) circle {
+	best := circle{square: -1}
+	for _, r := range h.runs {
+		for x := r.x0; x <= r.x1; x++ {
+			rim := min(x-h.x0, h.x1-x, r.y-h.y0, h.y1-r.y) + m
+			square := rim * rim
+			if u, v, ok := p.nearest(x, r.y); ok {
+				square = min(square, (u-x)*(u-x)+(v-r.y)*(v-r.y))
+			}
+			if square > best.square {
+				best = circle{x, r.y, square}
+			}
+		}
+	}
+	return best
+}
