@@ -102,28 +102,16 @@ func (m mask) grown(y int, reach float64, to []uint64) {
 	}
 }
 
-// coarse has a pixel for blocks of blockSide by blockSide: set where one of them is.
-func (m mask) coarse() mask {
-	out := newMask(m.wide/blockSide+1, m.high/blockSide+1)
-	for y := range m.high {
-		row, to := m.row(y), out.row(y/blockSide)
-		for x := next(row, 0, ^uint64(0)); x < m.wide; x = next(row, (x/blockSide+1)*blockSide, ^uint64(0)) {
-			to[x/blockSide>>6] |= 1 << (x / blockSide & 63)
-		}
-	}
-	return out
-}
-
+// A block has so many pixels to each side.
 const (
 	blockBits = 4
 	blockSide = 1 << blockBits
 )
 
-// touches tells whether the box of a triangle, in fine pixels, reaches a pixel that is
-// set, whose side is 2 to the bits of them.
-func (m mask) touches(a, b, c r3.Vec, bits int) bool {
-	x0, x1 := max(0, int(min(a.X, b.X, c.X))>>bits), min(m.wide-1, int(max(a.X, b.X, c.X))>>bits)
-	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))>>bits), min(m.high-1, int(max(a.Y, b.Y, c.Y))>>bits)
+// touches tells whether the box of a triangle, in pixels, reaches a block that is set.
+func (m mask) touches(a, b, c r3.Vec) bool {
+	x0, x1 := max(0, int(min(a.X, b.X, c.X))>>blockBits), min(m.wide-1, int(max(a.X, b.X, c.X))>>blockBits)
+	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))>>blockBits), min(m.high-1, int(max(a.Y, b.Y, c.Y))>>blockBits)
 	for y := y0; y <= y1 && x0 <= x1; y++ {
 		if next(m.row(y)[:x1>>6+1], x0, ^uint64(0)) <= x1 {
 			return true

@@ -145,7 +145,7 @@ func (p picture) fronts(other mask) []sight {
 	if len(s.list) == 0 {
 		return nil
 	}
-	several, rival := newMask(p.wide, p.high), make([]bool, len(p.of))
+	several, rival := newMask(p.wide/blockSide+1, p.high/blockSide+1), make([]bool, len(p.of)) // blocks, parts
 	for k := range p.covers {
 		for _, r := range p.covers[k] {
 			here := s.within(r)
@@ -153,27 +153,26 @@ func (p picture) fronts(other mask) []sight {
 				if q := &here[i]; q.part < 0 {
 					q.part = k
 				} else if q.part != k {
-					several.set(q.y, q.x, q.x)
+					several.set(q.y/blockSide, q.x/blockSide, q.x/blockSide)
 					rival[k], rival[q.part] = true, true
 				}
 			}
 		}
 	}
-	coarse := several.coarse()
 	for k := range rival {
 		if rival[k] {
-			p.before(k, s, func(a, b, c r3.Vec) bool { return coarse.touches(a, b, c, blockBits) && several.touches(a, b, c, 0) })
+			p.before(k, s, several)
 		}
 	}
 	return s.list
 }
 
 // before gives a part the sights where it is nearer than those that had their turn,
-// by the triangles that come near.
-func (p picture) before(k int, s sights, comes func(a, b, c r3.Vec) bool) {
+// by the triangles that reach one of the blocks.
+func (p picture) before(k int, s sights, blocks mask) {
 	for _, t := range p.of[k].Triangles {
 		a, b, c := p.at[k][t[0]], p.at[k][t[1]], p.at[k][t[2]]
-		if !shown(p.of[k].closed, a, b, c) || !comes(a, b, c) {
+		if !shown(p.of[k].closed, a, b, c) || !blocks.touches(a, b, c) {
 			continue
 		}
 		area := doubleArea(a, b, c)
