@@ -40,8 +40,8 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 		sum := r3.Add(a, r3.Add(b, c))
 		six += det
 		first = r3.Add(first, r3.Scale(det/24, sum))
-		for _, v := range []r3.Vec{a, b, c, sum} {
-			second = second.plus(outer(v), det/120)
+		for _, v := range [4]r3.Vec{a, b, c, sum} {
+			second.add(v, det/120)
 		}
 	}
 	if !(six > 0) {
@@ -103,6 +103,16 @@ func openAmong(low uint64, sides []uint64) (open int) {
 
 func outer(v r3.Vec) Tensor {
 	return Tensor{v.X * v.X, v.Y * v.Y, v.Z * v.Z, v.X * v.Y, v.Y * v.Z, v.Z * v.X}
+}
+
+// add adds the products of a point's coordinates, k times.
+func (t *Tensor) add(v r3.Vec, k float64) {
+	t[0] += k * (v.X * v.X)
+	t[1] += k * (v.Y * v.Y)
+	t[2] += k * (v.Z * v.Z)
+	t[3] += k * (v.X * v.Y)
+	t[4] += k * (v.Y * v.Z)
+	t[5] += k * (v.Z * v.X)
 }
 
 func (t Tensor) plus(u Tensor, k float64) Tensor {
