@@ -25,16 +25,18 @@ type edge struct {
 // bodiesOf finds the edges of closed parts; open ones are drawn by triangles.
 func bodiesOf(model []Part) []body {
 	out := make([]body, len(model))
+	var sides []side
 	for k, p := range model {
 		out[k].Part = p
-		out[k].edges, out[k].closed = edgesOf(p)
+		out[k].edges, out[k].closed = edgesOf(p, &sides)
 	}
 	return out
 }
 
 // edgesOf pairs the sides of triangles that run to and fro between the same points;
-// false where a side is alone, or two run the same way.
-func edgesOf(p Part) (edges []edge, closed bool) {
+// false where a side is alone, or two run the same way. The sides lie in memory that is
+// used again.
+func edgesOf(p Part, memory *[]side) (edges []edge, closed bool) {
 	first := make([]uint32, len(p.Points)+2) // of each point, among sides by their lower end
 	for _, t := range p.Triangles {
 		for k, a := range t {
@@ -44,7 +46,8 @@ func edgesOf(p Part) (edges []edge, closed bool) {
 	for v := 2; v < len(first); v++ {
 		first[v] += first[v-1]
 	}
-	sides := make([]side, 3*len(p.Triangles))
+	sides := slices.Grow((*memory)[:0], 3*len(p.Triangles))[:3*len(p.Triangles)]
+	*memory = sides
 	for i, t := range p.Triangles {
 		for k, a := range t {
 			b := t[(k+1)%3]

@@ -173,6 +173,7 @@ type pad struct {
 	points [2][]r3.Vec
 	contours
 	columns
+	bare []run
 }
 
 // compare is one view, with the pictures of both models, whose points hold until the
@@ -184,7 +185,7 @@ func (s Standpoint) compare(before, after []body, on *pad) (View, [2]picture) {
 	v := View{AzimuthDeg: s.AzimuthDeg, DistanceMM: s.DistanceMM, StepArcmin: l.stepArcmin(), PartNumber: -1}
 	v.outline(p)
 	v.OutlineMM = s.DistanceMM * math.Tan(v.OutlineArcmin*arcmin)
-	v.Openings = openings(p[0], p[1], &on.columns)
+	v.Openings = openings(p[0], p[1], on)
 	return v, p
 }
 

@@ -204,7 +204,7 @@ func TestWidestPixelByPixel(t *testing.T) {
 	found, wider := 0, 0
 	for range 200 {
 		a, b := picture{mask: randomMask(rng, 200, 90)}, picture{mask: randomMask(rng, 200, 90)}
-		for _, h := range a.holes() {
+		for _, h := range a.holes(new([]run)) {
 			found++
 			own := a.widest(h, 1, &c)
 			require.Equal(t, a.widestOf(h, 1000), own)

@@ -21,16 +21,15 @@ type run struct{ y, x0, x1 int }
 // widest circle about a pixel of the place. Those of the second come first, then
 // those of the first that the second does not have; the largest change is sorted
 // to the front. Those that neither shows wider than normal vision are left out.
-// c is memory to use again.
-func openings(a, b picture, c *columns) []Opening {
+func openings(a, b picture, on *pad) []Opening {
 	var out []Opening
-	of := b.holes()
+	c, of := &on.columns, b.holes(&on.bare)
 	for _, h := range of {
 		after := b.widest(h, 1, c)
 		before := a.widestBeyond(h, after, c)
 		out = append(out, Opening{BeforeArcmin: a.arcmin(before), AfterArcmin: b.arcmin(after), AtDeg: b.lens.atDeg(after.x, after.y)})
 	}
-	for _, h := range a.holes() {
+	for _, h := range a.holes(&on.bare) {
 		before := a.widest(h, 1, c)
 		if slices.ContainsFunc(of, func(g hole) bool { return g.holds(before.x, before.y) }) {
 			continue // it is one of the second's
@@ -53,9 +52,9 @@ func (h hole) holds(x, y int) bool {
 }
 
 // holes are found by joining the runs of neighbouring rows that touch; those that
-// hang together with the border are none.
-func (p picture) holes() []hole {
-	var runs []run
+// hang together with the border are none. The runs lie in memory that is used again.
+func (p picture) holes(memory *[]run) []hole {
+	runs := (*memory)[:0]
 	above := 0 // the first run of the row before
 	var parent []int
 	root := func(i int) int {
@@ -81,6 +80,7 @@ func (p picture) holes() []hole {
 		}
 		above = first
 	}
+	*memory = runs
 	return gathered(runs, root, p.wide, p.high)
 }
 
