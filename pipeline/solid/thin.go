@@ -120,17 +120,27 @@ func (t *thinning) plane(f [3]uint32) (quadric, bool) {
 // edges that have one.
 func (t *thinning) findBorder() {
 	t.border = make([]bool, len(t.around))
+	beside := make([]uint32, len(t.around)) // by point next to the one that is looked at: triangles with both
 	var rim []uint32
 	for i := range t.around {
 		v := uint32(i)
-		rim = rim[:0]
-		for _, w := range t.ring(v) {
-			n := len(t.beside(v, w))
-			t.border[v] = t.border[v] || n != 2
-			if n == 1 {
-				rim = append(rim, w)
+		for _, f := range t.around[v] {
+			x := t.tri[f]
+			for k, w := range x {
+				if !slices.Contains(x[:k], w) {
+					beside[w]++
+				}
 			}
 		}
+		rim = rim[:0]
+		for _, w := range t.ring(v) {
+			t.border[v] = t.border[v] || beside[w] != 2
+			if beside[w] == 1 {
+				rim = append(rim, w)
+			}
+			beside[w] = 0
+		}
+		beside[v] = 0
 		slices.Sort(rim)
 		for _, w := range rim {
 			t.rim(v, w)
