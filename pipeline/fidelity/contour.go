@@ -63,8 +63,14 @@ func edgesOf(p Part, memory *[]side) (edges []edge, closed bool) {
 	for v := range p.Points {
 		begun := len(edges)
 		for _, s := range sides[first[v]:first[v+1]] {
-			var ok bool
-			if edges, ok = s.join(edges, begun, uint32(v)); !ok {
+			at := begun
+			for at < len(edges) && edges[at].b != s.high {
+				at++
+			}
+			if at == len(edges) {
+				edges = append(edges, edge{uint32(v), s.high, -1, -1})
+			}
+			if s.high == uint32(v) || !s.join(&edges[at]) {
 				return nil, false
 			}
 		}
@@ -79,26 +85,15 @@ type side struct {
 	of   int32
 }
 
-// join puts a side with its lower end into the edge from begun on that lacks it, or a
-// new one; false where the edge has it, or runs between a point and itself.
-func (s side) join(list []edge, begun int, low uint32) ([]edge, bool) {
-	for i := begun; i < len(list); i++ {
-		switch e := &list[i]; {
-		case e.b != s.high:
-		case s.of >= 0 && e.left < 0:
-			e.left = s.of
-			return list, true
-		case s.of < 0 && e.right < 0:
-			e.right = ^s.of
-			return list, true
-		default:
-			return list, false
-		}
+// join puts a side into its edge; false where another stands there.
+func (s side) join(e *edge) bool {
+	to, of := &e.left, s.of
+	if of < 0 {
+		to, of = &e.right, ^of
 	}
-	if s.of >= 0 {
-		return append(list, edge{low, s.high, s.of, -1}), s.high != low
-	}
-	return append(list, edge{low, s.high, -1, ^s.of}), s.high != low
+	free := *to < 0
+	*to = of
+	return free
 }
 
 // contours draws closed bodies: what their front sides cover lies within the edges
