@@ -15,17 +15,7 @@ import (
 // and Nekhayev, Publ. Inst. Math. 66 (1999) 23), or where a triangle would turn
 // over or lose its shape. So the number may not be reached.
 func Thin(m Mesh, triangles int) Mesh {
-	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: roomAround(m), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points)), met: make([]uint32, len(m.Points))}
-	for i, f := range t.tri {
-		q, ok := t.plane(f)
-		for _, v := range f {
-			t.around[v] = append(t.around[v], uint32(i))
-			if ok {
-				t.form[v].add(&q)
-			}
-		}
-	}
-	t.findBorder()
+	t := newThinning(m)
 	t.queue = make(collapses, 0, 3*len(t.tri)) // each edge has two triangles; as much again for those that come
 	for v := range t.around {
 		t.offer(uint32(v), uint32(v))
@@ -62,6 +52,21 @@ type thinning struct {
 	met         []uint32 // by point: the last look round a point that came by
 	looks       uint32
 	round, near []uint32 // held for speed
+}
+
+func newThinning(m Mesh) *thinning {
+	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: roomAround(m), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points)), met: make([]uint32, len(m.Points))}
+	for i, f := range t.tri {
+		q, ok := t.plane(f)
+		for _, v := range f {
+			t.around[v] = append(t.around[v], uint32(i))
+			if ok {
+				t.form[v].add(&q)
+			}
+		}
+	}
+	t.findBorder()
+	return t
 }
 
 // roomAround has an empty list for each point with room for the triangles round it, all
