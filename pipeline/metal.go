@@ -115,14 +115,26 @@ func (w *work) sizePieces(ctx context.Context, m *metal, relations []stock.Relat
 // published returns tables of stock, which are read while the scan is.
 type published func() (stock.Catalogue, error)
 
-// readTables begins to read the published tables of a system.
-func readTables(system string) published {
-	tables := sync.OnceValues(func() (stock.Catalogue, error) { return stock.Standard(system) })
-	go mesh.Guarded(func() error { // an error is told to who asks for them
-		_, err := tables()
-		return err
-	})()
-	return tables
+// readTables begins to read the published tables of a system, and of every one.
+func readTables(system string) (own, all published) {
+	tables := sync.OnceValues(stock.ReadTables)
+	of := func(system string) published {
+		return sync.OnceValues(func() (stock.Catalogue, error) {
+			t, err := tables()
+			if err != nil {
+				return stock.Catalogue{}, err
+			}
+			return t.System(system)
+		})
+	}
+	own, all = of(system), of("both")
+	for _, ask := range []published{own, all} {
+		go mesh.Guarded(func() error { // an error is told to who asks for them
+			_, err := ask()
+			return err
+		})()
+	}
+	return own, all
 }
 
 // readingsMost is how many caliper readings are asked for.

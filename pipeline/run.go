@@ -112,7 +112,7 @@ func measure(ctx context.Context, j job.Job, scan string, keep *keeper, tell mes
 // finds of each facet stands from then on.
 func pieces(ctx context.Context, j job.Job, scan string, keep *keeper, tell mesh.Tell) (*work, error) {
 	w := &work{job: j, keep: keep}
-	w.tables.own, w.tables.all = readTables(j.Metal.System), readTables("both")
+	w.tables.own, w.tables.all = readTables(j.Metal.System)
 	var err error
 	if w.soup, err = scanfile.Read(ctx, scan, tell); err != nil {
 		return nil, AsInput(err)

@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"pointup/mesh/render"
 	"pointup/pipeline/fidelity"
 	"pointup/pipeline/result"
@@ -60,7 +58,7 @@ func seenPart(number int, p placed, chordMM float64) fidelity.Part {
 	if err != nil {
 		return fidelity.Part{}
 	}
-	return fidelity.Part{Number: number, Points: m.Points, Triangles: m.Triangles, Closed: m.Closed() == nil}
+	return fidelity.Part{Number: number, Points: m.Points, Triangles: m.Triangles}
 }
 
 // worstPicture shows the view in which stock changes most.
@@ -79,11 +77,7 @@ func meshOf(p placed, chordMM float64) (solid.Mesh, error) {
 	if err != nil {
 		return m, err
 	}
-	out := solid.Mesh{Points: make([]r3.Vec, len(m.Points)), Triangles: m.Triangles}
-	for i, q := range m.Points {
-		out.Points[i] = p.frame.Point(q.X, q.Y, q.Z)
-	}
-	return out, nil
+	return m.In(p.frame), nil
 }
 
 func (w *work) fidelityDoc(views []fidelity.View, opt fidelity.Options) *result.Fidelity {

@@ -11,11 +11,12 @@ import (
 // everywhere.
 type body struct {
 	Part
-	edges []edge
+	closed bool // every edge has one triangle on each side
+	edges  []edge
 }
 
 // edge runs from a to b as its left triangle has it, from b to a as its right one
-// does; -1 where there is none.
+// does; -1 where there is none yet.
 type edge struct {
 	a, b        uint32
 	left, right int32
@@ -24,17 +25,18 @@ type edge struct {
 // bodiesOf finds the edges of closed parts; open ones are drawn by triangles.
 func bodiesOf(model []Part) []body {
 	out := make([]body, len(model))
+	var sides []side
 	for k, p := range model {
 		out[k].Part = p
-		if p.Closed {
-			out[k].edges = edgesOf(p)
-		}
+		out[k].edges, out[k].closed = edgesOf(p, &sides)
 	}
 	return out
 }
 
-// edgesOf pairs the sides of triangles that run to and fro between the same points.
-func edgesOf(p Part) []edge {
+// edgesOf pairs the sides of triangles that run to and fro between the same points;
+// false where a side is alone, or two run the same way. The sides lie in memory that is
+// used again.
+func edgesOf(p Part, memory *[]side) (edges []edge, closed bool) {
 	first := make([]uint32, len(p.Points)+2) // of each point, among sides by their lower end
 	for _, t := range p.Triangles {
 		for k, a := range t {
@@ -44,11 +46,8 @@ func edgesOf(p Part) []edge {
 	for v := 2; v < len(first); v++ {
 		first[v] += first[v-1]
 	}
-	type side struct {
-		high uint32
-		of   int32 // triangle, below 0 as ^triangle where the side runs down
-	}
-	sides := make([]side, 3*len(p.Triangles))
+	sides := slices.Grow((*memory)[:0], 3*len(p.Triangles))[:3*len(p.Triangles)]
+	*memory = sides
 	for i, t := range p.Triangles {
 		for k, a := range t {
 			b := t[(k+1)%3]
@@ -60,39 +59,48 @@ func edgesOf(p Part) []edge {
 			*at++
 		}
 	}
-	out := make([]edge, 0, len(sides)/2)
+	edges = make([]edge, 0, len(sides)/2+1)
 	for v := range p.Points {
-		begun := len(out)
+		begun := len(edges)
 		for _, s := range sides[first[v]:first[v+1]] {
-			out = paired(out, begun, uint32(v), s.high, s.of)
+			at := begun
+			for at < len(edges) && edges[at].b != s.high {
+				at++
+			}
+			if at == len(edges) {
+				edges = append(edges, edge{uint32(v), s.high, -1, -1})
+			}
+			if s.high == uint32(v) || !s.join(&edges[at]) {
+				return nil, false
+			}
 		}
 	}
-	return out
+	return edges, 2*len(edges) == len(sides)
 }
 
-// paired puts a side into the first edge from begun on that lacks it, or a new one.
-func paired(list []edge, begun int, low, high uint32, of int32) []edge {
-	for i := begun; i < len(list); i++ {
-		switch e := &list[i]; {
-		case e.b != high:
-		case of >= 0 && e.left < 0:
-			e.left = of
-			return list
-		case of < 0 && e.right < 0:
-			e.right = ^of
-			return list
-		}
+// side is that of a triangle towards its higher end; of is below 0, ^triangle, where
+// the triangle has it from there.
+type side struct {
+	high uint32
+	of   int32
+}
+
+// join puts a side into its edge; false where another stands there.
+func (s side) join(e *edge) bool {
+	to, of := &e.left, s.of
+	if of < 0 {
+		to, of = &e.right, ^of
 	}
-	if of >= 0 {
-		return append(list, edge{low, high, of, -1})
-	}
-	return append(list, edge{low, high, -1, ^of})
+	free := *to < 0
+	*to = of
+	return free
 }
 
 // contours draws closed bodies: what their front sides cover lies within the edges
 // between front and back, which are few, counted as windings.
 type contours struct {
-	high  int
+	wide, high int
+
 	front []bool
 	list  []crossing
 	row   []int32
@@ -107,21 +115,20 @@ type crossing struct {
 	turns int32
 }
 
-// draw sets the pixels whose middle the front of a body covers; points are in
-// pixels.
-func (c *contours) draw(m mask, b body, points []r3.Vec) {
-	c.high, c.list = m.high, c.list[:0]
+// draw lists the pixels of a picture whose middle the front of a body covers; points
+// are in pixels.
+func (c *contours) draw(m mask, b body, points []r3.Vec) []run {
+	c.wide, c.high, c.list = m.wide, m.high, c.list[:0]
 	c.front = c.front[:0]
 	for _, t := range b.Triangles {
-		c.front = append(c.front, shown(b.Part, points[t[0]], points[t[1]], points[t[2]]))
+		c.front = append(c.front, shown(true, points[t[0]], points[t[1]], points[t[2]]))
 	}
 	for _, e := range b.edges {
-		left, right := e.left >= 0 && c.front[e.left], e.right >= 0 && c.front[e.right]
-		if left != right {
+		if left := c.front[e.left]; left != c.front[e.right] {
 			c.cross(points[e.a], points[e.b], left)
 		}
 	}
-	c.fill(m)
+	return c.runs()
 }
 
 // cross lists where an edge crosses rows, whose front is to the left as it runs from
@@ -141,8 +148,9 @@ func (c *contours) cross(a, b r3.Vec, left bool) {
 	}
 }
 
-// fill sets what lies between the crossings of each row.
-func (c *contours) fill(m mask) {
+// runs are what lies between the crossings of each row.
+func (c *contours) runs() []run {
+	out := make([]run, 0, len(c.list)/2)
 	c.deal()
 	for y := range c.high {
 		list := c.dealt[c.row[y]:c.row[y+1]]
@@ -161,12 +169,13 @@ func (c *contours) fill(m mask) {
 			case before <= 0 && turns > 0:
 				from = x.x
 			case before > 0 && turns <= 0:
-				if x0, x1 := max(0, int(math.Ceil(from))), min(m.wide-1, int(math.Floor(x.x))); x0 <= x1 {
-					m.set(y, x0, x1)
+				if x0, x1 := max(0, int(math.Ceil(from))), min(c.wide-1, int(math.Floor(x.x))); x0 <= x1 {
+					out = append(out, run{y, x0, x1})
 				}
 			}
 		}
 	}
+	return out
 }
 
 // deal puts the crossings of each row together: those of y from row[y] to row[y+1].

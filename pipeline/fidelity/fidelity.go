@@ -22,13 +22,12 @@ import (
 const NormalVisionArcmin = 1
 
 // Part is one piece of a model. Number tells pieces apart: the same in both models.
-// Closed says that the triangles enclose it, counter-clockwise seen from outside:
-// those on its far side then need not be drawn.
+// Triangles run counter-clockwise seen from outside: where they enclose the part,
+// those on its far side need not be drawn.
 type Part struct {
 	Number    int
 	Points    []r3.Vec
 	Triangles [][3]uint32
-	Closed    bool
 }
 
 // Options say where visitors stand and how finely is looked.
@@ -108,8 +107,9 @@ func Compare(ctx context.Context, before, after []Part, opt Options) ([]View, er
 	var all sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(stands)) {
 		all.Go(func() {
+			var p pad
 			for i := next.Add(1) - 1; int(i) < len(stands) && ctx.Err() == nil; i = next.Add(1) - 1 {
-				views[i], _ = stands[i].compare(first, second)
+				views[i], _ = stands[i].compare(first, second, &p)
 			}
 		})
 	}
@@ -153,7 +153,7 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 	if _, err := bounds(after); err != nil {
 		return Plate{}, err
 	}
-	v, pair := stands[direction].compare(bodiesOf(before), bodiesOf(after))
+	v, pair := stands[direction].compare(bodiesOf(before), bodiesOf(after), &pad{})
 	l := pair[0].lens
 	p := Plate{Wide: l.wide, High: l.high, Class: make([]uint8, l.wide*l.high), View: v}
 	class := [4]uint8{0, 2, 3, 1}
@@ -168,15 +168,24 @@ func Picture(before, after []Part, opt Options, direction int) (Plate, error) {
 	return p, nil
 }
 
-// compare is one view, with the pictures of both models.
-func (s Standpoint) compare(before, after []body) (View, [2]picture) {
-	a, b := s.project(before), s.project(after)
+// pad is memory that views are drawn on, one after the other.
+type pad struct {
+	points [2][]r3.Vec
+	contours
+	columns
+	bare []run
+}
+
+// compare is one view, with the pictures of both models, whose points hold until the
+// next is drawn on the pad.
+func (s Standpoint) compare(before, after []body, on *pad) (View, [2]picture) {
+	a, b := s.project(before, &on.points[0]), s.project(after, &on.points[1])
 	l := s.lens(a, b)
-	p := [2]picture{draw(l, before, a), draw(l, after, b)}
+	p := [2]picture{draw(l, before, a, &on.contours), draw(l, after, b, &on.contours)}
 	v := View{AzimuthDeg: s.AzimuthDeg, DistanceMM: s.DistanceMM, StepArcmin: l.stepArcmin(), PartNumber: -1}
 	v.outline(p)
 	v.OutlineMM = s.DistanceMM * math.Tan(v.OutlineArcmin*arcmin)
-	v.Openings = openings(p[0], p[1])
+	v.Openings = openings(p[0], p[1], on)
 	return v, p
 }
 
@@ -185,16 +194,16 @@ func (v *View) outline(p [2]picture) {
 	most := map[int]float64{}
 	moved, rim := 0, 0
 	reach := NormalVisionArcmin / p[0].lens.stepArcmin()
+	rims := [2]mask{p[0].rim(), p[1].rim()}
 	for i := range p {
 		of, other := p[i], p[1-i]
-		edge, far := of.rim(), other.rim().grown(reach)
-		rim += edge.count()
-		moved += edge.without(far).count()
-		for _, s := range of.fronts(of.mask.without(other.mask)) {
-			d := other.off(s.x, s.y)
-			most[s.part] = max(most[s.part], d)
+		rim += rims[i].count()
+		moved += rims[i].beyond(rims[1-i], reach)
+		for _, s := range of.fronts(other.mask) {
+			d, n := other.off(s.x, s.y), of.of[s.part].Number
+			most[n] = max(most[n], d)
 			if d > v.OutlineArcmin {
-				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, s.part, of.lens.atDeg(s.x, s.y)
+				v.OutlineArcmin, v.PartNumber, v.AtDeg = d, n, of.lens.atDeg(s.x, s.y)
 			}
 		}
 	}

@@ -54,15 +54,6 @@ func (m mask) count() int {
 	return n
 }
 
-// without is what is set here and not there.
-func (m mask) without(o mask) mask {
-	out := newMask(m.wide, m.high)
-	for i, w := range m.bits {
-		out.bits[i] = w &^ o.bits[i]
-	}
-	return out
-}
-
 // rim is what is set and has one of four beside it that is not. What a picture
 // covers never lies at its border.
 func (m mask) rim() mask {
@@ -83,46 +74,44 @@ func (m mask) rim() mask {
 	return out
 }
 
-// grown is what lies within reach of what is set, in pixels.
-func (m mask) grown(reach float64) mask {
-	out := newMask(m.wide, m.high)
+// beyond counts the pixels that lie farther than reach from all of another mask.
+func (m mask) beyond(o mask, reach float64) int {
+	n, near := 0, make([]uint64, m.words)
+	for y := range m.high {
+		row := m.row(y)
+		if next(row, 0, ^uint64(0)) >= m.wide {
+			continue
+		}
+		o.grown(y, reach, near)
+		for i, w := range row {
+			n += bits.OnesCount64(w &^ near[i])
+		}
+	}
+	return n
+}
+
+// grown is the row of what lies within reach of what is set, in pixels.
+func (m mask) grown(y int, reach float64, to []uint64) {
+	clear(to)
 	r := int(reach)
-	for y := range m.high {
-		for dy := max(-r, -y); dy <= min(r, m.high-1-y); dy++ {
-			if float64(dy*dy) > reach*reach {
-				continue
-			}
-			half := int(math.Sqrt(reach*reach - float64(dy*dy)))
-			for dx := -half; dx <= half; dx++ {
-				addMoved(out.row(y), m.row(y+dy), dx)
-			}
+	for dy := max(-r, -y); dy <= min(r, m.high-1-y); dy++ {
+		half := int(math.Sqrt(reach*reach - float64(dy*dy)))
+		for dx := -half; dx <= half; dx++ {
+			addMoved(to, m.row(y+dy), dx)
 		}
 	}
-	return out
 }
 
-// coarse has a pixel for blocks of blockSide by blockSide: set where one of them is.
-func (m mask) coarse() mask {
-	out := newMask(m.wide/blockSide+1, m.high/blockSide+1)
-	for y := range m.high {
-		row, to := m.row(y), out.row(y/blockSide)
-		for x := next(row, 0, ^uint64(0)); x < m.wide; x = next(row, (x/blockSide+1)*blockSide, ^uint64(0)) {
-			to[x/blockSide>>6] |= 1 << (x / blockSide & 63)
-		}
-	}
-	return out
-}
-
+// A block has so many pixels to each side.
 const (
 	blockBits = 4
 	blockSide = 1 << blockBits
 )
 
-// touches tells whether the box of a triangle, in fine pixels, reaches a pixel that is
-// set, whose side is 2 to the bits of them.
-func (m mask) touches(a, b, c r3.Vec, bits int) bool {
-	x0, x1 := max(0, int(min(a.X, b.X, c.X))>>bits), min(m.wide-1, int(max(a.X, b.X, c.X))>>bits)
-	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))>>bits), min(m.high-1, int(max(a.Y, b.Y, c.Y))>>bits)
+// touches tells whether the box of a triangle, in pixels, reaches a block that is set.
+func (m mask) touches(a, b, c r3.Vec) bool {
+	x0, x1 := max(0, int(min(a.X, b.X, c.X))>>blockBits), min(m.wide-1, int(max(a.X, b.X, c.X))>>blockBits)
+	y0, y1 := max(0, int(min(a.Y, b.Y, c.Y))>>blockBits), min(m.high-1, int(max(a.Y, b.Y, c.Y))>>blockBits)
 	for y := y0; y <= y1 && x0 <= x1; y++ {
 		if next(m.row(y)[:x1>>6+1], x0, ^uint64(0)) <= x1 {
 			return true

@@ -14,29 +14,28 @@ type hole struct {
 	y0, y1 int
 }
 
-// run is a stretch of a row that shows no part, from x0 to x1 and both.
+// run is a stretch of a row, from x0 to x1 and both.
 type run struct{ y, x0, x1 int }
 
 // openings measures the places of one picture through which one sees in both: the
 // widest circle about a pixel of the place. Those of the second come first, then
 // those of the first that the second does not have; the largest change is sorted
 // to the front. Those that neither shows wider than normal vision are left out.
-func openings(a, b picture) []Opening {
+func openings(a, b picture, on *pad) []Opening {
 	var out []Opening
-	of := b.holes()
-	var c columns
+	c, of := &on.columns, b.holes(&on.bare)
 	for _, h := range of {
-		after, at := b.widest(h, &c)
-		before, _ := a.widest(h, &c)
-		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: b.lens.atDeg(at[0], at[1])})
+		after := b.widest(h, 1, c)
+		before := a.widestBeyond(h, after, c)
+		out = append(out, Opening{BeforeArcmin: a.arcmin(before), AfterArcmin: b.arcmin(after), AtDeg: b.lens.atDeg(after.x, after.y)})
 	}
-	for _, h := range a.holes() {
-		before, at := a.widest(h, &c)
-		if slices.ContainsFunc(of, func(g hole) bool { return g.holds(at) }) {
+	for _, h := range a.holes(&on.bare) {
+		before := a.widest(h, 1, c)
+		if slices.ContainsFunc(of, func(g hole) bool { return g.holds(before.x, before.y) }) {
 			continue // it is one of the second's
 		}
-		after, _ := b.widest(h, &c)
-		out = append(out, Opening{BeforeArcmin: before, AfterArcmin: after, AtDeg: a.lens.atDeg(at[0], at[1])})
+		after := b.widestBeyond(h, before, c)
+		out = append(out, Opening{BeforeArcmin: a.arcmin(before), AfterArcmin: b.arcmin(after), AtDeg: a.lens.atDeg(before.x, before.y)})
 	}
 	out = slices.DeleteFunc(out, func(o Opening) bool { return max(o.BeforeArcmin, o.AfterArcmin) < NormalVisionArcmin })
 	slices.SortStableFunc(out, func(p, q Opening) int {
@@ -45,18 +44,18 @@ func openings(a, b picture) []Opening {
 	return out
 }
 
-func (h hole) holds(at [2]int) bool {
-	if at[0] < h.x0 || at[0] > h.x1 || at[1] < h.y0 || at[1] > h.y1 {
+func (h hole) holds(x, y int) bool {
+	if x < h.x0 || x > h.x1 || y < h.y0 || y > h.y1 {
 		return false
 	}
-	return slices.ContainsFunc(h.runs, func(r run) bool { return r.y == at[1] && at[0] >= r.x0 && at[0] <= r.x1 })
+	return slices.ContainsFunc(h.runs, func(r run) bool { return r.y == y && x >= r.x0 && x <= r.x1 })
 }
 
 // holes are found by joining the runs of neighbouring rows that touch; those that
-// hang together with the border are none.
-func (p picture) holes() []hole {
-	var runs []run
-	var above []int // runs of the row before
+// hang together with the border are none. The runs lie in memory that is used again.
+func (p picture) holes(memory *[]run) []hole {
+	runs := (*memory)[:0]
+	above := 0 // the first run of the row before
 	var parent []int
 	root := func(i int) int {
 		for parent[i] != i {
@@ -65,84 +64,105 @@ func (p picture) holes() []hole {
 		}
 		return i
 	}
-	for y := range p.lens.high {
+	for y := range p.high {
 		first := len(runs)
 		runs = p.runs(y, runs)
-		k := 0
+		k := above
 		for i := first; i < len(runs); i++ {
 			parent = append(parent, i)
-			for k < len(above) && runs[above[k]].x1 < runs[i].x0 {
+			for k < first && runs[k].x1 < runs[i].x0 {
 				k++
 			}
-			for m := k; m < len(above) && runs[above[m]].x0 <= runs[i].x1; m++ {
-				a, b := root(above[m]), root(i)
+			for m := k; m < first && runs[m].x0 <= runs[i].x1; m++ {
+				a, b := root(m), root(i)
 				parent[max(a, b)] = min(a, b)
 			}
 		}
-		above = above[:0]
-		for i := first; i < len(runs); i++ {
-			above = append(above, i)
-		}
+		above = first
 	}
-	return p.gathered(runs, root)
+	*memory = runs
+	return gathered(runs, root, p.wide, p.high)
 }
 
-// gathered are the holes in the order of their first runs.
-func (p picture) gathered(runs []run, root func(int) int) []hole {
-	place := map[int]int{}
-	var out []hole
-	open := map[int]bool{}
+// gathered are the holes in the order of their first runs, which are their roots.
+func gathered(runs []run, root func(int) int, wide, high int) []hole {
+	open, length := make([]bool, len(runs)), make([]int, len(runs)) // by root
 	for i, r := range runs {
 		k := root(i)
-		if r.x0 == 0 || r.x1 == p.lens.wide-1 || r.y == 0 || r.y == p.lens.high-1 {
-			open[k] = true
+		length[k]++
+		open[k] = open[k] || r.x0 == 0 || r.x1 == wide-1 || r.y == 0 || r.y == high-1
+	}
+	place := make([]int, len(runs))
+	var out []hole
+	for i, r := range runs {
+		k := root(i)
+		if open[k] {
+			continue
 		}
-		at, known := place[k]
-		if !known {
-			at = len(out)
-			place[k] = at
-			out = append(out, hole{x0: r.x0, x1: r.x1, y0: r.y, y1: r.y})
+		if k == i {
+			place[k] = len(out)
+			out = append(out, hole{runs: make([]run, 0, length[k]), x0: r.x0, x1: r.x1, y0: r.y})
 		}
-		h := &out[at]
+		h := &out[place[k]]
 		h.runs = append(h.runs, r)
 		h.x0, h.x1, h.y1 = min(h.x0, r.x0), max(h.x1, r.x1), r.y
 	}
-	var closed []hole
-	for i, r := range runs {
-		if k := root(i); !open[k] && out[place[k]].runs[0] == r {
-			closed = append(closed, out[place[k]])
-		}
-	}
-	return closed
+	return out
 }
 
-// widest is the diameter of the largest circle about a pixel of a hole that this
-// picture leaves bare, to a pixel, and where it is; 0 where all of the hole is
-// covered. A hole twice as wide as that of the other picture counts as twice: what
-// lies further off is taken for covered.
+// circle is about a pixel and reaches the nearest that is covered.
+type circle struct{ x, y, square int } // of its radius, in pixels
+
+// arcmin is the diameter of a circle.
+func (p picture) arcmin(c circle) float64 {
+	return 2 * math.Sqrt(float64(c.square)) * p.lens.angle(c.x, c.y, c.x+1, c.y)
+}
+
+// widestBeyond is the widest circle about a pixel of the other picture's hole. One
+// twice as wide as the hole counts as twice: what lies further off is taken for
+// covered. Most are not much wider than the other picture's: it is looked so far first.
+func (p picture) widestBeyond(h hole, other circle, c *columns) circle {
+	most := max(10, (h.x1-h.x0)/2, (h.y1-h.y0)/2)
+	near := 10 + int(1.2*math.Sqrt(float64(other.square)))
+	if near < most {
+		if w := p.widest(h, near, c); w.square < near*near { // none reaches so far
+			return w
+		}
+	}
+	return p.widest(h, most, c)
+}
+
+// widest is the widest circle about a pixel of a hole that this picture leaves bare,
+// to a pixel, the first of those as wide; of no radius where all of the hole is
+// covered. What lies m beyond the hole is taken for covered: in the picture whose
+// hole it is, that is so of the nearest pixel to each side.
 //
 // Distances are exact: first along columns, then over the columns to both sides
 // (Saito and Toriwaki, Pattern Recognition 27 (1994) 1551), for as long as one
-// wider than the widest so far is possible. c is memory to use again.
-func (p picture) widest(h hole, c *columns) (arcmin float64, at [2]int) {
-	m := max(10, (h.x1-h.x0)/2, (h.y1-h.y0)/2) // it may be wider in this picture
+// wider than the widest so far is possible. From one pixel to the next they grow by
+// one at most. c is memory to use again.
+func (p picture) widest(h hole, m int, c *columns) circle {
 	c.fill(p, h.x0-m, h.y0-m, h.x1-h.x0+2*m+1, h.y1-h.y0+2*m+1)
-	best := -1
 	longest := h.runs[0] // a wide place, to refuse others by
 	for _, r := range h.runs {
 		if r.x1-r.x0 > longest.x1-longest.x0 {
 			longest = r
 		}
 	}
+	var best circle
 	least := c.nearest((longest.x0+longest.x1)/2, longest.y, 0)
 	for _, r := range h.runs {
-		for x := r.x0; x <= r.x1; x++ {
-			if q := c.nearest(x, r.y, max(least, best+1)); q > best {
-				best, at = q, [2]int{x, r.y}
+		wanted := math.Sqrt(float64(least)) - 1e-9
+		for x := r.x0; x <= r.x1; {
+			q := c.nearest(x, r.y, least)
+			if q >= least {
+				best, least = circle{x, r.y, q}, q+1
+				wanted = math.Sqrt(float64(least)) - 1e-9
 			}
+			x += max(1, int(math.Ceil(wanted-math.Sqrt(float64(q)))))
 		}
 	}
-	return 2 * math.Sqrt(float64(best)) * p.lens.angle(at[0], at[1], at[0]+1, at[1]), at
+	return best
 }
 
 // columns are, for every pixel of a box, how far the nearest of its column is that
@@ -181,7 +201,7 @@ func (c *columns) fill(p picture, x0, y0, wide, high int) {
 }
 
 // nearest is the squared distance from a pixel to the nearest that is covered or on
-// the rim; -1 where it is under the least asked for.
+// the rim; where that is under the least asked for, one between the two.
 func (c columns) nearest(x, y, least int) int {
 	row := c.to[(y-c.y0)*c.wide : (y-c.y0+1)*c.wide]
 	at := x - c.x0
@@ -189,9 +209,6 @@ func (c columns) nearest(x, y, least int) int {
 	best := square(at)
 	for d := 1; d*d < best && best >= least; d++ {
 		best = min(best, square(at-d), square(at+d))
-	}
-	if best < least {
-		return -1
 	}
 	return best
 }

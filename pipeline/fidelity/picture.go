@@ -3,6 +3,7 @@ package fidelity
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -10,47 +11,52 @@ import (
 // picture says which pixels show a model.
 type picture struct {
 	mask
-	lens lens
-	of   []body
-	at   [][]r3.Vec // by part: its points in pixels; Z is 1 over the depth, negative behind the eyes
+	lens   lens
+	of     []body
+	at     [][]r3.Vec // by part: its points in pixels; Z is the depth
+	covers [][]run    // by part: what it covers, of an open one by triangles
 }
 
 // draw takes points on the plane at distance 1, as project gives them, to pixels
 // and sets those whose middle a triangle covers.
-func draw(l lens, model []body, flat [][]r3.Vec) picture {
-	p := picture{mask: newMask(l.wide, l.high), lens: l, of: model, at: flat}
-	var c contours
+func draw(l lens, model []body, flat [][]r3.Vec, c *contours) picture {
+	p := picture{mask: newMask(l.wide, l.high), lens: l, of: model, at: flat, covers: make([][]run, len(model))}
 	for k, points := range flat {
 		for i, q := range points {
-			points[i] = r3.Vec{X: (q.X - l.x0) / l.step, Y: (q.Y - l.y0) / l.step, Z: 1 / q.Z}
-			if q.Z <= nearPlane {
-				points[i].Z = -1
-			}
+			points[i].X, points[i].Y = (q.X-l.x0)/l.step, (q.Y-l.y0)/l.step
 		}
-		if model[k].Closed {
-			c.draw(p.mask, model[k], points)
-			continue
+		if model[k].closed {
+			p.covers[k] = c.draw(p.mask, model[k], points)
+		} else {
+			p.covers[k] = p.triangles(model[k], points)
 		}
-		for _, t := range model[k].Triangles {
-			a, b, c := points[t[0]], points[t[1]], points[t[2]]
-			if shown(model[k].Part, a, b, c) {
-				p.rows(a, b, c, p.set)
-			}
+		for _, r := range p.covers[k] {
+			p.set(r.y, r.x0, r.x1)
 		}
 	}
 	return p
 }
 
-// shown tells whether a triangle is before the eyes and not on the far side of its
-// part, nor so thin that it is a line.
-func shown(part Part, a, b, c r3.Vec) bool {
-	area := doubleArea(a, b, c)
-	return a.Z >= 0 && b.Z >= 0 && c.Z >= 0 && (area >= areaLeast || area <= -areaLeast && !part.Closed)
+// triangles are what those of an open body cover.
+func (p picture) triangles(of body, points []r3.Vec) []run {
+	var out []run
+	for _, t := range of.Triangles {
+		if a, b, c := points[t[0]], points[t[1]], points[t[2]]; shown(of.closed, a, b, c) {
+			p.rows(a, b, c, func(r run) { out = append(out, r) })
+		}
+	}
+	return out
 }
 
-// rows gives the rows of a triangle that cover pixels' middles, from x0 to x1 and
-// both.
-func (p picture) rows(a, b, c r3.Vec, do func(y, x0, x1 int)) {
+// shown tells whether a triangle is before the eyes and not on the far side of its
+// part, where that is closed, nor so thin that it is a line.
+func shown(closed bool, a, b, c r3.Vec) bool {
+	area := doubleArea(a, b, c)
+	return a.Z > nearPlane && b.Z > nearPlane && c.Z > nearPlane && (area >= areaLeast || area <= -areaLeast && !closed)
+}
+
+// rows gives the rows of a triangle that cover pixels' middles.
+func (p picture) rows(a, b, c r3.Vec, do func(run)) {
 	if b.Y < a.Y {
 		a, b = b, a
 	}
@@ -74,7 +80,7 @@ func (p picture) rows(a, b, c r3.Vec, do func(y, x0, x1 int)) {
 		}
 		x0, x1 := max(0, int(math.Ceil(min(from, to)))), min(p.wide-1, int(math.Floor(max(from, to))))
 		if x0 <= x1 {
-			do(y, x0, x1)
+			do(run{y, x0, x1})
 		}
 	}
 }
@@ -92,46 +98,97 @@ func slope(p, q r3.Vec) float64 {
 	return (q.X - p.X) / (q.Y - p.Y)
 }
 
-// sight is a pixel and the number of the part that it shows.
-type sight struct{ x, y, part int }
+// sight is a pixel and the part that it shows, by its place in the model, with 1
+// over its depth where several are one behind the other.
+type sight struct {
+	x, y, part int
+	near       float32
+}
 
-// fronts are the parts that the pixels of a mask show, row by row: depths are kept
-// for these pixels alone, and triangles that come near none of them passed over.
-func (p picture) fronts(of mask) []sight {
-	before := make([]int, len(of.bits)) // pixels of the words before
-	var out []sight
-	for i, w := range of.bits {
-		before[i] = len(out)
-		for ; w != 0; w &= w - 1 {
-			out = append(out, sight{i%of.words*64 + bits.TrailingZeros64(w), i / of.words, -1})
+// sights are those of one mask without another, row by row: of row y from first[y] to first[y+1].
+type sights struct {
+	list  []sight
+	first []int
+}
+
+func sightsOf(m, without mask) sights {
+	s := sights{first: make([]int, 1, m.high+1)}
+	for y := range m.high {
+		bare := without.row(y)
+		for i, w := range m.row(y) {
+			for w &^= bare[i]; w != 0; w &= w - 1 {
+				s.list = append(s.list, sight{x: i<<6 + bits.TrailingZeros64(w), y: y, part: -1})
+			}
 		}
+		s.first = append(s.first, len(s.list))
 	}
-	if len(out) == 0 {
+	return s
+}
+
+// within are the sights in a run.
+func (s sights) within(r run) []sight {
+	row := s.list[s.first[r.y]:s.first[r.y+1]]
+	if len(row) == 0 {
 		return nil
 	}
-	coarse := of.coarse()
-	near := make([]float32, len(out)) // 1 over the depth: linear in the plane
-	for k, points := range p.at {
-		for _, t := range p.of[k].Triangles {
-			a, b, c := points[t[0]], points[t[1]], points[t[2]]
-			if !shown(p.of[k].Part, a, b, c) || !coarse.touches(a, b, c, blockBits) || !of.touches(a, b, c, 0) {
-				continue
-			}
-			area := doubleArea(a, b, c)
-			right := ((c.Y-a.Y)*(b.Z-a.Z) - (b.Y-a.Y)*(c.Z-a.Z)) / area
-			up := ((b.X-a.X)*(c.Z-a.Z) - (c.X-a.X)*(b.Z-a.Z)) / area
-			p.rows(a, b, c, func(y, x0, x1 int) {
-				row := of.row(y)[:x1>>6+1]
-				for x := next(row, x0, ^uint64(0)); x <= x1; x = next(row, x+1, ^uint64(0)) {
-					i := before[y*of.words+x>>6] + bits.OnesCount64(row[x>>6]&(1<<(x&63)-1))
-					if z := float32(a.Z + (float64(x)-a.X)*right + (float64(y)-a.Y)*up); z > near[i] {
-						near[i], out[i].part = z, p.of[k].Number
-					}
+	before := func(q sight, x int) int { return q.x - x }
+	from, _ := slices.BinarySearchFunc(row, r.x0, before)
+	to, _ := slices.BinarySearchFunc(row, r.x1+1, before)
+	return row[from:to]
+}
+
+// fronts are the parts that this picture shows where another mask is bare, row by
+// row. Most pixels are covered by one part alone: depths are asked for where they are
+// not.
+func (p picture) fronts(other mask) []sight {
+	s := sightsOf(p.mask, other)
+	if len(s.list) == 0 {
+		return nil
+	}
+	several, rival := newMask(p.wide/blockSide+1, p.high/blockSide+1), make([]bool, len(p.of)) // blocks, parts
+	for k := range p.covers {
+		for _, r := range p.covers[k] {
+			here := s.within(r)
+			for i := range here {
+				if q := &here[i]; q.part < 0 {
+					q.part = k
+				} else if q.part != k {
+					several.set(q.y/blockSide, q.x/blockSide, q.x/blockSide)
+					rival[k], rival[q.part] = true, true
 				}
-			})
+			}
 		}
 	}
-	return out
+	for k := range rival {
+		if rival[k] {
+			p.before(k, s, several)
+		}
+	}
+	return s.list
+}
+
+// before gives a part the sights where it is nearer than those that had their turn,
+// by the triangles that reach one of the blocks.
+func (p picture) before(k int, s sights, blocks mask) {
+	for _, t := range p.of[k].Triangles {
+		a, b, c := p.at[k][t[0]], p.at[k][t[1]], p.at[k][t[2]]
+		if !shown(p.of[k].closed, a, b, c) || !blocks.touches(a, b, c) {
+			continue
+		}
+		area := doubleArea(a, b, c)
+		za, zb, zc := 1/a.Z, 1/b.Z, 1/c.Z // linear in the plane
+		right := ((c.Y-a.Y)*(zb-za) - (b.Y-a.Y)*(zc-za)) / area
+		up := ((b.X-a.X)*(zc-za) - (c.X-a.X)*(zb-za)) / area
+		p.rows(a, b, c, func(r run) {
+			here := s.within(r)
+			for i := range here {
+				q := &here[i]
+				if z := float32(za + (float64(q.x)-a.X)*right + (float64(q.y)-a.Y)*up); z > q.near {
+					q.near, q.part = z, k
+				}
+			}
+		})
+	}
 }
 
 // off is the angle from a pixel to the nearest that shows a part; the width of the

@@ -3,6 +3,7 @@ package fidelity
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -89,16 +90,23 @@ func (s Standpoint) look() lens {
 }
 
 // project takes all points of a model to the plane at distance 1; Z is the depth.
-func (s Standpoint) project(model []body) [][]r3.Vec {
+// They lie in memory that is used again.
+func (s Standpoint) project(model []body, memory *[]r3.Vec) [][]r3.Vec {
 	l := s.look()
 	out := make([][]r3.Vec, len(model))
-	for k, p := range model {
-		out[k] = make([]r3.Vec, len(p.Points))
-		for i, q := range p.Points {
-			x, y, z := l.plane(q)
-			out[k][i] = r3.Vec{X: x, Y: y, Z: z}
-		}
+	n := 0
+	for k := range model {
+		n += len(model[k].Points)
 	}
+	all := slices.Grow((*memory)[:0], n)
+	for k := range model {
+		first := len(all)
+		for _, q := range model[k].Points {
+			all = append(all, l.plane(q))
+		}
+		out[k] = all[first:]
+	}
+	*memory = all
 	return out
 }
 
@@ -109,8 +117,16 @@ func (s Standpoint) lens(flat ...[][]r3.Vec) lens {
 	for _, model := range flat {
 		for _, points := range model {
 			for _, q := range points {
-				if q.Z > nearPlane {
-					low, high = [2]float64{min(low[0], q.X), min(low[1], q.Y)}, [2]float64{max(high[0], q.X), max(high[1], q.Y)}
+				if q.Z <= nearPlane {
+					continue
+				}
+				for k, x := range [2]float64{q.X, q.Y} {
+					if x < low[k] {
+						low[k] = x
+					}
+					if x > high[k] {
+						high[k] = x
+					}
 				}
 			}
 		}
@@ -128,11 +144,11 @@ func (s Standpoint) lens(flat ...[][]r3.Vec) lens {
 	return l
 }
 
-// plane projects to the picture plane at distance 1; z is the depth.
-func (l lens) plane(p r3.Vec) (x, y, z float64) {
+// plane projects to the picture plane at distance 1; Z is the depth.
+func (l *lens) plane(p r3.Vec) r3.Vec {
 	d := r3.Sub(p, l.eye)
-	z = r3.Dot(d, l.forward)
-	return r3.Dot(d, l.right) / z, r3.Dot(d, l.up) / z, z
+	z := r3.Dot(d, l.forward)
+	return r3.Vec{X: r3.Dot(d, l.right) / z, Y: r3.Dot(d, l.up) / z, Z: z}
 }
 
 // angle between the rays of two pixels, arc-minutes.

@@ -2,6 +2,7 @@ package fitup
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -101,12 +102,17 @@ func (s *shape) rodEdges(radius float64) {
 	}
 	from, to := s.cuts[0].end(), s.cuts[1].end()
 	n := min(max(8, int((to-from)/radius)), 600)
+	var round [arcParts][2]float64
+	for k := range round {
+		y, x := math.Sincos(float64(k) * 2 * math.Pi / arcParts)
+		round[k] = [2]float64{radius * x, radius * y}
+	}
+	s.edges = slices.Grow(s.edges, (n+1)*arcParts)
 	for i := 0; i <= n; i++ {
 		c, t := s.run.at(from + (to-from)*float64(i)/float64(n))
 		e, f := square(t)
-		for k := range arcParts {
-			y, x := math.Sincos(float64(k) * 2 * math.Pi / arcParts)
-			q := r3.Add(c, r3.Add(r3.Scale(radius*x, e), r3.Scale(radius*y, f)))
+		for _, p := range round {
+			q := r3.Add(c, r3.Add(r3.Scale(p[0], e), r3.Scale(p[1], f)))
 			if i == 0 || i == n { // onto the end's plane, along the piece
 				_, out, way := s.cuts[min(i, 1)].place()
 				q = r3.Sub(q, r3.Scale(r3.Dot(r3.Sub(q, c), out)/r3.Dot(way, out), way))

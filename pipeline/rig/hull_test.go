@@ -27,7 +27,7 @@ func TestHullHolds(t *testing.T) {
 				require.LessOrEqual(t, r3.Dot(f.normal, q)-f.off, 1e-5)
 			}
 		}
-		require.NoError(t, closed(triangles))
+		require.NoError(t, closed(len(whole.points), triangles))
 		assert.Len(t, faces, 2*len(whole.points)-4)
 		assert.ElementsMatch(t, whole.points, outlineOf(p[:50]).with(outlineOf(p[50:])).points)
 	}
@@ -98,7 +98,7 @@ func TestHullOfRoundedPipes(t *testing.T) {
 				require.LessOrEqual(t, r3.Dot(f.normal, q)-f.off, 1e4*eps)
 			}
 		}
-		require.NoError(t, closed(triangles))
+		require.NoError(t, closed(len(o.points), triangles))
 		require.Len(t, o.faces, 2*len(o.points)-4)
 	}
 	require.Greater(t, broken, 10)

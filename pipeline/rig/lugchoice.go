@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -38,12 +39,14 @@ func ChooseLift(bodies []Body, opt LiftOptions) (Lift, error) {
 	if min(hi.X-lo.X, hi.Y-lo.Y) > hi.Z-lo.Z {
 		order = []int{3, 2, 1}
 	}
+	above := sync.OnceValue(func() []Lug { return lugPlaces(bodies, m.BoxMM[1].Z, opt.LugsOn) })
 	for _, legs := range order {
-		c.places = lugPlaces(bodies, m.BoxMM[1].Z, opt.LugsOn)
-		if legs == 1 {
-			c.places = append(c.places, straightAbove(bodies, m.CentreMM, opt.LugsOn)...)
-		}
-		if legs > 2 {
+		switch legs {
+		case 1:
+			c.places = slices.Concat(above(), straightAbove(bodies, m.CentreMM, opt.LugsOn))
+		case 2:
+			c.places = above()
+		default:
 			c.places = lugPlaces(bodies, math.Inf(-1), opt.LugsOn)
 		}
 		if l, ok := c.best(legs); ok {

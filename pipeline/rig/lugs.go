@@ -154,12 +154,13 @@ func newObstacles(bodies []Body) obstacles {
 
 // blocked tells whether a straight way meets a body.
 func (o obstacles) blocked(from, to r3.Vec) bool {
+	way := r3.Sub(to, from)
 	for i, b := range o.bodies {
 		if !meetsBox(o.boxes[i], from, to) {
 			continue
 		}
 		for _, t := range b.Triangles {
-			if crosses(b.Points[t[0]], b.Points[t[1]], b.Points[t[2]], from, to) {
+			if crosses(&b.Points[t[0]], &b.Points[t[1]], &b.Points[t[2]], &from, &way) {
 				return true
 			}
 		}
@@ -186,17 +187,21 @@ func meetsBox(box [2]r3.Vec, from, to r3.Vec) bool {
 	return start <= end
 }
 
-// crosses tells whether a segment meets a triangle (Möller and Trumbore, J. Graphics
-// Tools 2, 1997, 21).
-func crosses(a, b, c, from, to r3.Vec) bool {
-	e, f, d := r3.Sub(b, a), r3.Sub(c, a), r3.Sub(to, from)
-	p := r3.Cross(d, f)
+// crosses tells whether a way from a point meets a triangle (Möller and Trumbore, J.
+// Graphics Tools 2, 1997, 21). Most triangles lie beside it.
+func crosses(a, b, c, from, way *r3.Vec) bool {
+	e, f := r3.Sub(*b, *a), r3.Sub(*c, *a)
+	p := r3.Cross(*way, f)
 	det := r3.Dot(e, p)
 	if det == 0 {
 		return false
 	}
-	s := r3.Sub(from, a)
+	s := r3.Sub(*from, *a)
+	u := r3.Dot(s, p) / det
+	if !(u >= 0 && u <= 1) {
+		return false
+	}
 	q := r3.Cross(s, e)
-	u, v, w := r3.Dot(s, p)/det, r3.Dot(d, q)/det, r3.Dot(f, q)/det
-	return u >= 0 && v >= 0 && u+v <= 1 && w >= 0 && w <= 1
+	v, w := r3.Dot(*way, q)/det, r3.Dot(f, q)/det
+	return v >= 0 && u+v <= 1 && w >= 0 && w <= 1
 }

@@ -102,8 +102,9 @@ func TestMeetsBox(t *testing.T) {
 		if draw.IntN(3) == 0 {
 			to.X, to.Y = from.X, from.Y
 		}
+		way := r3.Sub(to, from)
 		for _, f := range b.Triangles {
-			if crosses(b.Points[f[0]], b.Points[f[1]], b.Points[f[2]], from, to) {
+			if crosses(&b.Points[f[0]], &b.Points[f[1]], &b.Points[f[2]], &from, &way) {
 				require.True(t, o.blocked(from, to))
 				met++
 				break

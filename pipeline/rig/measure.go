@@ -27,7 +27,7 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 	if err := checkedMesh(points, triangles); err != nil {
 		return Measured{}, err
 	}
-	if err := closed(triangles); err != nil {
+	if err := closed(len(points), triangles); err != nil {
 		return Measured{}, err
 	}
 	at := points[triangles[0][0]] // near the mesh, so that little cancels
@@ -40,8 +40,8 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 		sum := r3.Add(a, r3.Add(b, c))
 		six += det
 		first = r3.Add(first, r3.Scale(det/24, sum))
-		for _, v := range []r3.Vec{a, b, c, sum} {
-			second = second.plus(outer(v), det/120)
+		for _, v := range [4]r3.Vec{a, b, c, sum} {
+			second.add(v, det/120)
 		}
 	}
 	if !(six > 0) {
@@ -53,28 +53,31 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 }
 
 // closed tells whether every edge is met as often one way as the other.
-func closed(triangles [][3]uint32) error {
-	sides := make([]uint64, 0, 3*len(triangles)) // lower and upper end, the last bit set where the side runs down
+func closed(points int, triangles [][3]uint32) error {
+	first := make([]uint32, points+2) // of each point, among sides by their lower end
 	for _, t := range triangles {
 		for k, a := range t {
-			switch b := t[(k+1)%3]; {
-			case a < b:
-				sides = append(sides, uint64(a)<<32|uint64(b)<<1)
-			case a > b:
-				sides = append(sides, uint64(b)<<32|uint64(a)<<1|1)
-			}
+			first[min(a, t[(k+1)%3])+2]++
 		}
 	}
-	slices.Sort(sides)
+	for v := 2; v < len(first); v++ {
+		first[v] += first[v-1]
+	}
+	sides := make([]uint64, 3*len(triangles)) // twice the upper end, 1 more where the side runs down
+	for _, t := range triangles {
+		for k, a := range t {
+			b := t[(k+1)%3]
+			at := &first[min(a, b)+1]
+			sides[*at] = uint64(max(a, b)) << 1
+			if a > b {
+				sides[*at]++
+			}
+			*at++
+		}
+	}
 	open := 0
-	for i := 0; i < len(sides); {
-		up, of := 0, sides[i]>>1
-		for ; i < len(sides) && sides[i]>>1 == of; i++ {
-			up += 1 - 2*int(sides[i]&1)
-		}
-		if up != 0 {
-			open++
-		}
+	for v := range points {
+		open += openAmong(uint64(v), sides[first[v]:first[v+1]])
 	}
 	if open > 0 {
 		return fmt.Errorf("its mesh is open at %d edges; give a closed one", open)
@@ -82,8 +85,34 @@ func closed(triangles [][3]uint32) error {
 	return nil
 }
 
+// openAmong counts the open edges among the sides of one lower end, which it sorts;
+// sides between a point and itself are none.
+func openAmong(low uint64, sides []uint64) (open int) {
+	slices.Sort(sides)
+	for i := 0; i < len(sides); {
+		up, of := 0, sides[i]>>1
+		for ; i < len(sides) && sides[i]>>1 == of; i++ {
+			up += 1 - 2*int(sides[i]&1)
+		}
+		if up != 0 && of != low {
+			open++
+		}
+	}
+	return open
+}
+
 func outer(v r3.Vec) Tensor {
 	return Tensor{v.X * v.X, v.Y * v.Y, v.Z * v.Z, v.X * v.Y, v.Y * v.Z, v.Z * v.X}
+}
+
+// add adds the products of a point's coordinates, k times.
+func (t *Tensor) add(v r3.Vec, k float64) {
+	t[0] += k * (v.X * v.X)
+	t[1] += k * (v.Y * v.Y)
+	t[2] += k * (v.Z * v.Z)
+	t[3] += k * (v.X * v.Y)
+	t[4] += k * (v.Y * v.Z)
+	t[5] += k * (v.Z * v.X)
 }
 
 func (t Tensor) plus(u Tensor, k float64) Tensor {

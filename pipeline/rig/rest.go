@@ -42,12 +42,17 @@ func restings(o outline, places []r3.Vec) []resting {
 // eachRest calls do with every stable way to lie, until it returns false.
 func eachRest(o outline, places []r3.Vec, do func(resting) bool) {
 	var done []r3.Vec
+	size2 := 0.0
+	for _, p := range o.points {
+		size2 = max(size2, r3.Norm2(r3.Sub(p, o.points[0])))
+	}
+	size := math.Sqrt(size2)
 	for _, f := range o.faces {
 		if f.normal == (r3.Vec{}) || slices.ContainsFunc(done, func(n r3.Vec) bool { return r3.Norm2(r3.Sub(n, f.normal)) < sameFaceRad*sameFaceRad }) {
 			continue
 		}
 		done = append(done, f.normal)
-		if r, ok := restOn(f.normal, o.points, places); ok && !do(r) {
+		if r, ok := restOn(f.normal, o.points, size, places); ok && !do(r) {
 			return
 		}
 	}
@@ -57,16 +62,16 @@ func eachRest(o outline, places []r3.Vec, do func(resting) bool) {
 // what rounding does to a triangle as thin as 1:1000.
 const sameFaceRad = 1e-6
 
-func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
+// restOn is the way to lie on a face of the hull of points, whose size is that from the
+// first to the farthest.
+func restOn(down r3.Vec, points []r3.Vec, size float64, places []r3.Vec) (resting, bool) {
 	r := resting{down: down, u: r3.Unit(square(down))}
 	r.v = r3.Cross(r.u, down)
-	low, high, size2 := math.Inf(-1), math.Inf(1), 0.0
+	low, high := math.Inf(-1), math.Inf(1)
 	for _, p := range points {
 		d := r3.Dot(p, down)
 		low, high = max(low, d), min(high, d)
-		size2 = max(size2, r3.Norm2(r3.Sub(p, points[0])))
 	}
-	size := math.Sqrt(size2)
 	var under [][2]float64
 	for _, p := range points {
 		if r3.Dot(p, down) > low-1e-6*size {
@@ -78,8 +83,9 @@ func restOn(down r3.Vec, points, places []r3.Vec) (resting, bool) {
 		return r, false
 	}
 	r.height, r.area, r.tip = low-high, areaOf(support), math.Inf(1)
+	within := inside(support)
 	for i, c := range places {
-		tip := math.Atan2(inside(support, r.flat(c)), low-r3.Dot(c, down)) / deg
+		tip := math.Atan2(within(r.flat(c)), low-r3.Dot(c, down)) / deg
 		if i == 0 && !(tip > 0) {
 			return r, false
 		}
@@ -111,14 +117,20 @@ func square(n r3.Vec) r3.Vec {
 	return r3.Sub(e, r3.Scale(r3.Dot(e, n), n))
 }
 
-// inside is how far a point lies within a convex polygon, less than 0 outside.
-func inside(polygon [][2]float64, c [2]float64) float64 {
-	d := math.Inf(1)
+// inside tells of points how far they lie within a convex polygon, less than 0 outside.
+func inside(polygon [][2]float64) func(c [2]float64) float64 {
+	side := make([]float64, len(polygon))
 	for i, a := range polygon {
 		b := polygon[(i+1)%len(polygon)]
-		d = min(d, turnOf(a, b, c)/math.Hypot(b[0]-a[0], b[1]-a[1]))
+		side[i] = math.Hypot(b[0]-a[0], b[1]-a[1])
 	}
-	return d
+	return func(c [2]float64) float64 {
+		d := math.Inf(1)
+		for i, a := range polygon {
+			d = min(d, turnOf(a, polygon[(i+1)%len(polygon)], c)/side[i])
+		}
+		return d
+	}
 }
 
 func areaOf(polygon [][2]float64) float64 {

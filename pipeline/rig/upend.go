@@ -33,7 +33,7 @@ func Upend(bodies []Body, steps int, opt LiftOptions) (Upending, error) {
 	if !ok {
 		return Upending{}, fmt.Errorf("%s: it lies stable on no side; give the pose in which it is made", bodies[0].ID)
 	}
-	return UpendFrom(bodies, lies, steps, opt)
+	return upendFrom(bodies, m, lies, steps, opt)
 }
 
 // UpendFrom is Upend from a pose that is given: as a section lies on its vehicle.
@@ -45,6 +45,10 @@ func UpendFrom(bodies []Body, lies Rest, steps int, opt LiftOptions) (Upending, 
 	if d := r3.Norm(lies.DownDir); !(math.Abs(d-1) < 1e-6) {
 		return Upending{}, fmt.Errorf("%s: it lies with a direction of length %v down; give one of length 1", bodies[0].ID, d)
 	}
+	return upendFrom(bodies, m, lies, steps, opt)
+}
+
+func upendFrom(bodies []Body, m Mass, lies Rest, steps int, opt LiftOptions) (Upending, error) {
 	u := Upending{Lies: lies}
 	sky := r3.Scale(-1, lies.DownDir) // up as it lies, in SITE
 	axis := r3.Cross(sky, up)

@@ -77,6 +77,7 @@ func (m *Mesh) globe(r, chordMM float64, inward bool) {
 	n := uint32(chords(r, 2*math.Pi, chordMM))
 	rows := n / 2
 	start := len(m.Triangles)
+	m.room(int(n*rows), 2*int(n*rows))
 	south := m.point(r3.Vec{Z: -r})
 	below := uint32(0)
 	for k := uint32(1); k < rows; k++ {

@@ -246,6 +246,11 @@ func (s Bend) stations(chordMM float64) []Frame {
 // in planes of the first and last.
 func (m *Mesh) tubular(stations []Frame, ends [2]Cut, ro, ri float64, n uint32) {
 	var rings [2][]uint32
+	surfaces := 1
+	if ri > 0 {
+		surfaces = 2
+	}
+	m.room(surfaces*len(stations)*int(n)+2, 2*surfaces*(len(stations)+1)*int(n))
 	for k, r := range []float64{ro, ri} {
 		if r == 0 {
 			continue

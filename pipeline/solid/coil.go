@@ -138,12 +138,16 @@ func (b *Body) springPart(s Coil, t [2]float64, ends [2]halfCircles, r float64, 
 	n := max(2, int(math.Ceil((t[1]-t[0])/(2*math.Pi)*coilSteps)))
 	h := (t[1] - t[0]) / float64(n)
 	knots, mults := hermiteKnots(n, h)
+	stations := make([][3]moving, n+1)
+	for i := range stations {
+		c, nn, bb := s.frenet(t[0] + h*float64(i))
+		stations[i] = [3]moving{c, nn, bb}
+	}
+	at, d := make([]r3.Vec, n+1), make([]r3.Vec, n+1)
 	// line is the curve that a point of the section, in units of r, draws.
 	line := func(x, y float64) []r3.Vec {
-		at, d := make([]r3.Vec, n+1), make([]r3.Vec, n+1)
-		for i := range at {
-			c, nn, bb := s.frenet(t[0] + h*float64(i))
-			m := c.plus(x*r, nn).plus(y*r, bb)
+		for i, st := range stations {
+			m := st[0].plus(x*r, st[1]).plus(y*r, st[2])
 			at[i], d[i] = m.at, m.d
 		}
 		return hermitePoints(at, d, h)

@@ -12,8 +12,8 @@ const hermiteSteps = 64
 // hermitePoints are the control points: points and derivatives by the parameter
 // at its n+1 places, h apart.
 func hermitePoints(at, d []r3.Vec, h float64) []r3.Vec {
-	out := []r3.Vec{at[0], r3.Add(at[0], r3.Scale(h/3, d[0]))}
 	n := len(at) - 1
+	out := append(make([]r3.Vec, 0, 2*n+2), at[0], r3.Add(at[0], r3.Scale(h/3, d[0])))
 	for i := 1; i < n; i++ {
 		out = append(out, r3.Sub(at[i], r3.Scale(h/3, d[i])), r3.Add(at[i], r3.Scale(h/3, d[i])))
 	}

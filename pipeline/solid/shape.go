@@ -127,6 +127,20 @@ func (m Mesh) edges(closed bool) error {
 	return nil
 }
 
+// In is a mesh that is given in a frame, taken out of it.
+func (m Mesh) In(f Frame) Mesh {
+	out, y := Mesh{Points: make([]r3.Vec, len(m.Points)), Triangles: m.Triangles}, f.Y()
+	for i, q := range m.Points {
+		out.Points[i] = r3.Add(f.Origin, r3.Add(r3.Scale(q.X, f.X), r3.Add(r3.Scale(q.Y, y), r3.Scale(q.Z, f.Z))))
+	}
+	return out
+}
+
+// room makes some for so many points and triangles more.
+func (m *Mesh) room(points, triangles int) {
+	m.Points, m.Triangles = slices.Grow(m.Points, points), slices.Grow(m.Triangles, triangles)
+}
+
 func (m *Mesh) point(p r3.Vec) uint32 {
 	m.Points = append(m.Points, p)
 	return uint32(len(m.Points) - 1)

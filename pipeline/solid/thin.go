@@ -15,41 +15,24 @@ import (
 // and Nekhayev, Publ. Inst. Math. 66 (1999) 23), or where a triangle would turn
 // over or lose its shape. So the number may not be reached.
 func Thin(m Mesh, triangles int) Mesh {
-	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: roomAround(m), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points))}
-	for i, f := range t.tri {
-		q, ok := t.plane(f)
-		for _, v := range f {
-			t.around[v] = append(t.around[v], uint32(i))
-			if ok {
-				t.form[v] = t.form[v].plus(q)
-			}
-		}
-	}
-	t.border = make([]bool, len(m.Points))
-	for i := range t.around {
-		v := uint32(i)
-		for _, w := range t.ring(&t.ringA, v) {
-			if n := len(t.beside(v, w)); n != 2 {
-				t.border[v] = true
-				if n == 1 {
-					t.rim(v, w)
-				}
-			}
-		}
-	}
-	t.queue = make(collapses, 0, 3*len(t.tri)) // each edge has two triangles and is offered twice
+	t := newThinning(m)
+	t.queue = make(collapses, 0, 3*len(t.tri)) // each edge has two triangles; as much again for those that come
 	for v := range t.around {
 		t.offer(uint32(v), uint32(v))
 	}
 	t.queue.order()
 	for left := len(t.tri); left > triangles && len(t.queue) > 0; {
 		c := t.queue.pop()
-		if t.stands(c) && t.allowed(c.from, c.to) {
+		switch {
+		case !t.stands(c):
+		case t.allowed(c.from, c.to):
 			left -= t.collapse(c.from, c.to)
-			if len(t.queue) > 6*left { // of a mesh as it is come 3 a triangle: most are out of date
+			if len(t.queue) > 4*left { // of a mesh as it is come 3 to 2 triangles: half are out of date
 				t.queue = slices.DeleteFunc(t.queue, func(c collapse) bool { return !t.stands(c) })
 				t.queue.order()
 			}
+		case !c.back:
+			t.push(t.reversed(c))
 		}
 	}
 	return t.mesh()
@@ -66,7 +49,24 @@ type thinning struct {
 	border []bool   // by point: on an edge that has not two triangles
 	queue  collapses
 
-	ringA, ringB, near []uint32 // held for speed
+	met         []uint32 // by point: the last look round a point that came by
+	looks       uint32
+	round, near []uint32 // held for speed
+}
+
+func newThinning(m Mesh) *thinning {
+	t := &thinning{at: m.Points, tri: slices.Clone(m.Triangles), around: roomAround(m), form: make([]quadric, len(m.Points)), age: make([]uint32, len(m.Points)), met: make([]uint32, len(m.Points))}
+	for i, f := range t.tri {
+		q, ok := t.plane(f)
+		for _, v := range f {
+			t.around[v] = append(t.around[v], uint32(i))
+			if ok {
+				t.form[v].add(&q)
+			}
+		}
+	}
+	t.findBorder()
+	return t
 }
 
 // roomAround has an empty list for each point with room for the triangles round it, all
@@ -89,11 +89,10 @@ func roomAround(m Mesh) [][]uint32 {
 // x'Ax + 2b'x + c its A (xx, xy, xz, yy, yz, zz), b and c.
 type quadric [10]float64
 
-func (q quadric) plus(o quadric) quadric {
+func (q *quadric) add(o *quadric) {
 	for i := range q {
 		q[i] += o[i]
 	}
-	return q
 }
 
 func planeQuadric(n r3.Vec, d, weight float64) quadric {
@@ -104,7 +103,7 @@ func planeQuadric(n r3.Vec, d, weight float64) quadric {
 	return q
 }
 
-func (q quadric) at(p r3.Vec) float64 {
+func (q *quadric) at(p r3.Vec) float64 {
 	return q[0]*p.X*p.X + q[3]*p.Y*p.Y + q[5]*p.Z*p.Z + 2*(q[1]*p.X*p.Y+q[2]*p.X*p.Z+q[4]*p.Y*p.Z) + 2*(q[6]*p.X+q[7]*p.Y+q[8]*p.Z) + q[9]
 }
 
@@ -122,6 +121,38 @@ func (t *thinning) plane(f [3]uint32) (quadric, bool) {
 	return planeQuadric(n, -r3.Dot(n, t.at[f[0]]), l), true
 }
 
+// findBorder marks the points on edges that have not two triangles, and holds those on
+// edges that have one.
+func (t *thinning) findBorder() {
+	t.border = make([]bool, len(t.around))
+	beside := make([]uint32, len(t.around)) // by point next to the one that is looked at: triangles with both
+	var rim []uint32
+	for i := range t.around {
+		v := uint32(i)
+		for _, f := range t.around[v] {
+			x := t.tri[f]
+			for k, w := range x {
+				if !slices.Contains(x[:k], w) {
+					beside[w]++
+				}
+			}
+		}
+		rim = rim[:0]
+		for _, w := range t.ring(v) {
+			t.border[v] = t.border[v] || beside[w] != 2
+			if beside[w] == 1 {
+				rim = append(rim, w)
+			}
+			beside[w] = 0
+		}
+		beside[v] = 0
+		slices.Sort(rim)
+		for _, w := range rim {
+			t.rim(v, w)
+		}
+	}
+}
+
 // rimWeight holds borders in their place.
 const rimWeight = 100
 
@@ -135,7 +166,8 @@ func (t *thinning) rim(v, w uint32) {
 		return
 	}
 	n = r3.Scale(1/l, n)
-	t.form[v] = t.form[v].plus(planeQuadric(n, -r3.Dot(n, t.at[v]), rimWeight*r3.Norm2(along)))
+	q := planeQuadric(n, -r3.Dot(n, t.at[v]), rimWeight*r3.Norm2(along))
+	t.form[v].add(&q)
 }
 
 // beside are the triangles with both points; they hold until it is asked again.
@@ -149,31 +181,66 @@ func (t *thinning) beside(v, w uint32) []uint32 {
 	return t.near
 }
 
-// ring lists the points next to v, rising, in a list that is used again.
-func (t *thinning) ring(list *[]uint32, v uint32) []uint32 {
-	out := (*list)[:0]
+// ring lists the points next to v, in a list that is used again; afterwards they have
+// met this look and no other point has.
+func (t *thinning) ring(v uint32) []uint32 {
+	t.looks++
+	t.round = t.round[:0]
 	for _, f := range t.around[v] {
 		for _, w := range t.tri[f] {
-			if w != v {
-				out = append(out, w)
+			if w != v && t.met[w] != t.looks {
+				t.met[w] = t.looks
+				t.round = append(t.round, w)
 			}
 		}
 	}
-	slices.Sort(out)
-	*list = slices.Compact(out)
-	return *list
+	return t.round
 }
 
-// offer lists the edges from v to points from least on, each in both directions.
+// common counts the points next to both v and w.
+func (t *thinning) common(v, w uint32) int {
+	t.ring(v)
+	before, n := t.looks, 0
+	t.looks++
+	for _, f := range t.around[w] {
+		for _, x := range t.tri[f] {
+			if x != w && t.met[x] == before {
+				t.met[x] = t.looks
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// offer lists the edges from v to points from least on, each in its cheaper direction.
 func (t *thinning) offer(v, least uint32) {
-	for _, w := range t.ring(&t.ringA, v) {
+	for _, w := range t.ring(v) {
 		if w < least {
 			continue
 		}
-		q := t.form[v].plus(t.form[w])
+		q := t.form[v]
+		q.add(&t.form[w])
 		age := t.age[v] + t.age[w]
-		t.queue = append(t.queue, collapse{q.at(t.at[w]), v, w, age}, collapse{q.at(t.at[v]), w, v, age})
+		c, o := collapse{cost: q.at(t.at[w]), from: v, to: w, age: age}, collapse{cost: q.at(t.at[v]), from: w, to: v, age: age}
+		if o.less(&c) {
+			c = o
+		}
+		t.queue = append(t.queue, c)
 	}
+}
+
+// reversed is the dearer direction of an edge, whose turn comes where the cheaper one
+// is not allowed.
+func (t *thinning) reversed(c collapse) collapse {
+	q := t.form[c.from]
+	q.add(&t.form[c.to])
+	return collapse{cost: q.at(t.at[c.from]), from: c.to, to: c.from, age: c.age, back: true}
+}
+
+func (t *thinning) push(c collapse) {
+	t.queue = append(t.queue, c)
+	t.queue.rise(len(t.queue) - 1)
 }
 
 // shapeLeast is the least share of its size that a triangle's height may have,
@@ -189,14 +256,7 @@ func (t *thinning) allowed(from, to uint32) bool {
 	if shared == 0 || shared > 2 || shared == 2 && t.border[from] {
 		return false
 	}
-	common := 0
-	near := t.ring(&t.ringB, to)
-	for _, w := range t.ring(&t.ringA, from) {
-		if _, both := slices.BinarySearch(near, w); both {
-			common++
-		}
-	}
-	if common != shared || len(t.around[from]) == 3 && len(t.around[to]) == 3 && shared == 2 { // a tetrahedron
+	if t.common(from, to) != shared || len(t.around[from]) == 3 && len(t.around[to]) == 3 && shared == 2 { // a tetrahedron
 		return false
 	}
 	for _, f := range t.around[from] {
@@ -215,7 +275,8 @@ func (t *thinning) allowed(from, to uint32) bool {
 		for k := range now {
 			longest = max(longest, r3.Norm2(r3.Sub(t.at[now[k]], t.at[now[(k+1)%3]])))
 		}
-		if r3.Norm(b) < shapeLeast*longest || r3.Dot(a, b) < turnMost*r3.Norm(a)*r3.Norm(b) {
+		size2, turn := r3.Norm2(b), r3.Dot(a, b)
+		if size2 < shapeLeast*shapeLeast*longest*longest || turn < 0 || turn*turn < turnMost*turnMost*r3.Norm2(a)*size2 {
 			return false
 		}
 	}
@@ -227,10 +288,10 @@ func (t *thinning) stands(c collapse) bool { return c.age == t.age[c.from]+t.age
 
 // collapse draws from into to and returns how many triangles went.
 func (t *thinning) collapse(from, to uint32) int {
-	shared := slices.Clone(t.beside(from, to))
-	for _, f := range shared {
+	gone := t.beside(from, to)
+	for _, f := range gone {
 		for _, v := range t.tri[f] {
-			t.around[v] = slices.DeleteFunc(t.around[v], func(g uint32) bool { return g == f })
+			t.leave(v, f)
 		}
 		t.tri[f] = [3]uint32{}
 	}
@@ -242,9 +303,8 @@ func (t *thinning) collapse(from, to uint32) int {
 		}
 	}
 	t.around[to] = append(t.around[to], t.around[from]...)
-	slices.Sort(t.around[to])
 	t.around[from] = nil
-	t.form[to] = t.form[to].plus(t.form[from])
+	t.form[to].add(&t.form[from])
 	t.border[to] = t.border[to] || t.border[from]
 	t.age[from]++
 	t.age[to]++
@@ -253,7 +313,15 @@ func (t *thinning) collapse(from, to uint32) int {
 	for i := first; i < len(t.queue); i++ {
 		t.queue.rise(i)
 	}
-	return len(shared)
+	return len(gone)
+}
+
+// leave takes a triangle from those around a point.
+func (t *thinning) leave(v, f uint32) {
+	l := t.around[v]
+	i := slices.Index(l, f)
+	l[i] = l[len(l)-1]
+	t.around[v] = l[:len(l)-1]
 }
 
 // mesh gathers what is left; points keep their order.
@@ -278,6 +346,7 @@ type collapse struct {
 	cost     float64
 	from, to uint32
 	age      uint32
+	back     bool // the other direction had its turn
 }
 
 // collapses are a heap, cheapest first: item i stands under (i-1)/branches.

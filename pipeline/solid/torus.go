@@ -55,6 +55,7 @@ func (s RoundRing) Mesh(chordMM float64) (Mesh, error) {
 		}
 		start := len(m.Triangles)
 		across := uint32(chords(d/2, 2*math.Pi, chordMM))
+		m.room(n*int(across), 2*n*int(across))
 		var rings []uint32
 		for i := range n {
 			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))

@@ -32,13 +32,16 @@ func (c Catalogue) without(ban []string) (Catalogue, error) {
 				b, strings.Join(Forms(), ", "), strings.Join(routes, ", "), strings.Join(c.Suggest(b), ", "))
 		}
 	}
+	if len(marks) == 0 {
+		return c, nil
+	}
 	var left []Size
 	for _, s := range c.Sizes {
 		if !marks[s.Mark] {
 			left = append(left, s)
 		}
 	}
-	return Catalogue{}.add(left)
+	return Catalogue{}.add(left, markKey)
 }
 
 func (o Options) bans(route string) bool {

@@ -2,6 +2,8 @@ package stock
 
 import (
 	"fmt"
+	"iter"
+	"maps"
 	"slices"
 	"strings"
 )
@@ -57,14 +59,13 @@ func (c Catalogue) find(mark string) (Size, error) {
 }
 
 // add puts sizes at the end; one whose mark exists takes its place, so that a
-// user's row overrides a table's.
-func (c Catalogue) add(sizes []Size) (Catalogue, error) {
-	out := Catalogue{Sizes: slices.Clone(c.Sizes), index: map[string]int{}}
-	for k, i := range c.index {
-		out.index[k] = i
-	}
+// user's row overrides a table's. keyOf is markKey of a mark.
+func (c Catalogue) add(sizes []Size, keyOf func(mark string) string) (Catalogue, error) {
+	out := Catalogue{Sizes: make([]Size, 0, len(c.Sizes)+len(sizes)), index: make(map[string]int, len(c.index)+2*len(sizes))}
+	out.Sizes = append(out.Sizes, c.Sizes...)
+	maps.Copy(out.index, c.index)
 	for _, s := range sizes {
-		key := markKey(s.Mark)
+		key := keyOf(s.Mark)
 		at, known := out.index[key]
 		if !known {
 			at = len(out.Sizes)
@@ -72,7 +73,7 @@ func (c Catalogue) add(sizes []Size) (Catalogue, error) {
 		}
 		out.Sizes[at] = s
 		for _, m := range s.Also {
-			key := markKey(m)
+			key := keyOf(m)
 			if was, taken := out.index[key]; taken && was != at {
 				return Catalogue{}, fmt.Errorf("the mark %s stands for %s already", m, out.Sizes[was].Mark)
 			}
@@ -85,10 +86,19 @@ func (c Catalogue) add(sizes []Size) (Catalogue, error) {
 // Of returns the sizes of some forms, in the order of the tables.
 func (c Catalogue) Of(forms ...string) []Size {
 	var out []Size
-	for _, s := range c.Sizes {
-		if slices.Contains(forms, s.Form) {
-			out = append(out, s)
-		}
+	for s := range c.each(forms...) {
+		out = append(out, *s)
 	}
 	return out
+}
+
+// each goes through the same in place.
+func (c Catalogue) each(forms ...string) iter.Seq[*Size] {
+	return func(yield func(*Size) bool) {
+		for i := range c.Sizes {
+			if s := &c.Sizes[i]; slices.Contains(forms, s.Form) && !yield(s) {
+				return
+			}
+		}
+	}
 }

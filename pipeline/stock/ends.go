@@ -2,8 +2,8 @@ package stock
 
 import (
 	"fmt"
+	"iter"
 	"math"
-	"slices"
 )
 
 // seenEnds counts the ends of a family that nothing covers: of a tube with a bore
@@ -93,13 +93,16 @@ func (c *choosing) scaledWall(f Family, x candidate, rim float64) (candidate, bo
 
 // nearestWall is the stock of the same outside whose wall is nearest.
 func (c *choosing) nearestWall(like Size, wall float64) (Size, bool) {
-	best, found := Size{}, false
-	for _, s := range sameOutside(c.cat, like) {
-		if !found || math.Abs(s.WallMM-wall) < math.Abs(best.WallMM-wall) {
-			best, found = s, true
+	var best *Size
+	for s := range sameOutside(c.cat, like) {
+		if best == nil || math.Abs(s.WallMM-wall) < math.Abs(best.WallMM-wall) {
+			best = s
 		}
 	}
-	return best, found
+	if best == nil {
+		return Size{}, false
+	}
+	return *best, true
 }
 
 // massOf is the mass of all members in another size, false where one is unknown.
@@ -190,7 +193,11 @@ func (c *choosing) rimWays(p Pick) []Way {
 	s, rim := p.Size, c.rim(p.Family)
 	strong := s
 	if p.End == "scaled wall" { // the bare tube would be the strong one
-		if list, _ := walled(sameOutside(c.cat, s), c.opt.WallMinMM); len(list) > 0 {
+		var same []Size
+		for o := range sameOutside(c.cat, s) {
+			same = append(same, *o)
+		}
+		if list, _ := walled(same, c.opt.WallMinMM); len(list) > 0 {
 			strong = list[0]
 		}
 	}
@@ -207,7 +214,14 @@ func (c *choosing) rimWays(p Pick) []Way {
 	return append(out, Way{Name: "lip ring", MassKG: lipKG + kg - bare, Text: text})
 }
 
-// sameOutside lists the sizes that differ in nothing but the wall.
-func sameOutside(cat Catalogue, like Size) []Size {
-	return slices.DeleteFunc(cat.Of(like.Form), func(s Size) bool { return outsideOf(s) != outsideOf(like) })
+// sameOutside goes through the sizes that differ in nothing but the wall.
+func sameOutside(cat Catalogue, like Size) iter.Seq[*Size] {
+	same := outsideOf(&like)
+	return func(yield func(*Size) bool) {
+		for s := range cat.each(like.Form) {
+			if outsideOf(s) == same && !yield(s) {
+				return
+			}
+		}
+	}
 }

@@ -109,6 +109,7 @@ type gauging struct {
 	found   []Found
 	sizes   [][]standardSize // those that a found size may be within the range
 	number  []map[string]int // how many sizes its tables have, by system
+	oddLog  [][]float64      // log of the density where none of them is near, by share of odd metal
 	opt     GaugeOptions
 	systems []string
 }
@@ -127,24 +128,37 @@ func (g *gauging) add(f Found, sizes []standardSize) {
 			near = append(near, s)
 		}
 	}
-	g.sizes, g.number = append(g.sizes, near), append(g.number, number)
+	var odd []float64
+	for _, q := range g.opt.OddShares {
+		odd = append(odd, math.Log(q*oddDensity(f.ValueMM)))
+	}
+	g.sizes, g.number, g.oddLog = append(g.sizes, near), append(g.number, number), append(g.oddLog, odd)
 }
 
 // oddDensity is that of a size about which nothing is known: even by logarithm
 // from 1 mm to 1 m.
 func oddDensity(mm float64) float64 { return 1 / (mm * math.Log(1000)) }
 
-// standardDensity is that of a found size if it was standard in a system and the
-// scan is off by a share.
-func (g *gauging) standardDensity(i int, system string, off float64) float64 {
-	f, n, sum := g.found[i], g.number[i][system], 0.0
-	for _, s := range g.sizes[i] {
-		if system != "mixed" && s.system != system {
-			continue
-		}
+// densities are those of a found size about each of its tables' if the scan is off by
+// a share.
+func (g *gauging) densities(i int, off float64) []float64 {
+	f, out := g.found[i], make([]float64, len(g.sizes[i]))
+	for k, s := range g.sizes[i] {
 		sd := math.Hypot(f.U95MM/1.96, s.sd*(1+off))
 		if z := (f.ValueMM - s.mean*(1+off)) / sd; math.Abs(z) < farSD {
-			sum += math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+			out[k] = math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+		}
+	}
+	return out
+}
+
+// standardDensity is that of a found size if it was standard in a system, of those
+// about each size.
+func (g *gauging) standardDensity(i int, system string, about []float64) float64 {
+	n, sum := g.number[i][system], 0.0
+	for k := range g.sizes[i] {
+		if system == "mixed" || g.sizes[i][k].system == system {
+			sum += about[k]
 		}
 	}
 	if n == 0 {
@@ -153,11 +167,16 @@ func (g *gauging) standardDensity(i int, system string, off float64) float64 {
 	return sum / float64(n)
 }
 
-// logLikelihood of all that was found, by share of odd metal.
-func (g *gauging) logLikelihood(system string, off float64) []float64 {
+// logLikelihood of all that was found, by share of odd metal, of the densities about
+// the sizes of each.
+func (g *gauging) logLikelihood(system string, about [][]float64) []float64 {
 	out := make([]float64, len(g.opt.OddShares))
 	for i, f := range g.found {
-		standard, odd := g.standardDensity(i, system, off), oddDensity(f.ValueMM)
+		standard, odd := g.standardDensity(i, system, about[i]), oddDensity(f.ValueMM)
+		if standard == 0 {
+			floats.Add(out, g.oddLog[i])
+			continue
+		}
 		for k, q := range g.opt.OddShares {
 			out[k] += math.Log((1-q)*standard + q*odd)
 		}
@@ -172,8 +191,12 @@ func (g *gauging) gauge() Gauge {
 	for k := range n {
 		off[k] = g.opt.RangeShare * (2*float64(k)/float64(n-1) - 1)
 		var bySystem []float64
+		about := make([][]float64, len(g.found))
+		for i := range about {
+			about[i] = g.densities(i, off[k])
+		}
 		for _, s := range g.systems {
-			l := g.logLikelihood(s, off[k])
+			l := g.logLikelihood(s, about)
 			each[k], bySystem = append(each[k], l), append(bySystem, floats.LogSumExp(l))
 		}
 		log[k] = floats.LogSumExp(bySystem)

@@ -108,7 +108,7 @@ func TestScaleErrorExact(t *testing.T) {
 // One size of which two standard ones lie 2 % apart within the range fits two
 // scales; nothing, or plate alone, tells nothing.
 func TestScaleErrorAmbiguous(t *testing.T) {
-	c, err := Catalogue{}.add([]Size{{Mark: "RD 50", Form: "round", System: "own", ODMM: 50}, {Mark: "RD 51", Form: "round", System: "own", ODMM: 51}, {Mark: "RD 80", Form: "round", System: "own", ODMM: 80}})
+	c, err := Catalogue{}.add([]Size{{Mark: "RD 50", Form: "round", System: "own", ODMM: 50}, {Mark: "RD 51", Form: "round", System: "own", ODMM: 51}, {Mark: "RD 80", Form: "round", System: "own", ODMM: 80}}, markKey)
 	require.NoError(t, err)
 	found := []Found{{Key: "outside_diameter_mm", Forms: []string{"round"}, ValueMM: 50.5, U95MM: 0.02}, {Key: "outside_diameter_mm", Forms: []string{"round"}, ValueMM: 50.5, U95MM: 0.02}}
 	g, err := ScaleError(found, c, DefaultGaugeOptions())

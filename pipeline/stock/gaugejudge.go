@@ -81,7 +81,7 @@ func (g *gauging) match(i int, by Gauge) Match {
 			out, least = Match{Mark: s.mark, SizeMM: s.mm, ResidualMM: r}, z
 		}
 	}
-	a, b := (1-by.OddShare)*g.standardDensity(i, by.System, by.ErrorShare), by.OddShare*oddDensity(f.ValueMM)
+	a, b := (1-by.OddShare)*g.standardDensity(i, by.System, g.densities(i, by.ErrorShare)), by.OddShare*oddDensity(f.ValueMM)
 	out.Standard = a / (a + b)
 	return out
 }

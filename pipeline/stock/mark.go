@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // token is a word of a mark, or a number (word empty).
@@ -24,28 +25,34 @@ var markWords = map[string]string{
 // markTokens cuts a mark to words and numbers; mixed fractions (2-1/2, 2 1/2) are
 // one number, so that 1/4 and 0.25 read alike.
 func markTokens(mark string) []token {
-	var out []token
+	out := make([]token, 0, 8) // most marks have fewer
 	fraction := false
-	s := []rune(strings.ToLower(strings.TrimSpace(mark)))
+	s := strings.ToLower(strings.TrimSpace(mark))
 	for i := 0; i < len(s) && len(out) < 64; {
-		switch r := s[i]; {
-		case unicode.IsDigit(r) || r == '.' && i+1 < len(s) && unicode.IsDigit(s[i+1]):
-			n, used := markNumber(string(s[i:min(len(s), i+40)]))
-			fraction = fraction || strings.Contains(string(s[i:i+used]), "/")
+		switch r, size := utf8.DecodeRuneInString(s[i:]); {
+		case unicode.IsDigit(r) || r == '.' && startsWith(s[i+size:], unicode.IsDigit):
+			n, used := markNumber(s[i:min(len(s), i+40)])
+			fraction = fraction || strings.Contains(s[i:i+used], "/")
 			out, i = append(out, token{number: n}), i+used
 		case unicode.IsLetter(r):
 			j := i
-			for j < len(s) && unicode.IsLetter(s[j]) {
-				j++
+			for startsWith(s[j:], unicode.IsLetter) {
+				_, size := utf8.DecodeRuneInString(s[j:])
+				j += size
 			}
-			out, i = appendWord(out, string(s[i:j])), j
+			out, i = appendWord(out, s[i:j]), j
 		case r == '"' || r == '×':
-			out, i = appendWord(out, string(r)), i+1
+			out, i = appendWord(out, string(r)), i+size
 		default:
-			i++
+			i += size
 		}
 	}
 	return inOrder(out, fraction)
+}
+
+func startsWith(s string, is func(rune) bool) bool {
+	r, _ := utf8.DecodeRuneInString(s)
+	return s != "" && is(r)
 }
 
 // inOrder puts the word of a form first (12 mm plate), and adds what people leave
@@ -126,15 +133,16 @@ func decimalAt(s string) (x float64, used int) {
 
 // markKey is the same for marks that mean the same.
 func markKey(mark string) string {
-	var b strings.Builder
+	b := make([]byte, 0, 2*len(mark)+8)
 	for _, t := range markTokens(mark) {
 		if t.word != "" {
-			b.WriteString(t.word + " ")
-			continue
+			b = append(b, t.word...)
+		} else {
+			b = strconv.AppendFloat(b, t.number, 'g', 9, 64)
 		}
-		b.WriteString(strconv.FormatFloat(t.number, 'g', 9, 64) + " ")
+		b = append(b, ' ')
 	}
-	return b.String()
+	return string(b)
 }
 
 // tokensAway is the least sum of tokens to put in, drop or change; a number

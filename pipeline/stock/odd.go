@@ -56,18 +56,18 @@ func (c *choosing) odd(f Family) []candidate {
 // plateFrom is the thinnest plate of at least a thickness; sheet where there is
 // no plate.
 func (c *choosing) plateFrom(mm float64) (Size, bool) {
-	best, found := Size{}, false
 	for _, form := range []string{"plate", "sheet"} {
-		for _, s := range c.cat.Of(form) {
-			if s.ThicknessMM >= mm-1e-9 && (!found || s.ThicknessMM < best.ThicknessMM) {
-				best, found = s, true
+		var best *Size
+		for s := range c.cat.each(form) {
+			if s.ThicknessMM >= mm-1e-9 && (best == nil || s.ThicknessMM < best.ThicknessMM) {
+				best = s
 			}
 		}
-		if found {
-			break
+		if best != nil {
+			return *best, true
 		}
 	}
-	return best, found
+	return Size{}, false
 }
 
 // bent tells whether any piece of a family is an arc, ring or coil.
@@ -122,17 +122,17 @@ func (c *choosing) turned(f Family) []candidate {
 		return nil
 	}
 	od := f.Lead[0].ValueMM
-	best, found := Size{}, false
-	for _, s := range c.cat.Of(formsOf(f.Class)...) {
+	var best *Size
+	for s := range c.cat.each(formsOf(f.Class)...) {
 		off := s.ODMM - od
 		if off < 0 || off > turnedShare*od || s.WallMM > 0 && s.WallMM-off/2 < c.opt.WallMinMM {
 			continue
 		}
-		if !found || s.MassKGM < best.MassKGM {
-			best, found = s, true
+		if best == nil || s.MassKGM < best.MassKGM {
+			best = s
 		}
 	}
-	if !found {
+	if best == nil {
 		return nil
 	}
 	off := best.ODMM - od
@@ -144,7 +144,7 @@ func (c *choosing) turned(f Family) []candidate {
 		why = fmt.Sprintf("%s: left of %s, not under wall_min", shown(s.WallMM), shown(best.WallMM))
 	}
 	s.MassKGM = s.areaMM2() * steelKGM3 * 1e-6
-	r := Route{Kind: "turned", From: []Size{best}, TakeOffMM: off, Text: fmt.Sprintf("turn %s down by %s to %s", best.Mark, shown(off), shown(od))}
+	r := Route{Kind: "turned", From: []Size{*best}, TakeOffMM: off, Text: fmt.Sprintf("turn %s down by %s to %s", best.Mark, shown(off), shown(od))}
 	if c.bent(f) {
 		r.Text += " before it is bent"
 	}

@@ -55,7 +55,7 @@ func (c Catalogue) With(name string, table io.Reader) (Catalogue, error) {
 	if err != nil {
 		return Catalogue{}, err
 	}
-	out, err := c.add(sizes)
+	out, err := c.add(sizes, markKey)
 	if err != nil {
 		return Catalogue{}, &TableError{File: name, What: err.Error(), Do: "give the row another mark"}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,26 +16,61 @@ import (
 //go:embed tables/*.csv
 var tables embed.FS
 
-// Standard returns the published sizes of a system: us, metric
-// or both. tables/*.csv say in their heads which standards they are of and what
-// is from memory.
+// Standard returns the published sizes of a system.
 func Standard(system string) (Catalogue, error) {
-	if system != "us" && system != "metric" && system != "both" {
-		return Catalogue{}, fmt.Errorf("the system of stock sizes is %q; write us, metric or both", system)
+	t, err := ReadTables()
+	if err != nil {
+		return Catalogue{}, err
 	}
-	var sizes []Size
+	return t.System(system)
+}
+
+// Tables are the published sizes of all systems, row by row, with the keys of their
+// marks, of which catalogues are made. tables/*.csv say in their heads which standards
+// they are of and what is from memory.
+type Tables struct {
+	sizes []Size
+	keys  map[string]string
+}
+
+// ReadTables reads all tables.
+func ReadTables() (Tables, error) {
+	out := Tables{keys: map[string]string{}}
 	for _, t := range published() {
 		rows, err := readTable(t.file)
 		if err != nil {
-			return Catalogue{}, err
+			return Tables{}, err
 		}
+		out.sizes = slices.Grow(out.sizes, len(rows))
 		for _, r := range rows {
-			if s := t.size(r); s.System == system || system == "both" {
-				sizes = append(sizes, s)
-			}
+			out.sizes = append(out.sizes, t.size(r))
 		}
 	}
-	return Catalogue{}.add(together(sizes))
+	for i := range out.sizes {
+		s := &out.sizes[i]
+		s.Also = slices.Clip(s.Also) // catalogues share them, and add to their own
+		out.keys[s.Mark] = markKey(s.Mark)
+		for _, m := range s.Also {
+			out.keys[m] = markKey(m)
+		}
+	}
+	return out, nil
+}
+
+func (t Tables) key(mark string) string { return t.keys[mark] }
+
+// System returns the sizes of a system: us, metric or both.
+func (t Tables) System(system string) (Catalogue, error) {
+	if system != "us" && system != "metric" && system != "both" {
+		return Catalogue{}, fmt.Errorf("the system of stock sizes is %q; write us, metric or both", system)
+	}
+	sizes := make([]Size, 0, len(t.sizes))
+	for i := range t.sizes {
+		if s := &t.sizes[i]; s.System == system || system == "both" {
+			sizes = append(sizes, *s)
+		}
+	}
+	return Catalogue{}.add(t.together(sizes), t.key)
 }
 
 // published lists the tables with what makes a size of a row.
@@ -118,11 +154,10 @@ func readTable(file string) ([]row, error) {
 
 // together makes one size of rows that name the same thing twice: a pipe's wall
 // of two schedules, a hollow section of two standards.
-func together(sizes []Size) []Size {
-	var out []Size
-	at := map[string]int{}
+func (t Tables) together(sizes []Size) []Size {
+	out, at := make([]Size, 0, len(sizes)), make(map[string]int, len(sizes))
 	for _, s := range sizes {
-		key := markKey(s.Mark)
+		key := t.key(s.Mark)
 		if s.Form == "pipe" {
 			key = fmt.Sprint(s.Form, s.ODMM, s.WallMM)
 		}
@@ -138,7 +173,7 @@ func together(sizes []Size) []Size {
 			o.Also, o.Common = nil, true
 		}
 		for _, m := range append([]string{s.Mark}, s.Also...) {
-			if markKey(m) != markKey(o.Mark) {
+			if t.key(m) != t.key(o.Mark) {
 				o.Also = append(o.Also, m)
 			}
 		}

@@ -34,7 +34,7 @@ type outside struct {
 	odMM, widthMM, highMM float64
 }
 
-func outsideOf(s Size) outside {
+func outsideOf(s *Size) outside {
 	return outside{s.Form, s.System, s.ODMM, s.WidthMM, s.HeightMM}
 }
 
@@ -45,7 +45,7 @@ func walled(sizes []Size, wallMinMM float64) (out []Size, why map[string]string)
 	var order [][]Size
 	at := map[outside]int{}
 	for _, s := range sizes {
-		k := outsideOf(s)
+		k := outsideOf(&s)
 		i, known := at[k]
 		if !known || s.WallMM == 0 {
 			i = len(order)
