@@ -154,8 +154,7 @@ func associate(p *Patch, sol solid, gateMM float64, to aim, settled bool) (assoc
 // settle alternates between sighting and solving; the first robust rounds
 // minimise absolute distances, so that what does not belong cannot draw the
 // solid to it, until hardly any sighting changes. While sightings still change a few
-// steps are enough, but for a solid that was fitted before, which has no robust rounds;
-// the last solution is exact unless the fit is to find out only.
+// steps are enough; the last solution is exact unless the fit is to find out only.
 func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float64, rounds, robust int) error {
 	exact := false
 	for round := 0; round < rounds; round++ {
@@ -168,7 +167,7 @@ func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float6
 		if round > 0 && changed <= exactShare*all {
 			robust = min(robust, round)
 		}
-		exact = a.to >= placing && (round >= robust && changed <= exactShare*all || round == 0 && robust == 0)
+		exact = a.to >= placing && round >= robust && changed <= exactShare*all
 		if err := a.solve(p, sol, round < robust, exact); err != nil {
 			return err
 		}
