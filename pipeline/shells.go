@@ -1,10 +1,12 @@
 package pipeline
 
 import (
+	"cmp"
 	"context"
 	"runtime"
 
 	"golang.org/x/sync/errgroup"
+	"golang.org/x/sync/semaphore"
 
 	"pointup/mesh"
 	"pointup/segment/assembly"
@@ -20,25 +22,35 @@ type fitted struct {
 	piece   piece
 }
 
-// fitShells fits every shell, as many at a time as there are processors; each
-// writes to its own place. Islands go to the pieces that they are part of.
+// verticesAtOnce are those of the shells that are fitted at once, for each processor:
+// small ones many at a time, so that a slow one does not come last by itself, and of
+// large ones, which take memory, one for each.
+const verticesAtOnce = 32000
+
+// fitShells fits every shell; each writes to its own place. Islands go to the pieces
+// that they are part of.
 func (w *work) fitShells(ctx context.Context, tell mesh.Tell) ([]piece, error) {
 	shells := make([]fitted, len(w.parts.Shells))
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(runtime.GOMAXPROCS(0))
+	g, fitting := errgroup.WithContext(ctx)
+	room := semaphore.NewWeighted(int64(verticesAtOnce * runtime.GOMAXPROCS(0)))
 	step := counter(tell, "fit", len(shells))
 	for i := range shells {
+		takes := int64(min(len(w.parts.Shells[i].Points), verticesAtOnce))
+		if room.Acquire(fitting, takes) != nil {
+			break // interrupted, or a shell has failed
+		}
 		g.Go(mesh.Guarded(func() error {
-			if err := ctx.Err(); err != nil {
+			defer room.Release(takes)
+			if err := fitting.Err(); err != nil {
 				return err
 			}
 			var err error
-			shells[i], err = w.fitShell(ctx, i)
+			shells[i], err = w.fitShell(fitting, i)
 			step()
 			return err
 		}))
 	}
-	if err := g.Wait(); err != nil {
+	if err := cmp.Or(g.Wait(), ctx.Err()); err != nil {
 		return nil, err
 	}
 	gone := w.islands(shells)
