@@ -123,13 +123,13 @@ func (p *Patch) measure() {
 		if area > 0 {
 			p.FacetN[i] = r3.Scale(1/area, av)
 		}
+		angle := [3]float64{math.Atan2(2*area, -r3.Dot(e[2], e[0])), math.Atan2(2*area, -r3.Dot(e[0], e[1]))}
+		angle[2] = math.Pi - angle[0] - angle[1]
 		for k, v := range t {
 			p.AreaMM2[v] += area / 3
-			in, out := e[(k+2)%3], e[k]
-			angle := math.Atan2(norm(r3.Cross(in, out)), -r3.Dot(in, out))
-			p.N[v] = r3.Add(p.N[v], r3.Scale(angle, p.FacetN[i]))
+			p.N[v] = r3.Add(p.N[v], r3.Scale(angle[k], p.FacetN[i]))
 			if (3*i+k)%stride == 0 {
-				edges = append(edges, norm(out))
+				edges = append(edges, norm(e[k]))
 			}
 		}
 	}
