@@ -415,7 +415,7 @@ func (c *candidate) explainsAll(p *Patch, opt Options) bool {
 
 // scoutVertices are enough to tell kinds apart and to start the full fit within
 // its basin.
-const scoutVertices = 3000
+const scoutVertices = 4000
 
 // glanceVertices are enough to see that most candidates are not at all like the
 // patch.
