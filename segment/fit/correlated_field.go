@@ -140,7 +140,7 @@ func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
 		if kind == fieldApart && len(c.white) == 1 {
 			return // the same as skin
 		}
-		a := c.whitened(c.kernel(lengths[i], kind, skin[i]))
+		a := c.whiten(c.kernel(lengths[i], kind, skin[i]))
 		spread, whole := a.spreadTo(push), a.trace()
 		if a.project(base); a.trace() < fieldShown*whole {
 			return
@@ -225,49 +225,47 @@ func (c *cells) lengths() []float64 {
 // kernel is the covariance of the cells' means under a field of unit variance
 // and length l, made of that of a skin.
 func (c *cells) kernel(l float64, kind fieldKind, skin lower) lower {
-	if kind == fieldSkin {
-		return skin
-	}
 	out := newLower(len(c.n))
-	if kind == fieldRough {
-		half, quarter := c.skin(l/2), c.skin(l/4)
-		for i := range out {
-			for j, v := range skin[i] {
-				out[i][j] = (v + half[i][j] + quarter[i][j]) / 3
-			}
-		}
-		return out
-	}
 	for i := range out {
-		for j, v := range skin[i] {
+		copy(out[i], skin[i])
+		for j := range out[i] {
 			switch {
+			case kind == fieldRough:
+				out[i][j] = (skin[i][j] + c.correlation(l/2, i, j) + c.correlation(l/4, i, j)) / 3
 			case kind == fieldShift:
-				out[i][j] = v * r3.Dot(c.normal[i], c.normal[j])
-			case c.surface[i] == c.surface[j]:
-				out[i][j] = v
+				out[i][j] *= r3.Dot(c.normal[i], c.normal[j])
+			case kind == fieldApart && c.surface[i] != c.surface[j]:
+				out[i][j] = 0
 			}
 		}
 	}
 	return out
 }
 
-// skinEnd is the exponent from which a correlation is nothing beside 1 in float64.
-const skinEnd = 40
-
-// skin is the kernel of a field that goes outward everywhere: it is blurred by the
-// spread of points within each cell.
+// skin is the kernel of a field that goes outward everywhere.
 func (c *cells) skin(l float64) lower {
 	out := newLower(len(c.n))
 	for i := range out {
 		for j := range out[i] {
-			w := l*l + c.spread[i] + c.spread[j]
-			if x := r3.Norm2(r3.Sub(c.at[i], c.at[j])) / (2 * w); x < skinEnd {
-				out[i][j] = l * l / w * math.Exp(-x)
-			}
+			out[i][j] = c.correlation(l, i, j)
 		}
 	}
 	return out
 }
+
+// correlation is that of two cells' means under a skin of length l: it is blurred by
+// the spread of points within each.
+func (c *cells) correlation(l float64, i, j int) float64 {
+	w := l*l + c.spread[i] + c.spread[j]
+	x := r3.Norm2(r3.Sub(c.at[i], c.at[j])) / (2 * w)
+	if x >= skinEnd {
+		return 0
+	}
+	return l * l / w * math.Exp(-x)
+}
+
+// skinEnd is the exponent from which a correlation is nothing beside 1 in float64.
+const skinEnd = 40
 
 // pushes are what a cell's mean, whitened, adds to the gradient by each parameter.
 func (c *cells) pushes() [][]float64 {

@@ -127,7 +127,7 @@ func TestTridiagonal(t *testing.T) {
 		if base != nil {
 			full.Product(project, &full, project)
 		}
-		a := c.whitened(cov)
+		a := c.whiten(c.kernel(0.5, fieldSkin, cov))
 		a.project(base)
 		ssq, logDet := a.tridiagonal(z).weighted(3)
 		dense := mat.NewSymDense(n, nil)

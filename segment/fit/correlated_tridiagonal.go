@@ -6,20 +6,19 @@ import "math"
 // turned with it.
 type tridiagonal struct{ diagonal, beside, z []float64 }
 
-// whitened is cov over the cells' noise.
-func (c *cells) whitened(cov lower) lower {
+// whiten puts cov over the cells' noise, in its place.
+func (c *cells) whiten(cov lower) lower {
 	n := len(c.n)
 	sd := make([]float64, n)
 	for k := range sd {
 		sd[k] = c.sd(k)
 	}
-	a := newLower(n)
-	for i := range a {
-		for j, v := range cov[i] {
-			a[i][j] = v / (sd[i] * sd[j])
+	for i, row := range cov {
+		for j := range row {
+			row[j] /= sd[i] * sd[j]
 		}
 	}
-	return a
+	return cov
 }
 
 // spreadTo is PᵀaP of the columns of P, row-major.

@@ -61,7 +61,7 @@ func listed(list []motion, m motion, sizeMM float64) bool {
 // best: (n×d)·(p−c) = 0, linear in c, by least absolute distance.
 func turningCentre(p *Patch, f frame) (r3.Vec, bool) {
 	type row struct{ a, b, k, w float64 } // (n×d) in the frame is (nv, -nu)
-	var rows []row
+	rows := make([]row, 0, min(len(p.FacetN), startFacets))
 	for i := 0; i < len(p.FacetN); i += p.startStep() {
 		n := p.FacetN[i]
 		a, b := r3.Dot(n, f.E2), -r3.Dot(n, f.E1)

@@ -550,6 +550,7 @@ func (c *candidate) judge(p *Patch) {
 	c.formMM = 0
 	n := c.sol.surfaces()
 	bySurface := make([]weighted, n)
+	bySurface[0] = roomFor(len(p.P))
 	near := roomFor(len(p.P))
 	c.sol.prepare(make([]float64, c.sol.params()))
 	gate := max(c.sizeMM*0.02, 5*p.NoiseMM, 1e-5*p.SizeMM)
