@@ -153,7 +153,7 @@ func (c *sphere) edge(p r3.Vec, s int) float64 {
 
 func (c *sphere) distance(p r3.Vec) float64 {
 	rho := norm(r3.Sub(p, c.c))
-	d := []float64{rho - c.ro}
+	d := append(make([]float64, 0, 8), rho-c.ro)
 	if c.ri > 0 {
 		d = append(d, c.ri-rho)
 	}
