@@ -25,7 +25,7 @@ type fitted struct {
 // verticesAtOnce are those of the shells that are fitted at once, for each processor:
 // small ones many at a time, so that a slow one does not come last by itself, and of
 // large ones, which take memory, one for each.
-const verticesAtOnce = 32000
+const verticesAtOnce = 16000
 
 // fitShells fits every shell; each writes to its own place. Islands go to the pieces
 // that they are part of.

@@ -134,6 +134,8 @@ func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
 	lengths, push := c.lengths(), c.pushes()
 	skin := make([]lower, len(lengths))
 	beside(len(lengths), func(i int) { skin[i] = c.skin(lengths[i]) })
+	mirrors := mirrorsOnto(base)
+	z = turned(z, mirrors)
 	out := make([]fieldOf, len(fieldKinds)*len(lengths))
 	beside(len(out), func(n int) {
 		kind, i := fieldKinds[n/len(lengths)], n%len(lengths)
@@ -142,7 +144,7 @@ func (c *cells) fields(z []float64, base [][]float64, inv []float64) []fieldOf {
 		}
 		a := c.whiten(c.kernel(lengths[i], kind, skin[i]))
 		spread, whole := a.spreadTo(push), a.trace()
-		if a.project(base); a.trace() < fieldShown*whole {
+		if a = a.beyond(mirrors); a.trace() < fieldShown*whole {
 			return
 		}
 		out[n] = fieldOf{sandwich(inv, spread, c.p), a.tridiagonal(z)}

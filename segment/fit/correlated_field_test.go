@@ -3,6 +3,7 @@ package fit
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -114,22 +115,26 @@ func TestTridiagonal(t *testing.T) {
 	for k := range u {
 		u[k] = 1 / math.Sqrt(n)
 	}
-	project := mat.NewDense(n, n, nil) // 1 - uuᵀ
-	for i := range n {
-		project.Set(i, i, 1)
-		for j := range n {
-			project.Set(i, j, project.At(i, j)-u[i]*u[j])
-		}
-	}
-	for _, base := range [][][]float64{nil, {u}} {
+	v := make([]float64, n)
+	v[3], v[7] = math.Sqrt(0.5), -math.Sqrt(0.5)
+	for _, base := range [][][]float64{nil, {u}, {u, v}} {
 		var full mat.Dense
 		full.CloneFrom(whole)
-		if base != nil {
+		for _, b := range base {
+			project := mat.NewDense(n, n, nil) // 1 - bbᵀ
+			for i := range n {
+				project.Set(i, i, 1)
+				for j := range n {
+					project.Set(i, j, project.At(i, j)-b[i]*b[j])
+				}
+			}
 			full.Product(project, &full, project)
 		}
-		a := c.whiten(c.kernel(0.5, fieldSkin, cov))
-		a.project(base)
-		ssq, logDet := a.tridiagonal(z).weighted(3)
+		z := slices.Clone(z)
+		without(z, base)
+		mirrors := mirrorsOnto(base)
+		a := c.whiten(c.kernel(0.5, fieldSkin, cov)).beyond(mirrors)
+		ssq, logDet := a.tridiagonal(turned(z, mirrors)).weighted(3)
 		dense := mat.NewSymDense(n, nil)
 		for i := range n {
 			for j := range n {

@@ -119,21 +119,69 @@ func (a lower) subtract(first int, u, w []float64) {
 	}
 }
 
-// project takes what an orthonormal base spans away on both sides, (1 - BBᵀ)a(1 -
-// BBᵀ), one vector of it after the other.
-func (a lower) project(base [][]float64) {
-	y := make([]float64, len(a))
-	for _, b := range base {
-		a.times(0, b, y)
-		half := 0.0
-		for i, v := range b {
-			half += v * y[i] / 2
+// mirrorsOnto are mirrors 1 - wwᵀ that together turn an orthonormal base onto the
+// first axes; the k-th leaves those before k alone.
+func mirrorsOnto(base [][]float64) [][]float64 {
+	var out [][]float64
+	for k, b := range base {
+		w := append([]float64(nil), b...)
+		for j, m := range out {
+			reflected(w, m, j)
 		}
-		for i, v := range b {
-			y[i] -= half * v
+		clear(w[:k])
+		length := -math.Copysign(math.Sqrt(dotFrom(k, w, w)), w[k])
+		w[k] -= length
+		half := math.Sqrt(dotFrom(k, w, w) / 2)
+		for i := range w {
+			w[i] /= half
 		}
-		a.subtract(0, b, y)
+		out = append(out, w)
 	}
+	return out
+}
+
+// reflected applies the mirror w, of nothing before place first, to x.
+func reflected(x, w []float64, first int) {
+	d := dotFrom(first, x, w)
+	for i := first; i < len(x); i++ {
+		x[i] -= d * w[i]
+	}
+}
+
+func dotFrom(first int, x, y []float64) float64 {
+	sum := 0.0
+	for i, v := range x[first:] {
+		sum += v * y[first+i]
+	}
+	return sum
+}
+
+// turned is z turned by the mirrors, without the axes that their base came onto.
+func turned(z []float64, mirrors [][]float64) []float64 {
+	out := append([]float64(nil), z...)
+	for k, w := range mirrors {
+		reflected(out, w, k)
+	}
+	return out[len(mirrors):]
+}
+
+// beyond is what of a, which it does not keep, is left beyond the base of the mirrors:
+// turned by them, without the axes that the base came onto.
+func (a lower) beyond(mirrors [][]float64) lower {
+	y := make([]float64, len(a))
+	for k, w := range mirrors {
+		a.times(k, w, y)
+		half := dotFrom(k, w, y) / 2
+		for i := k; i < len(w); i++ {
+			y[i] -= half * w[i]
+		}
+		a.subtract(k, w, y)
+	}
+	out := make(lower, len(a)-len(mirrors))
+	for i := range out {
+		out[i] = a[i+len(mirrors)][len(mirrors):]
+	}
+	return out
 }
 
 func (a lower) trace() float64 {
