@@ -59,7 +59,12 @@ func nearest(f *frame, rc, lead float64, p r3.Vec) angle {
 		}
 		step := g / d
 		psi -= step
-		sin, cos = math.Sincos(psi)
+		if math.Abs(step) > 1e-4 {
+			sin, cos = math.Sincos(psi)
+			continue
+		}
+		ds, dc := step*(1-step*step/6), 1-step*step/2 // of the step, to the last digit
+		sin, cos = sin*dc-cos*ds, cos*dc+sin*ds
 		if math.Abs(step) < 1e-7 {
 			break
 		}
