@@ -262,16 +262,33 @@ func (c *chain) normal(p r3.Vec, s int) r3.Vec {
 // end, positive between the ends; near an end its plane tells.
 func (c *chain) foot(p r3.Vec) (l, within float64) {
 	at := c.now.nearest(p)
-	l = norm(r3.Sub(p, at.p))
+	return norm(r3.Sub(p, at.p)), c.within(p, at)
+}
+
+// within is how far the foot at of p is from the nearer end, positive between the ends;
+// near an end its plane tells.
+func (c *chain) within(p r3.Vec, at spot) float64 {
 	s := c.now.along(at)
 	k := 0
 	if rest := c.now.length - s; rest < s {
 		s, k = rest, 1
 	}
 	if s < 3*c.rs {
-		return l, -c.ends.signed(p, k)
+		return -c.ends.signed(p, k)
 	}
-	return l, s
+	return s
+}
+
+func (c *chain) sees(q, n r3.Vec, s int, gate, margin float64) bool {
+	if s == bendBore && c.rb == 0 {
+		return false
+	}
+	at := c.now.nearest(q)
+	r, sign := c.rs, 1.0
+	if s == bendBore {
+		r, sign = c.rb, -1
+	}
+	return wallSees(r3.Sub(q, at.p), n, r, sign, gate) && c.within(q, at) >= margin
 }
 
 func (c *chain) edge(p r3.Vec, s int) float64 {

@@ -149,19 +149,41 @@ func (c *coil) normal(p r3.Vec, s int) r3.Vec {
 // foot returns the distance from the centreline and, along it, to the nearer
 // end, positive between the ends.
 func (c *coil) foot(p r3.Vec) (l, within float64) {
+	at, t, phi := c.footOf(p)
+	return norm(r3.Sub(p, at)), c.within(p, t, phi)
+}
+
+// footOf is where the centreline is nearest to p, and how it goes on there.
+func (c *coil) footOf(p r3.Vec) (at, t r3.Vec, phi float64) {
 	foot := nearest(&c.f, c.rc, c.lead, p)
-	at, t, _ := centrelineAt(&c.f, c.rc, c.lead, foot)
-	l = norm(r3.Sub(p, at))
-	phi := foot.phi
-	within = min(phi-c.ends.phi[0], c.ends.phi[1]-phi) * norm(t)
-	if math.Abs(within) < c.rc/2 {
-		k := 0
-		if phi-c.ends.phi[0] > c.ends.phi[1]-phi {
-			k = 1
-		}
-		within = -c.ends.signed(p, k)
+	at, t, _ = centrelineAt(&c.f, c.rc, c.lead, foot)
+	return at, t, foot.phi
+}
+
+// within is how far the foot of p at phi, where the centreline goes along t, is from
+// the nearer end, positive between the ends.
+func (c *coil) within(p, t r3.Vec, phi float64) float64 {
+	d := min(phi-c.ends.phi[0], c.ends.phi[1]-phi) * norm(t)
+	if math.Abs(d) >= c.rc/2 {
+		return d
 	}
-	return l, within
+	k := 0
+	if phi-c.ends.phi[0] > c.ends.phi[1]-phi {
+		k = 1
+	}
+	return -c.ends.signed(p, k)
+}
+
+func (c *coil) sees(q, n r3.Vec, s int, gate, margin float64) bool {
+	if s == bendBore && c.rb == 0 {
+		return false
+	}
+	at, t, phi := c.footOf(q)
+	r, sign := c.rs, 1.0
+	if s == bendBore {
+		r, sign = c.rb, -1
+	}
+	return wallSees(r3.Sub(q, at), n, r, sign, gate) && c.within(q, t, phi) >= margin
 }
 
 func (c *coil) edge(p r3.Vec, s int) float64 {

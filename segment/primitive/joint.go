@@ -218,6 +218,7 @@ const sightPart = 4096
 
 // sightAmong appends the sightings of vertices [from,to) to out.
 func (a *association) sightAmong(p *Patch, sol solid, gates []float64, slack float64, from, to int, out []sighting) []sighting {
+	dear, _ := sol.(seer)
 	for v := from; v < to; v++ {
 		q := p.P[v]
 		if p.AreaMM2[v] == 0 {
@@ -225,6 +226,12 @@ func (a *association) sightAmong(p *Patch, sol solid, gates []float64, slack flo
 		}
 		for s := range gates {
 			if gates[s] < 0 {
+				continue
+			}
+			if dear != nil && s < bendStart {
+				if dear.sees(q, p.N[v], s, gates[s], max(a.margin[s], -max(slack, gates[s]))) {
+					out = append(out, sighting{int32(v), int32(s)})
+				}
 				continue
 			}
 			if r := sol.residual(q, s, nil); math.Abs(r) > gates[s] {
@@ -240,6 +247,20 @@ func (a *association) sightAmong(p *Patch, sol solid, gates []float64, slack flo
 		}
 	}
 	return out
+}
+
+// seer is a bent piece of which a foot on the centreline is dear: it tells by one
+// whether q, where the scan's normal is n, lies within the gate of wall s, looks its way
+// and is no nearer to an end than margin.
+type seer interface {
+	sees(q, n r3.Vec, s int, gate, margin float64) bool
+}
+
+// wallSees tells that of a wall of radius r, outward for a sign of 1, of which w leads from
+// the centreline to the point.
+func wallSees(w, n r3.Vec, r, sign, gate float64) bool {
+	l := norm(w)
+	return l > 0 && math.Abs(l-r) <= gate && sign*r3.Dot(n, w) >= minCos*l
 }
 
 // differing counts the sightings that are in one of two lists only, both by
