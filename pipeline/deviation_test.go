@@ -1,14 +1,20 @@
 package pipeline
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"pointup/mesh/scanfile"
+	"pointup/mesh/synthetic"
+	"pointup/pipeline/job"
 	"pointup/segment/primitive"
 )
 
@@ -54,5 +60,30 @@ func TestDeviationIsExact(t *testing.T) {
 		}
 		assert.Equal(t, spikes, got.spikes, "%d vertices", n)
 		assert.Equal(t, size(order[n-1-spikes]), got.maxMM, "%d vertices", n)
+	}
+}
+
+// TestDeviationOfEveryVertex: a shell of more vertices than it is fitted to has the
+// deviation of each.
+func TestDeviationOfEveryVertex(t *testing.T) {
+	j, err := job.ForScan("ball.stl", "mm", 10)
+	require.NoError(t, err)
+	opt := synthetic.DefaultOptions()
+	opt.EdgeMM, opt.NoiseMM = 0.6, 0.02
+	s, err := synthetic.Scan(synthetic.Scene{Name: "ball", Pieces: []synthetic.Piece{{Name: "ball", Shape: synthetic.Sphere{DiameterMM: 60}, Pose: synthetic.Upright(0, 0, 30)}}}, opt)
+	require.NoError(t, err)
+	path := filepath.Join(t.TempDir(), "ball.stl")
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, scanfile.WriteSTL(f, "ball", s.Soup("ball.stl")))
+	require.NoError(t, f.Close())
+	w, err := measure(context.Background(), j, path, newKeeper("", "", true), nil)
+	require.NoError(t, err)
+	e := w.elements[0]
+	require.Equal(t, "sphere", e.Kind)
+	require.Greater(t, len(e.vertex), 33000)
+	require.Equal(t, len(e.vertex), len(e.DeviationMM))
+	for i, v := range e.vertex {
+		require.InDelta(t, e.DistanceMM(w.scaled.At(v)), e.DeviationMM[i], 1e-9)
 	}
 }
