@@ -172,7 +172,7 @@ func (a *association) settle(p *Patch, sol solid, gates []float64, gateMM float6
 			return err
 		}
 		a.regate(p, gates, gateMM)
-		if a.to < placing && round >= robust && changed == 0 {
+		if a.to < placing && round >= robust && changed == 0 { // nor will another look
 			return nil
 		}
 	}
@@ -423,8 +423,8 @@ func (a *association) keepMargin(p *Patch, sol solid) {
 	}
 }
 
-// weigh fills what the residuals say of each surface and leave open about
-// the parameters; see fit.Doubt. p and sol are those of the fit.
+// weigh fills what the residuals leave open about the parameters; see fit.Doubt. p and
+// sol are those of the fit.
 func (a *association) weigh(p *Patch, sol solid) {
 	if a.weighed {
 		return
