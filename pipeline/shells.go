@@ -24,7 +24,7 @@ type fitted struct {
 
 // verticesAtOnce are those of the shells that are fitted at once, for each processor:
 // small ones many at a time, so that a slow one does not come last by itself, and of
-// large ones, which take memory, one for each.
+// large ones, which take memory, one for each: as many as a plain piece is fitted to.
 const verticesAtOnce = 16000
 
 // fitShells fits every shell; each writes to its own place. Islands go to the pieces

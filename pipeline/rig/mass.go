@@ -47,7 +47,8 @@ func inertiaOf(bodies []Body, about r3.Vec) (Tensor, error) {
 		if err != nil {
 			return sum, fmt.Errorf("%s: %w", b.ID, err)
 		}
-		spread := own.SpreadMM2.plus(outer(r3.Sub(b.CentreMM, about)), 1)
+		spread := own.SpreadMM2
+		spread.add(r3.Sub(b.CentreMM, about), 1)
 		sum = sum.plus(spread.inertia(), b.MassKG*1e-6)
 	}
 	return sum, nil

@@ -48,7 +48,8 @@ func Measure(points []r3.Vec, triangles [][3]uint32) (Measured, error) {
 		return Measured{}, errors.New("its mesh encloses no volume or looks inwards; give one whose triangles turn counter-clockwise seen from outside")
 	}
 	centre := r3.Scale(6/six, first)
-	spread := Tensor{}.plus(second, 6/six).plus(outer(centre), -1)
+	spread := Tensor{}.plus(second, 6/six)
+	spread.add(centre, -1)
 	return Measured{VolumeMM3: six / 6, CentreMM: r3.Add(at, centre), SpreadMM2: spread}, nil
 }
 
@@ -99,10 +100,6 @@ func openAmong(low uint64, sides []uint64) (open int) {
 		}
 	}
 	return open
-}
-
-func outer(v r3.Vec) Tensor {
-	return Tensor{v.X * v.X, v.Y * v.Y, v.Z * v.Z, v.X * v.Y, v.Y * v.Z, v.Z * v.X}
 }
 
 // add adds the products of a point's coordinates, k times.

@@ -48,6 +48,7 @@ func UpendFrom(bodies []Body, lies Rest, steps int, opt LiftOptions) (Upending, 
 	return upendFrom(bodies, m, lies, steps, opt)
 }
 
+// upendFrom is UpendFrom of bodies whose mass is known, from a direction of length 1.
 func upendFrom(bodies []Body, m Mass, lies Rest, steps int, opt LiftOptions) (Upending, error) {
 	u := Upending{Lies: lies}
 	sky := r3.Scale(-1, lies.DownDir) // up as it lies, in SITE

@@ -48,6 +48,14 @@ func (f Frame) Y() r3.Vec { return r3.Cross(f.Z, f.X) }
 // Point takes coordinates in the frame to those it is given in.
 func (f Frame) Point(x, y, z float64) r3.Vec { return r3.Add(f.Origin, f.Dir(x, y, z)) }
 
+// placing is Point for many: the frame's y is worked out once.
+func (f Frame) placing() func(x, y, z float64) r3.Vec {
+	along := f.Y()
+	return func(x, y, z float64) r3.Vec {
+		return r3.Add(f.Origin, r3.Add(r3.Scale(x, f.X), r3.Add(r3.Scale(y, along), r3.Scale(z, f.Z))))
+	}
+}
+
 // Dir is Point for a direction.
 func (f Frame) Dir(x, y, z float64) r3.Vec {
 	return r3.Add(r3.Scale(x, f.X), r3.Add(r3.Scale(y, f.Y()), r3.Scale(z, f.Z)))

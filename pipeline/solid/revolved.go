@@ -181,10 +181,10 @@ func (r Revolved) Mesh(chordMM float64) (Mesh, error) {
 
 // ring adds n points of a circle, counter-clockwise about its frame's z.
 func (m *Mesh) ring(at Frame, radiusMM float64, n uint32) uint32 {
-	first, y := uint32(len(m.Points)), at.Y()
+	first, place := uint32(len(m.Points)), at.placing()
 	for k := range n {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
-		m.point(r3.Add(at.Origin, r3.Add(r3.Scale(radiusMM*cos, at.X), r3.Scale(radiusMM*sin, y))))
+		m.point(place(radiusMM*cos, radiusMM*sin, 0))
 	}
 	return first
 }

@@ -129,9 +129,9 @@ func (m Mesh) edges(closed bool) error {
 
 // In is a mesh that is given in a frame, taken out of it.
 func (m Mesh) In(f Frame) Mesh {
-	out, y := Mesh{Points: make([]r3.Vec, len(m.Points)), Triangles: m.Triangles}, f.Y()
+	out, place := Mesh{Points: make([]r3.Vec, len(m.Points)), Triangles: m.Triangles}, f.placing()
 	for i, q := range m.Points {
-		out.Points[i] = r3.Add(f.Origin, r3.Add(r3.Scale(q.X, f.X), r3.Add(r3.Scale(q.Y, y), r3.Scale(q.Z, f.Z))))
+		out.Points[i] = place(q.X, q.Y, q.Z)
 	}
 	return out
 }

@@ -129,15 +129,28 @@ func mirrorsOnto(base [][]float64) [][]float64 {
 			reflected(w, m, j)
 		}
 		clear(w[:k])
-		length := -math.Copysign(math.Sqrt(dotFrom(k, w, w)), w[k])
-		w[k] -= length
-		half := math.Sqrt(dotFrom(k, w, w) / 2)
-		for i := range w {
-			w[i] /= half
-		}
+		toMirror(w, k)
 		out = append(out, w)
 	}
 	return out
+}
+
+// toMirror makes of x, from place first on, the mirror 1 - wwᵀ that turns it onto that
+// axis, and returns its length there; 0 where there is nothing to turn.
+func toMirror(x []float64, first int) float64 {
+	length := math.Sqrt(dotFrom(first, x, x))
+	if length == 0 {
+		return 0
+	}
+	if x[first] > 0 {
+		length = -length
+	}
+	x[first] -= length
+	k := math.Sqrt(2 / dotFrom(first, x, x))
+	for i := first; i < len(x); i++ {
+		x[i] *= k
+	}
+	return length
 }
 
 // reflected applies the mirror w, of nothing before place first, to x.
@@ -170,18 +183,24 @@ func turned(z []float64, mirrors [][]float64) []float64 {
 func (a lower) beyond(mirrors [][]float64) lower {
 	y := make([]float64, len(a))
 	for k, w := range mirrors {
-		a.times(k, w, y)
-		half := dotFrom(k, w, y) / 2
-		for i := k; i < len(w); i++ {
-			y[i] -= half * w[i]
-		}
-		a.subtract(k, w, y)
+		a.mirror(k, w, y)
 	}
 	out := make(lower, len(a)-len(mirrors))
 	for i := range out {
 		out[i] = a[i+len(mirrors)][len(mirrors):]
 	}
 	return out
+}
+
+// mirror turns the part from row and column first on by the mirror w, on both sides; y
+// is room to work in.
+func (a lower) mirror(first int, w, y []float64) {
+	a.times(first, w, y)
+	half := dotFrom(first, w, y) / 2
+	for i := first; i < len(w); i++ {
+		y[i] -= half * w[i]
+	}
+	a.subtract(first, w, y)
 }
 
 func (a lower) trace() float64 {
@@ -193,39 +212,16 @@ func (a lower) trace() float64 {
 }
 
 // mirrored clears column k of a below its second diagonal, and returns what
-// stands there.
-func mirrored(a lower, k int, v, p, z []float64) float64 {
-	n := len(a)
-	length := 0.0
-	for i := k + 1; i < n; i++ {
-		v[i] = a[i][k]
-		length += v[i] * v[i]
+// stands there. w and y are room to work in.
+func mirrored(a lower, k int, w, y, z []float64) float64 {
+	for i := k + 1; i < len(a); i++ {
+		w[i] = a[i][k]
 	}
-	length = math.Sqrt(length)
-	if length == 0 {
-		return 0
+	length := toMirror(w, k+1)
+	if length != 0 {
+		a.mirror(k+1, w, y)
+		reflected(z, w, k+1)
 	}
-	if v[k+1] > 0 {
-		length = -length
-	}
-	v[k+1] -= length
-	half := 0.0
-	for i := k + 1; i < n; i++ {
-		half += v[i] * v[i]
-	}
-	half /= 2
-	a.times(k+1, v, p)
-	vp, vz := 0.0, 0.0
-	for i := k + 1; i < n; i++ {
-		p[i] /= half
-		vp += p[i] * v[i]
-		vz += v[i] * z[i]
-	}
-	for i := k + 1; i < n; i++ {
-		p[i] -= vp / (2 * half) * v[i]
-		z[i] -= vz / half * v[i]
-	}
-	a.subtract(k+1, v, p)
 	return length
 }
 

@@ -284,11 +284,7 @@ func (c *chain) sees(q, n r3.Vec, s int, gate, margin float64) bool {
 		return false
 	}
 	at := c.now.nearest(q)
-	r, sign := c.rs, 1.0
-	if s == bendBore {
-		r, sign = c.rb, -1
-	}
-	return wallSees(r3.Sub(q, at.p), n, r, sign, gate) && c.within(q, at) >= margin
+	return wallSees(r3.Sub(q, at.p), n, s, c.rs, c.rb, gate) && c.within(q, at) >= margin
 }
 
 func (c *chain) edge(p r3.Vec, s int) float64 {

@@ -179,11 +179,7 @@ func (c *coil) sees(q, n r3.Vec, s int, gate, margin float64) bool {
 		return false
 	}
 	at, t, phi := c.footOf(q)
-	r, sign := c.rs, 1.0
-	if s == bendBore {
-		r, sign = c.rb, -1
-	}
-	return wallSees(r3.Sub(q, at), n, r, sign, gate) && c.within(q, t, phi) >= margin
+	return wallSees(r3.Sub(q, at), n, s, c.rs, c.rb, gate) && c.within(q, t, phi) >= margin
 }
 
 func (c *coil) edge(p r3.Vec, s int) float64 {

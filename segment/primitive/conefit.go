@@ -51,12 +51,10 @@ func slantDirection(p *Patch) (d r3.Vec, ok bool) {
 	const rounds, alike = 12, 0.05
 	var normal []r3.Vec
 	var area []float64
+	all := 0.0
 	for i := 0; i < len(p.FacetS); i += p.startStep() {
 		normal, area = append(normal, p.FacetS[i]), append(area, p.FacetMM2[i])
-	}
-	all := 0.0
-	for _, a := range area {
-		all += a
+		all += p.FacetMM2[i]
 	}
 	weight, lean := slices.Clone(area), roomFor(len(normal))
 	for round := range rounds {

@@ -256,10 +256,13 @@ type seer interface {
 	sees(q, n r3.Vec, s int, gate, margin float64) bool
 }
 
-// wallSees tells that of a wall of radius r, outward for a sign of 1, of which w leads from
-// the centreline to the point.
-func wallSees(w, n r3.Vec, r, sign, gate float64) bool {
-	l := norm(w)
+// wallSees tells that, but for ends, of wall s of a round section of radius rs and bore
+// rb; w leads from the centreline to the point.
+func wallSees(w, n r3.Vec, s int, rs, rb, gate float64) bool {
+	l, r, sign := norm(w), rs, 1.0
+	if s == bendBore {
+		r, sign = rb, -1
+	}
 	return l > 0 && math.Abs(l-r) <= gate && sign*r3.Dot(n, w) >= minCos*l
 }
 
